@@ -1,4 +1,4 @@
-"""Two one-sided tests: is a difference small enough not to matter?
+"""Two one-sided tests that a difference is small enough not to matter.
 
 An interval that contains zero says only that nothing was found. That two values *agree* needs the
 whole interval to lie inside a margin chosen beforehand.
