@@ -363,8 +363,8 @@ def _notes(
         notes.append(f"{sample.rows} rows were combined into {units} first.")
     if method == "fixed" and spread.p_value < 0.05:
         notes.append(
-            f"The groups differ by more than their uncertainties explain (p = {spread.p_value:.2g}):"
-            " this interval is too narrow; use a random-effects method."
+            "The groups differ by more than their uncertainties explain "
+            f"(p = {spread.p_value:.2g}): this interval is too narrow; use a random-effects method."
         )
     if parts.known and estimate.u_shared**2 > 0.5 * estimate.u**2:
         notes.append(

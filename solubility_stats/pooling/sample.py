@@ -308,7 +308,7 @@ def combine(sample: Sample, keys: Sequence[str]) -> Sample:
     y = _sums(unit, a * sample.y)
     joined = None
     if cov is not None:
-            loadings = np.zeros((count, len(cov.factors)))
+        loadings = np.zeros((count, len(cov.factors)))
         for j in range(len(cov.factors)):
             loadings[:, j] = _sums(unit, a * cov.loadings[:, j])
         joined = SharedCovariance(_sums(unit, a**2 * total), loadings, cov.factors)
