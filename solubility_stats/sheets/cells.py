@@ -1,0 +1,420 @@
+"""One cell: from the raw value to a value of a quantity, or the reason why there is none.
+
+Nothing is guessed: where two readings of a cell differ, or a slip of the pen or of a program is
+likely, the cell becomes ``unclear`` and the note names the readings.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, replace
+from datetime import date, time, timedelta
+from decimal import Decimal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solubility_stats.quantities import Quantity
+from solubility_stats.sheets import formats, words
+from solubility_stats.sheets.expressions import Reading, read_text
+from solubility_stats.sheets.model import CellContext, Outcome, ParsedCell, RawCell
+from solubility_stats.sheets.moments import date_in_number_column, number_behind, read_moment
+from solubility_stats.sheets.numbers import decide_decimal, tidy
+from solubility_stats.sheets.plausible import (
+    dimension,
+    explain,
+    judge,
+    judge_column,
+    limits,
+    scale_breaks,
+)
+from solubility_stats.sheets.units import (
+    convert,
+    convert_decimals,
+    convert_difference,
+    dimension_of,
+    known_unit,
+)
+
+__all__ = [
+    "ParsedColumn",
+    "decide_decimal",
+    "parse_cell",
+    "parse_numeric_column",
+    "scale_breaks",
+]
+
+_SHOWN_UNIT = {"degC": "°C", "degF": "°F", "uL": "µL", "ug": "µg"}
+_CORRECTS = re.compile(
+    r"\b(?:actually|should|instead|wrong|typo|correct\w*|mistake|error|really|not)\b", re.IGNORECASE
+)
+
+
+def parse_cell(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCell:
+    """Read one cell as a value of a quantity.
+
+    Parameters
+    ----------
+    cell : RawCell
+        The cell as the file holds it. Not changed.
+    quantity : Quantity
+        What the column holds.
+    context : CellContext
+        Heading unit, decimal mark and date order decided for the column.
+
+    Returns
+    -------
+    ParsedCell
+        Value in the unit of the quantity, or ``None`` with a note a teacher understands. Never
+        raises for any content.
+    """
+    stop = _stopped(cell)
+    if stop is not None:
+        return _marked(stop, cell)
+    if quantity.kind == "number":
+        parsed = _number(cell, quantity, context)
+    else:
+        parsed = _words(cell, quantity, context)
+    return _marked(parsed, cell)
+
+
+def _unclear(note: str, *flags: str) -> ParsedCell:
+    return ParsedCell(None, "unclear", flags=("unclear", *flags), note=note)
+
+
+def _stopped(cell: RawCell) -> ParsedCell | None:
+    """Return the outcome of cells that hold no usable value whatever the column."""
+    formula = f"; its formula is {cell.formula}" if cell.formula else ""
+    if cell.is_error or (isinstance(cell.value, str) and cell.value in formats.ERRORS):
+        return _unclear(f"the spreadsheet shows the error {cell.value or cell.text}{formula}")
+    if cell.value is None:
+        if cell.formula:
+            return _unclear(f"a formula without a stored result: {cell.formula}")
+        return ParsedCell(None, "ignored", note="empty")
+    if isinstance(cell.value, str):
+        if not cell.value.strip():
+            return ParsedCell(None, "ignored", note="only spaces")
+        if cell.value.lstrip().startswith("=") and not re.match(r'\s*="[^"]*"\s*\Z', cell.value):
+            return _unclear(f"a formula written as text: {cell.value.strip()}")
+    if isinstance(cell.value, float) and not math.isfinite(cell.value):
+        return _unclear("not a number")
+    return None
+
+
+def _marked(parsed: ParsedCell, cell: RawCell) -> ParsedCell:
+    """Add what the look of the cell says: struck out, hidden, commented."""
+    flags, note = parsed.flags, parsed.note
+    if cell.hidden:
+        flags = (*flags, "hidden")
+    if cell.struck:
+        flags = (*flags, "struck")
+        if parsed.value is not None:
+            shown = _join(note, f"struck out; was {cell.text} withdrawn?")
+            return _unclear(shown, *(f for f in flags if f != "unclear"))
+    if cell.comment and parsed.value is not None and re.search(r"\d", cell.comment):
+        if _CORRECTS.search(cell.comment):
+            return _unclear(_join(note, "a comment on the cell corrects it"), *flags)
+        note = _join(note, "a comment on the cell holds a number, not used")
+    if flags == parsed.flags and note == parsed.note:
+        return parsed
+    return replace(parsed, flags=flags, note=note)
+
+
+def _join(*notes: str) -> str:
+    return "; ".join(n for n in notes if n)
+
+
+# Columns of words -----------------------------------------------------------------------------
+
+
+def _words(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCell:
+    if quantity.kind == "identifier":
+        return _identifier(cell)
+    if quantity.kind == "moment":
+        order = context.date_order
+        moment, note = read_moment(cell.value, order, date_1904=context.date_1904)
+        return _unclear(note) if moment is None else ParsedCell(moment, "used", note=note)
+    if quantity.kind == "text":
+        return ParsedCell(words.clean_text(str(cell.value)), "used")
+    if isinstance(cell.value, str) and words.says_missing(cell.value):
+        return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
+    if quantity.kind == "flag":
+        answer = words.flag(cell.value)
+        if answer is None:
+            return _unclear(f"'{cell.text}' is neither yes nor no")
+        return ParsedCell(answer, "used")
+    return _choice(cell, quantity)
+
+
+def _identifier(cell: RawCell) -> ParsedCell:
+    if isinstance(cell.value, (date, time, timedelta)):
+        behind = number_behind(cell.value).replace(".", "-")
+        return _unclear(f"a date ({cell.text}) in a column of codes; perhaps {behind} was typed")
+    code = words.identifier(cell.value, cell.number_format)
+    if isinstance(cell.value, str) and words.says_missing(code) and not code.isalnum():
+        return ParsedCell(None, "ignored", note=f"'{code}': no value given")
+    return ParsedCell(code, "used")
+
+
+def _choice(cell: RawCell, quantity: Quantity) -> ParsedCell:
+    if not isinstance(cell.value, (str, bool, int, float)):
+        return _unclear(f"a date ({cell.text}) where a word is expected")
+    value: object = cell.value
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    word, note = words.choice(str(value), quantity)
+    return _unclear(note) if word is None else ParsedCell(word, "used", note=note)
+
+
+# Columns of numbers ---------------------------------------------------------------------------
+
+
+def _number(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCell:
+    value = cell.value
+    if isinstance(value, bool):
+        return _unclear(f"{cell.text} where a number is expected")
+    if isinstance(value, (date, time, timedelta)):
+        behind = number_behind(value)
+        if isinstance(value, date):
+            behind = f"a date ({value:%Y-%m-%d}); perhaps {behind} was typed"
+        return _unclear(behind)
+    if isinstance(value, str):
+        return _from_text(value, quantity, context)
+    if isinstance(value, (int, float)):
+        return _from_typed(value, cell, quantity, context)
+    return _unclear(f"{type(value).__name__} where a number is expected")
+
+
+def _from_typed(
+    value: float, cell: RawCell, quantity: Quantity, context: CellContext
+) -> ParsedCell:
+    try:
+        exact = Decimal(repr(value))
+        float(value)
+    except (ArithmeticError, ValueError):
+        return _unclear("not a number of ordinary size")
+    if cell.number_format == "General":
+        return _finish(Reading(exact), quantity, context)
+    shape = formats.look(cell.number_format)
+    if shape.doubt:
+        return _unclear(f"{shape.doubt} (format {cell.number_format})")
+    if shape.percent:
+        if quantity.unit:
+            return _unclear(f"shown as a percentage ({exact * 100:f} %)")
+        decimals = None if shape.decimals is None else shape.decimals
+        return ParsedCell(
+            float(exact * 100), "converted", "%", decimals, note="a percentage as shown"
+        )
+    unit = (known_unit(shape.unit, dimension(quantity)) or "") if shape.unit else ""
+    computed = cell.formula is not None
+    decimals = formats.recorded_decimals(exact, shape, computed=computed)
+    return _finish(Reading(exact, decimals, unit), quantity, context)
+
+
+def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCell:
+    if words.says_missing(text):
+        return ParsedCell(None, "ignored", note=f"'{text.strip()}': no value given")
+    if behind := date_in_number_column(text):
+        return _unclear(f"'{text.strip()}' is a date; perhaps {behind} was typed")
+    reading = read_text(text, context.decimal, dimension(quantity))
+    if reading.value is None and context.decimal is None and len(reading.readings) == 2:
+        reading = _settled_by_limits(reading, quantity, context)
+    if reading.value is None:
+        note = f"'{words.clean_text(text)}': {reading.doubt}"
+        if reading.likely:
+            note += f"; perhaps {reading.likely} was meant"
+        return _unclear(note, *reading.flags)
+    if doubt := _two_readings(text, reading, quantity, context):
+        return _unclear(doubt)
+    return _finish(reading, quantity, context)
+
+
+def _settled_by_limits(reading: Reading, quantity: Quantity, context: CellContext) -> Reading:
+    """Settle "2.498" where nothing else in the column tells which mark is decimal.
+
+    Only for the point: a point that parts thousands occurs where commas are decimal, and such a
+    column shows commas. The thousands must besides be impossible. "2,498" stays open.
+    """
+    decimal, thousands = reading.readings
+    if "'.'" not in reading.doubt:
+        return reading
+    unit = reading.unit or _heading_unit(quantity, context) or quantity.unit
+    if dimension_of(unit) != dimension(quantity) or not quantity.unit:
+        return reading
+    if convert(float(thousands.value), unit, quantity.unit) <= quantity.high:
+        return reading
+    return Reading(decimal.value, decimal.decimals, reading.unit)
+
+
+def _two_readings(text: str, reading: Reading, quantity: Quantity, context: CellContext) -> str:
+    """Return a doubt for "2l" (litre or digit one) and for "50,50" (one fill or two)."""
+    body, value = tidy(text), float(reading.value or 0)
+    pours = quantity.name == "water_volume_ml" or quantity.name.startswith("fill")
+    listed = re.fullmatch(r"([1-9]\d+),([1-9]\d)(?:\s*\D*)?", body)
+    if pours and listed and context.decimal != ",":
+        return f"'{body}': one number with a decimal comma, or {listed[1]} and {listed[2]}"
+    if not re.fullmatch(r"[0-9.,]+l", body):
+        return ""
+    doubt = f"'{body}': the last sign may be a litre or the digit 1"
+    if quantity.unit != "mL":
+        return f"{doubt}; perhaps {body[:-1]}1 was meant"
+    lim = limits(quantity)
+    as_litres = lim.odd_low <= convert(value, "L", "mL") <= lim.odd_high
+    as_digit = judge(float(body[:-1].replace(",", ".") + "1"), quantity, stated=False) == "fine"
+    return "" if as_litres and not as_digit else doubt
+
+
+def _heading_unit(quantity: Quantity, context: CellContext) -> str | None:
+    if context.unit is None:
+        return None
+    return known_unit(context.unit, dimension(quantity))
+
+
+def _finish(reading: Reading, quantity: Quantity, context: CellContext) -> ParsedCell:
+    """Convert a reading to the unit of the quantity and judge it."""
+    if reading.value is None:
+        return _unclear(reading.doubt)
+    if not quantity.unit:
+        return _without_dimension(reading, quantity)
+    heading = _heading_unit(quantity, context)
+    if context.unit and heading is None:
+        return _unclear(f"the unit '{context.unit}' of the heading is not known")
+    unit = reading.unit or heading or quantity.unit
+    if dimension_of(unit) != dimension(quantity):
+        shown = _SHOWN_UNIT.get(unit, unit)
+        return _unclear(f"'{shown}' is no unit of this column, which is in {_unit(quantity)}")
+    stated = bool(reading.unit or heading)
+    value = convert(float(reading.value), unit, quantity.unit)
+    if not math.isfinite(value):
+        return _unclear("not a number of ordinary size")
+    verdict = judge(value, quantity, stated=stated, settled=context.unit_settled)
+    reason = explain(value, quantity, verdict, stated=stated)
+    notes = [reading.note]
+    if unit != quantity.unit:
+        notes.append(f"converted from {_SHOWN_UNIT.get(unit, unit)}")
+    if reading.unit and heading and heading != unit:
+        notes.append(
+            f"the cell's unit goes before the heading's ({_SHOWN_UNIT.get(heading, heading)})"
+        )
+    note = _join(*notes, reason)
+    if verdict in ("rejected", "unclear"):
+        outcome: Outcome = "rejected" if verdict == "rejected" else "unclear"
+        flag = "implausible" if verdict == "rejected" else "unclear"
+        return ParsedCell(None, outcome, flags=(flag, *reading.flags), note=note)
+    width = reading.half_width
+    return ParsedCell(
+        value,
+        "converted" if unit != quantity.unit or reading.notation else "used",
+        quantity.unit,
+        convert_decimals(reading.decimals, unit, quantity.unit),
+        (*reading.flags, *(("implausible",) if verdict == "implausible" else ())),
+        note,
+        None if width is None else convert_difference(float(width), unit, quantity.unit),
+    )
+
+
+def _unit(quantity: Quantity) -> str:
+    return _SHOWN_UNIT.get(quantity.unit, quantity.unit)
+
+
+def _without_dimension(reading: Reading, quantity: Quantity) -> ParsedCell:
+    """Finish a number of a column without a unit of its own; the cell's unit is kept as written."""
+    value = float(reading.value or 0)
+    verdict = judge(value, quantity, stated=True)
+    if verdict in ("rejected", "unclear"):
+        return _unclear(explain(value, quantity, verdict, stated=True))
+    width = None if reading.half_width is None else float(reading.half_width)
+    outcome: Outcome = "converted" if reading.notation else "used"
+    unit, note = reading.unit, reading.note
+    return ParsedCell(value, outcome, unit, reading.decimals, reading.flags, note, width)
+
+
+# Columns of plain numbers ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class ParsedColumn:
+    """A column of plain numbers, read at once.
+
+    Attributes
+    ----------
+    values : ndarray of float, shape (n,)
+        In the unit of the quantity; not-a-number where there is no usable value.
+    outcomes : ndarray of str, shape (n,)
+        ``used | converted | unclear | rejected``.
+    unit : str
+        Unit of the values.
+    notes : dict of int to str
+        Position and note of every value that needs one.
+    flags : dict of int to tuple of str
+        Position and flags of every flagged value.
+    """
+
+    values: NDArray[np.float64]
+    outcomes: NDArray[np.str_]
+    unit: str
+    notes: dict[int, str]
+    flags: dict[int, tuple[str, ...]]
+
+
+def parse_numeric_column(
+    array: NDArray[np.float64], quantity: Quantity, context: CellContext
+) -> ParsedColumn:
+    """Read a column of plain numbers as :func:`parse_cell` would read each of them.
+
+    Parameters
+    ----------
+    array : ndarray of float, shape (n,)
+        Stored numbers in the heading's unit, all present; for blanks leave the row out.
+    quantity : Quantity
+        A quantity of kind ``number``.
+    context : CellContext
+        As for :func:`parse_cell`.
+    """
+    array = np.asarray(array, float)
+    heading = _heading_unit(quantity, context)
+    wrong = bool(context.unit) and heading is None and bool(quantity.unit)
+    unit = heading or quantity.unit
+    if wrong or (quantity.unit and dimension_of(unit) != dimension(quantity)):
+        probe = parse_cell(RawCell(1, 1, 1.0, "1"), quantity, context)
+        blank = np.full(array.shape, np.nan)
+        every = range(array.size)
+        return ParsedColumn(
+            blank,
+            np.full(array.shape, "unclear", dtype="<U9"),
+            "",
+            dict.fromkeys(every, probe.note),
+            dict.fromkeys(every, probe.flags),
+        )
+    stated = heading is not None or not quantity.unit
+    values = array if unit == quantity.unit else _convert_column(array, unit, quantity.unit)
+    verdicts = judge_column(values, quantity, stated=stated, settled=context.unit_settled)
+    plain: Outcome = "used" if unit == quantity.unit else "converted"
+    outcomes = np.where(np.isin(verdicts, ("unclear", "rejected")), verdicts, plain)
+    notes: dict[int, str] = {}
+    flags: dict[int, tuple[str, ...]] = {}
+    for position in np.flatnonzero(verdicts != "fine").tolist():
+        one = parse_cell(
+            RawCell(1, 1, float(array[position]), f"{array[position]:g}"), quantity, context
+        )
+        notes[position], flags[position] = one.note, one.flags
+    if plain == "converted":
+        note = f"converted from {_SHOWN_UNIT.get(unit, unit)}"
+        notes = {i: notes.get(i, note) for i in range(array.size)}
+    kept = np.where(np.isin(outcomes, ("unclear", "rejected")), np.nan, values)
+    return ParsedColumn(kept, outcomes.astype("<U9"), quantity.unit, notes, flags)
+
+
+def _convert_column(array: NDArray[np.float64], unit: str, target: str) -> NDArray[np.float64]:
+    """Convert by the straight line through two points; every unit here is affine."""
+    zero, hundred = convert(0.0, unit, target), convert(100.0, unit, target)
+    if zero == 0.0:
+        converted = array * convert(1.0, unit, target)
+    else:
+        converted = zero + array * ((hundred - zero) / 100.0)
+    with np.errstate(all="ignore"):
+        magnitude = np.where(converted == 0, 1.0, 10.0 ** np.floor(np.log10(np.abs(converted))))
+    return np.where(
+        np.isfinite(magnitude), np.round(converted / magnitude, 11) * magnitude, converted
+    )

@@ -1,0 +1,382 @@
+"""What people write around a number: units, "ca.", "±", ranges, sums, fractions, footnote marks.
+
+:func:`read_text` takes the text of one cell apart and returns a :class:`Reading`: a number with
+its unit as written, or the doubt that stops it. Limits and conversion come later.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from fractions import Fraction
+
+from solubility_stats.sheets.model import Decimal as Mark
+from solubility_stats.sheets.numbers import LITERAL, SIMPLE, Doubt, Number, read_literal, tidy
+from solubility_stats.sheets.units import BARE_DEGREE, known_unit
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One number read from a text.
+
+    Attributes
+    ----------
+    value : Decimal or None
+        ``None`` if the text gives no certain number; ``doubt`` then says why.
+    decimals : int or None
+        Recorded decimals in the unit written.
+    unit : str
+        Unit name, or for a column without dimension the unit as written; empty for none.
+    half_width : Decimal or None
+        Half-width the text states (after ``±``, or of a range), in the unit written.
+    flags : tuple of str
+        ``approximate`` or ``censored``.
+    note : str
+        How it was read.
+    notation : bool
+        The value had to be worked out (sum, range, fraction, …).
+    doubt, likely : str
+        Why there is no value, and the number it was probably meant to be.
+    readings : tuple of Number
+        The readings between which the text leaves the choice.
+    """
+
+    value: Decimal | None = None
+    decimals: int | None = None
+    unit: str = ""
+    half_width: Decimal | None = None
+    flags: tuple[str, ...] = ()
+    note: str = ""
+    notation: bool = False
+    doubt: str = ""
+    likely: str = ""
+    readings: tuple[Number, ...] = ()
+
+
+# Words that may follow a value without changing its meaning.
+_HARMLESS_TAIL = re.compile(
+    r"[\s,]*(?:\bof\b|\bwater\b|\bh2o\b|\bwasser\b|\beau\b|\bdi\b|\bd\.?i\.?(?=\s)|\bdistilled\b"
+    r"|\bdeionised\b|\bdeionized\b|\bca\(oh\)2|\bcalcium hydroxide\b|\bsolid\b|\bsalt\b|\bexactly\b"
+    r"|\(?re-?weighed\)?|\btotal\b|\bin total\b)\s*$",
+    re.IGNORECASE,
+)
+_ABOUT = re.compile(
+    r"^(?:~|≈|≅|∼|about|approximately|approx\b\.?|roughly|around|circa|ca\b\.?|c\.(?=\s?\d)"
+    r"|ungefähr|etwa|environ|env\.)\s*(?=[\d.,+-])",
+    re.IGNORECASE,
+)
+_ABOUT_AFTER = re.compile(
+    r"\s*(?:\(?\s*(?:approx\b\.?|approximately|about|roughly|ca\b\.?)\s*\)?|-?ish)$", re.IGNORECASE
+)
+_BEYOND = re.compile(
+    r"^(?:[<>≤≥⩽⩾]=?|less than|more than|at least|at most|over|under|below|above|up to"
+    r"|max\.?|min\.?|kleiner|größer)\s*(?=[\d.,~])",
+    re.IGNORECASE,
+)
+_FOOTNOTE = re.compile(r"(?<=[\w°)])\s*(?:[*†‡§]+|\([*†‡§a-e]\))$")
+_LABEL = re.compile(r"^(?P<label>[^\W\d_][^\d=:]{0,23}?)\s*[=:]\s*(?=[\d.,+~<>-])")
+_UNIT = r"(?P<unit{n}>[^\W\d_%°][^\d+±–~<>=/*]*|°\s?[CFK]?|%)?"
+_PLUS_MINUS = re.compile(
+    rf"\(?\s*(?P<a>{LITERAL})\s*{_UNIT.format(n=1)}\s*(?:±|\+/-|\+-|\+\s?/\s?-)\s*"
+    rf"(?P<b>{SIMPLE})\s*\)?\s*{_UNIT.format(n=2)}"
+)
+_RANGE = re.compile(
+    rf"(?P<a>-?(?:{SIMPLE}))\s*{_UNIT.format(n=1)}\s*(?:–|-|\bto\b|\bbis\b|\bà\b)\s*"
+    rf"(?P<b>{SIMPLE})\s*{_UNIT.format(n=2)}"
+)
+_TERM = re.compile(rf"\s*(?P<a>{SIMPLE})\s*{_UNIT.format(n=1)}\s*")
+_TIMES = re.compile(
+    rf"(?P<n>[1-9]|1\d|20)\s?[x×*·]\s?(?P<a>{SIMPLE})\s*{_UNIT.format(n=1)}"
+    rf"|(?P<b>{SIMPLE})\s*{_UNIT.format(n=2)}\s?[x×*·]\s?(?P<m>[1-9]|1\d|20)",
+    re.IGNORECASE,
+)
+_POWER = re.compile(
+    rf"(?P<a>[+-]?(?:{SIMPLE}))\s?(?:[x×*·]\s?10\s?(?:\^\s?(?P<p>[+-]?\d\d?)|(?P<q>-\d\d?))"
+    rf"|[eE](?P<e>[+-]\d\d?)|(?<=[.,]\d)[eE](?P<f>\d\d?)|(?<=[.,]\d\d)[eE](?P<g>\d\d?))"
+    rf"\s*{_UNIT.format(n=1)}"
+)
+_FRACTION = re.compile(
+    rf"(?:(?P<w>\d{{1,4}})\s(?:and\s)?)?(?P<n>\d{{1,2}})\s?(?P<bar>[/⁄])\s?(?P<d>\d{{1,2}})\s*{_UNIT.format(n=1)}"
+)
+_PLAIN = re.compile(rf"(?P<a>{LITERAL}[.,]*)(?P<tail>.*)", re.DOTALL)
+_CLOCK = re.compile(r"\d{1,2}\s*:\s*\d{2}(?:\s*:\s*\d{2})?")
+_HOURS_MINUTES = re.compile(
+    rf"(?P<a>{SIMPLE})\s*(?P<u>[a-z]+)\.?\s*(?:,|and|und|et)?\s*(?P<b>{SIMPLE})\s*(?P<v>[a-z]+)?\.?",
+    re.IGNORECASE,
+)
+
+
+def read_text(text: str, mark: Mark | None, dimension: str | None) -> Reading:
+    """Read the number in one cell's text.
+
+    Parameters
+    ----------
+    text : str
+        Text of the cell, as it is.
+    mark : str or None
+        Decimal mark decided for the column.
+    dimension : str or None
+        Dimension of the column; ``None`` for a plain number with any unit behind it.
+    """
+    body, notes, flags = _peel(tidy(text))
+    if match := _BEYOND.match(body):
+        inner = read_text(body[match.end() :], mark, dimension)
+        likely = f"{match[0].strip()} {_shown(inner)}".strip()
+        return Reading(doubt=f"a limit ('{likely}'), not a value", flags=("censored",))
+    reading = _first_form(body, mark, dimension)
+    if reading.value is None:
+        return replace(reading, flags=reading.flags or flags)
+    note = "; ".join([*notes, reading.note] if reading.note else notes)
+    return replace(reading, flags=(*flags, *reading.flags), note=note)
+
+
+def _shown(reading: Reading) -> str:
+    if reading.value is None:
+        return reading.likely
+    return f"{reading.value} {reading.unit}".strip()
+
+
+def _peel(body: str) -> tuple[str, list[str], tuple[str, ...]]:
+    """Take off quotes, labels, footnote marks and words like "about"."""
+    notes: list[str] = []
+    flags: tuple[str, ...] = ()
+    if quoted := re.fullmatch(r"=?\"([^\"]*)\"|'(.*)", body):
+        body = (quoted[1] or quoted[2] or "").strip()
+    if (label := _LABEL.match(body)) and _is_symbol(label["label"]):
+        body = body[label.end() :]
+        notes.append(f"written as '{label['label'].strip()} ='")
+    if mark := _FOOTNOTE.search(body):
+        notes.append(f"marked {mark[0].strip()}")
+        body = body[: mark.start()]
+    for pattern in (_ABOUT, _ABOUT_AFTER):
+        if found := pattern.search(body):
+            body = (body[: found.start()] + body[found.end() :]).strip()
+            notes.append("written as approximate")
+            flags = ("approximate",)
+    return body, list(dict.fromkeys(notes)), flags
+
+
+def _is_symbol(label: str) -> bool:
+    """Tell whether a label is a bare symbol (m, V₁, T), which says nothing beyond the heading."""
+    return bool(re.fullmatch(r"[mvtcs](?:[_ ]?\w)?", label.strip(), re.IGNORECASE))
+
+
+def _first_form(body: str, mark: Mark | None, dimension: str | None) -> Reading:
+    forms: tuple[Callable[[str, Mark | None, str | None], Reading | None], ...] = (
+        _clock,
+        _plain,
+        _power,
+        _plus_minus,
+        _times,
+        _sum,
+        _fraction,
+        _hours_minutes,
+        _range,
+    )
+    for form in forms:
+        reading = form(body, mark, dimension)
+        if reading is not None:
+            return reading
+    return _no_form(body, mark)
+
+
+def _no_form(body: str, mark: Mark | None) -> Reading:
+    doubt = read_literal(body, mark)
+    if isinstance(doubt, Doubt) and doubt.likely:
+        return Reading(doubt=doubt.reason, likely=doubt.likely)
+    numbers = re.findall(SIMPLE, body)
+    if not numbers:
+        return Reading(doubt="no number in it")
+    if len(numbers) == 1:
+        return Reading(doubt="more than a number and a unit", likely=numbers[0])
+    if re.fullmatch(rf"(?:{SIMPLE})\s*-\s*(?:{SIMPLE})\D*", body):
+        return Reading(doubt="a subtraction, a range or a date")
+    return Reading(doubt=f"several numbers ({', '.join(numbers[:4])})")
+
+
+def _clock(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    if not _CLOCK.fullmatch(body):
+        return None
+    return Reading(doubt="a time of day or a duration; hours and minutes cannot be told apart")
+
+
+def _unit_of(text: str | None, dimension: str | None) -> str | None:
+    """Return a unit name, ``""`` for no unit, ``None`` if the text is no unit."""
+    words = (text or "").strip().strip(",;").strip()
+    words = re.sub(r"^\((.*)\)$", r"\1", words).strip()
+    while words:
+        if words.casefold() in BARE_DEGREE:
+            return ""
+        if dimension is None:
+            return words if re.fullmatch(r"[A-Za-zµμ%°][^=<>~±?!]{0,40}", words) else None
+        if unit := known_unit(words, dimension):
+            return unit
+        shorter = _HARMLESS_TAIL.sub("", words)
+        if shorter == words:
+            return None
+        words = shorter.strip()
+    return ""
+
+
+def _plain(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    match = _PLAIN.fullmatch(body)
+    if match is None:
+        return None
+    token, tail = match["a"], match["tail"]
+    if tail and tail[0].isdigit():
+        return None
+    unit = _unit_of(tail, dimension)
+    if unit is None:
+        return None
+    if tail.strip() and token[-1] in ".,":
+        token = token[:-1] if token[-1] == "," and tail.startswith(" ") else token
+    number = read_literal(token, mark)
+    if isinstance(number, Doubt):
+        return Reading(
+            doubt=number.reason, likely=number.likely, readings=number.readings, unit=unit
+        )
+    return Reading(number.value, number.decimals, unit, note=number.note)
+
+
+def _two(
+    match: re.Match[str], mark: Mark | None, dimension: str | None
+) -> tuple[Number, Number, str] | Reading:
+    """Read the two numbers and the common unit of a two-number form."""
+    first, second = read_literal(match["a"], mark), read_literal(match["b"], mark)
+    units = {_unit_of(match["unit1"], dimension), _unit_of(match["unit2"], dimension)} - {""}
+    if isinstance(first, Doubt) or isinstance(second, Doubt) or None in units or len(units) > 1:
+        return Reading(doubt="two numbers of which one is not clear")
+    return first, second, next(iter(units), None) or ""
+
+
+def _plus_minus(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    match = _PLUS_MINUS.fullmatch(body)
+    if match is None:
+        return None
+    parts = _two(match, mark, dimension)
+    if isinstance(parts, Reading):
+        return parts
+    value, width, unit = parts
+    return Reading(
+        value.value,
+        value.decimals,
+        unit,
+        half_width=width.value,
+        note=f"± {width.value} as written",
+        notation=True,
+    )
+
+
+def _range(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    match = _RANGE.fullmatch(body)
+    if match is None:
+        return None
+    parts = _two(match, mark, dimension)
+    if isinstance(parts, Reading):
+        return parts
+    low, high, unit = parts
+    if not _is_range(low, high, unit, dimension):
+        return Reading(doubt="a subtraction, a range or a date", likely="")
+    middle, half = (low.value + high.value) / 2, (high.value - low.value) / 2
+    return Reading(
+        middle,
+        min(low.decimals, high.decimals),
+        unit,
+        half_width=half,
+        flags=("approximate",),
+        note=f"middle of the range {low.value} to {high.value}",
+        notation=True,
+    )
+
+
+def _is_range(low: Number, high: Number, unit: str, dimension: str | None) -> bool:
+    """Tell a range from a subtraction (larger first) and from a date or "2-5" for 2.5."""
+    if low.value >= high.value:
+        return False
+    dated = not (low.decimals or high.decimals) and high.value <= 31 and not unit
+    if dimension == "temperature":
+        return high.value - low.value <= 10 and not (dated and low.value <= 12)
+    if dimension == "time":
+        return not (dated and low.value <= 12)
+    return low.value > 0 and high.value <= low.value * Decimal("1.25") and not dated
+
+
+def _times(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    match = _TIMES.fullmatch(body)
+    if match is None or dimension != "volume":
+        return None
+    number = read_literal(match["a"] or match["b"], mark)
+    unit = _unit_of(match["unit1"] or match["unit2"], dimension)
+    if isinstance(number, Doubt) or unit is None:
+        return Reading(doubt="a product of which one part is not clear")
+    count = int(match["n"] or match["m"])
+    total = number.value * count
+    return Reading(
+        total, number.decimals, unit, note=f"{count} × {number.value} = {total}", notation=True
+    )
+
+
+def _sum(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    terms = body.split("+")
+    if len(terms) < 2 or dimension not in ("mass", "volume"):
+        return None
+    matches = [_TERM.fullmatch(term) for term in terms]
+    found = [m for m in matches if m is not None]
+    if len(found) != len(terms):
+        return None
+    numbers = [read_literal(m["a"], mark) for m in found]
+    units = [_unit_of(m["unit1"], dimension) for m in found]
+    named = {u for u in units if u != ""}
+    clear = [n for n in numbers if isinstance(n, Number)]
+    if len(clear) != len(numbers) or None in named or len(named) > 1:
+        return Reading(doubt="a sum of which one part is not clear")
+    total = sum((n.value for n in clear), Decimal(0))
+    shown = " + ".join(str(n.value) for n in clear)
+    unit = next(iter(named), None) or ""
+    decimals = min(n.decimals for n in clear)
+    return Reading(total, decimals, unit, note=f"{shown} = {total}", notation=True)
+
+
+def _power(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    match = _POWER.fullmatch(body)
+    if match is None:
+        return None
+    number = read_literal(match["a"], mark)
+    unit = _unit_of(match["unit1"], dimension)
+    if isinstance(number, Doubt) or unit is None:
+        return Reading(doubt="a power of ten of which one part is not clear")
+    exponent = int(match["p"] or match["q"] or match["e"] or match["f"] or match["g"])
+    value = number.value.scaleb(exponent)
+    return Reading(value, number.decimals - exponent, unit, note=f"read as {value:f}")
+
+
+def _fraction(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    match = _FRACTION.fullmatch(body)
+    if match is None:
+        return None
+    unit = _unit_of(match["unit1"], dimension)
+    top, bottom = int(match["n"]), int(match["d"])
+    if unit is None or bottom not in (2, 3, 4, 5, 8, 10) or top >= bottom:
+        return Reading(doubt=f"two values, a fraction or a date ('{body}')")
+    if not unit and match["w"] is None and match["bar"] == "/":
+        return Reading(doubt=f"a fraction or a date ('{body}')", likely=f"{top / bottom:g}")
+    exact = Fraction(top, bottom) + int(match["w"] or 0)
+    value = Decimal(f"{float(exact):.6g}")
+    return Reading(value, None, unit, note=f"fraction, {value}", notation=True)
+
+
+def _hours_minutes(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    match = _HOURS_MINUTES.fullmatch(body) if dimension == "time" else None
+    if match is None:
+        return None
+    first, second = read_literal(match["a"], mark), read_literal(match["b"], mark)
+    unit = known_unit(match["u"], "time")
+    smaller = {"h": "min", "min": "s", "day": "h"}.get(unit or "")
+    written = known_unit(match["v"], "time") if match["v"] else smaller
+    if isinstance(first, Doubt) or isinstance(second, Doubt) or not smaller or written != smaller:
+        return Reading(doubt="two numbers of which one is not clear")
+    step = 24 if unit == "day" else 60
+    value = first.value * step + second.value
+    return Reading(value, second.decimals, smaller, note=f"{value} {smaller} in all", notation=True)

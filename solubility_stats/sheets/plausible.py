@@ -1,0 +1,193 @@
+"""Can this value be true? Limits, missing-value codes and a lone value a power of ten away.
+
+One set of thresholds serves the single cell and, vectorised, the column of plain numbers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solubility_stats.quantities import Quantity
+from solubility_stats.sheets.units import convert, dimension_of
+from solubility_stats.sheets.words import PLACEHOLDERS
+
+Verdict = Literal["fine", "implausible", "unclear", "rejected"]
+
+# A value of nothing cannot have been measured here (judgement: the run could not exist).
+_NEVER_ZERO = frozenset(
+    {
+        "initial_mass_g",
+        "water_volume_ml",
+        "recovered_with_paper_mass_g",
+        "aliquot_ml",
+        "evaporation_aliquot_ml",
+        "titrant_mol_per_l",
+        "dish_mass_g",
+        "dish_residue_mass_g",
+    }
+)
+# How far outside the typical range a value must lie before its unit is in question (judgement:
+# a factor of five leaves room for other solutes, and is far from the factors 60 and 1000).
+_ROOM = 5.0
+# Temperature has no factor; a lab between these needs no question about the scale (judgement).
+_LAB_TEMPERATURES = (0.0, 40.0)
+_SHOWN = {"degC": "°C", "degF": "°F", "uL": "µL", "ug": "µg"}
+# Day numbers of spreadsheet programs for the years 1995 to 2064.
+SERIALS = (35_000, 60_000)
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Thresholds of one column, in its canonical unit."""
+
+    low: float
+    high: float
+    odd_low: float
+    odd_high: float
+    never_zero: bool
+    placeholders: tuple[float, ...]
+    serial: bool
+
+
+@lru_cache(maxsize=128)
+def limits(quantity: Quantity) -> Limits:
+    """Return the thresholds of a quantity."""
+    odd = (-np.inf, np.inf)
+    codes: tuple[float, ...] = PLACEHOLDERS
+    if quantity.typical is not None:
+        low, high = quantity.typical
+        odd = (low / _ROOM, high * _ROOM)
+        codes = tuple(c for c in PLACEHOLDERS if c > 900 or not low <= c <= high)
+    if quantity.unit == "degC":
+        odd = _LAB_TEMPERATURES
+    return Limits(
+        quantity.low,
+        quantity.high,
+        *odd,
+        never_zero=quantity.name in _NEVER_ZERO,
+        placeholders=codes,
+        serial=quantity.high > SERIALS[0],
+    )
+
+
+def judge(value: float, quantity: Quantity, *, stated: bool, settled: bool = False) -> Verdict:
+    """Judge one value in the canonical unit; see :func:`judge_column`."""
+    lim = limits(quantity)
+    if not lim.low <= value <= lim.high:
+        return "rejected"
+    if value == 0.0:
+        return "unclear" if lim.never_zero else "fine"
+    if value in lim.placeholders:
+        return "unclear"
+    if lim.serial and SERIALS[0] <= value <= SERIALS[1] and value == int(value):
+        return "unclear"
+    if settled or lim.odd_low <= value <= lim.odd_high:
+        return "fine"
+    return "implausible" if stated else "unclear"
+
+
+def judge_column(
+    values: NDArray[np.float64], quantity: Quantity, *, stated: bool, settled: bool = False
+) -> NDArray[np.str_]:
+    """Judge a column of values.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n,)
+        Values in the canonical unit; not-a-number is judged ``unclear``.
+    quantity : Quantity
+        The column.
+    stated : bool
+        The heading or the cells name the unit. An unusual size is then only marked; without a
+        unit it stops the value, because the unit may be another one.
+    settled : bool
+        A person has settled the unit; the size raises no question.
+
+    Returns
+    -------
+    ndarray of str, shape (n,)
+        ``fine | implausible | unclear | rejected``.
+    """
+    lim = limits(quantity)
+    odd = np.zeros(values.shape, bool)
+    if not settled:
+        odd = (values != 0.0) & ~((values >= lim.odd_low) & (values <= lim.odd_high))
+    coded = np.isin(values, lim.placeholders) | np.isnan(values)
+    if lim.never_zero:
+        coded |= values == 0.0
+    if lim.serial:
+        whole = values == np.floor(values)
+        coded |= whole & (values >= SERIALS[0]) & (values <= SERIALS[1])
+    outside = (values < lim.low) | (values > lim.high)
+    verdicts = np.where(odd, "implausible" if stated else "unclear", "fine")
+    verdicts[coded] = "unclear"
+    verdicts[outside] = "rejected"
+    return verdicts
+
+
+def explain(value: float, quantity: Quantity, verdict: Verdict, *, stated: bool) -> str:
+    """Say in words why a value was marked or stopped."""
+    unit = _SHOWN.get(quantity.unit, quantity.unit) or "plain figures"
+    lim = limits(quantity)
+    if verdict == "fine":
+        return ""
+    if verdict == "rejected":
+        span = f"{quantity.low:g} to {quantity.high:g} {unit}"
+        return (
+            f"{value:g} {unit} is outside what is possible ({span}){_other_unit(value, quantity)}"
+        )
+    if value == 0.0:
+        return "0 cannot be a measurement here; it may stand for a missing value"
+    if value in lim.placeholders:
+        return f"{value:g} is often written where a value is missing"
+    if lim.serial and SERIALS[0] <= value <= SERIALS[1]:
+        return f"{value:g} may be the day number of a date"
+    text = f"{value:g} {unit} is unusual here{_other_unit(value, quantity)}"
+    return text if stated else f"no unit is written and {text}"
+
+
+def _other_unit(value: float, quantity: Quantity) -> str:
+    """Name the unit in which the same figure would be usual, if there is one."""
+    if quantity.typical is None:
+        return ""
+    low, high = quantity.typical
+    others = {"g": ("mg", "kg"), "mL": ("L", "uL"), "degC": ("degF", "K"), "min": ("h", "s")}
+    for other in others.get(quantity.unit, ()):
+        if low <= convert(value, other, quantity.unit) <= high:
+            return f"; as {_SHOWN.get(other, other)} it would be usual"
+    return ""
+
+
+def scale_breaks(values: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Mark lone values that sit a factor of about 1000 (a unit) away from their column.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n,)
+        Values of one column in one unit; not-a-number counts as absent.
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+        True where the value is more than 300 times above or below the median of at least four
+        positive values, half of which lie within a factor of three of that median (judgement:
+        wide enough never to touch an honest slip of one digit, which is for the slip finder).
+    """
+    good = values[np.isfinite(values) & (values > 0)]
+    if good.size < 4:
+        return np.zeros(values.shape, bool)
+    middle = float(np.median(good))
+    if np.mean((good > middle / 3) & (good < middle * 3)) < 0.5:
+        return np.zeros(values.shape, bool)
+    with np.errstate(invalid="ignore"):
+        return (values > 0) & ((values > 300 * middle) | (values < middle / 300))
+
+
+def dimension(quantity: Quantity) -> str | None:
+    """Return the dimension of a quantity's unit, ``None`` if it has none."""
+    return dimension_of(quantity.unit)

@@ -1,0 +1,146 @@
+"""Cells that hold words: missing-value marks, choices, yes and no, group codes."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+
+from solubility_stats.quantities import Quantity
+from solubility_stats.sheets.numbers import tidy
+
+# A writer who puts one of these says that there is no value.
+MISSING = frozenset(
+    {
+        *("n/a", "na", "n.a.", "n.a", "#n/a", "nan", "nd", "n.d.", "n.d", "null", "blank"),
+        *("-", "--", "---", "–", "––", "–––", ".", "..", "...", "/", "//", "missing"),
+        *("notrecorded", "notmeasured", "notdone", "notused", "notapplicable", "notavailable"),
+        *("nodata", "novalue", "unused", "k.a.", "keineangabe", "fehlt"),
+    }
+)
+# Codes that data loggers and habits put in place of a missing value.
+PLACEHOLDERS = (99.0, 999.0, 9999.0, 99.99, 999.99)
+
+_YES = frozenset(
+    {"yes", "y", "true", "t", "1", "✓", "✔", "☑", "✅", "ja", "j", "oui", "si", "sí", "done", "ok"}
+)
+_NO = frozenset({"no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "nein", "non", "not", "never"})
+_NEGATIONS = frozenset(
+    {"no", "not", "non", "nicht", "kein", "keine", "without", "never", "instead", "isn't", "wasn't"}
+)
+    [
+        "no",
+        "not",
+        "non",
+        "nicht",
+        "kein",
+        "keine",
+        "without",
+        "never",
+        "instead",
+        "isn't",
+        "wasn't",
+        "un",
+    ]
+)
+
+
+def says_missing(text: str) -> bool:
+    """Tell whether a text means "no value"."""
+    return re.sub(r"\s+", "", tidy(text)).casefold() in MISSING
+
+
+def clean_text(text: str) -> str:
+    """Return free text composed, with odd spaces and invisible characters made plain."""
+    text = unicodedata.normalize("NFC", text)
+    text = re.sub("[\u200b\u200e\u200f\u2060\ufeff\u00ad]", "", text)
+    return " ".join(text.split())
+
+
+def identifier(value: object, number_format: str = "General") -> str:
+    """Return a group, section or balance code as text: "007" stays "007", 3.0 becomes "3"."""
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        value = int(value)
+    if isinstance(value, int) and not isinstance(value, bool):
+        if re.fullmatch(r"0{2,}", number_format):
+            return str(value).zfill(len(number_format))
+        return str(value)
+    text = clean_text(unicodedata.normalize("NFKC", str(value)))
+    return re.sub(r"(?<=\w)\s*[*†‡§]+$", "", text)
+
+
+def flag(value: object) -> bool | None:
+    """Return yes or no, ``None`` if the word is neither."""
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    word = tidy(str(value)).casefold().strip(" .!")
+    if word in _YES:
+        return True
+    return False if word in _NO else None
+
+
+@lru_cache(maxsize=512)
+def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
+    """Find the choice a text names.
+
+    Parameters
+    ----------
+    text : str
+        What was written, e.g. ``"Vac. (Büchner)"``.
+    quantity : Quantity
+        A quantity with choices.
+
+    Returns
+    -------
+    word : str or None
+        The canonical word, ``None`` if none or several fit.
+    note : str
+        How it was understood or why not.
+    """
+    said = _letters(text)
+    table = {_letters(w): word for word, words in quantity.choices for w in (word, *words)}
+    if said in table:
+        return table[said], ""
+    first, _, rest = said.partition(" ")
+    if first in _NEGATIONS:
+        # "no scatter": the negation is itself a word of one choice, the rest names another.
+        if first in table and rest in table and table[rest] != table[first]:
+            return table[first], f"'{text}' read as {table[first]}"
+        return None, f"'{text}' denies something; it does not say what was done"
+    if _NEGATIONS & set(said.split()):
+        return None, f"'{text}' denies something; it does not say what was done"
+    named = {w for w in table if len(w) > 2 and re.search(rf"\b{re.escape(w)}\b", said)}
+    fits = {table[w] for w in named}
+    if len(fits) == 1:
+        word = fits.pop()
+        return word, f"'{text}' read as {word}"
+    if len(fits) > 1:
+        return None, f"'{text}' names more than one of {_listed(quantity)}"
+    return _misspelt(said, text, table, quantity)
+
+
+def _misspelt(
+    said: str, text: str, table: dict[str, str], quantity: Quantity
+) -> tuple[str | None, str]:
+    """Accept a misspelling only if it is near one choice and far from all others."""
+    from rapidfuzz import fuzz
+
+    scores: dict[str, float] = {}
+    for w, word in table.items():
+        if len(w) > 4:
+            scores[word] = max(scores.get(word, 0.0), fuzz.ratio(said, w))
+    ranked = sorted(scores, key=scores.__getitem__, reverse=True)
+    rival = scores[ranked[1]] if len(ranked) > 1 else 0.0
+    if len(said) > 3 and ranked and scores[ranked[0]] >= 80 and rival < 60:
+        return ranked[0], f"'{text}' read as {ranked[0]}"
+    return None, f"'{text}' is none of {_listed(quantity)}"
+
+
+def _letters(text: str) -> str:
+    return " ".join(re.sub(r"[^\w']+", " ", tidy(text).casefold()).split())
+
+
+def _listed(quantity: Quantity) -> str:
+    return ", ".join(word for word, _ in quantity.choices)
