@@ -28,21 +28,6 @@ _NO = frozenset({"no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "nein
 _NEGATIONS = frozenset(
     {"no", "not", "non", "nicht", "kein", "keine", "without", "never", "instead", "isn't", "wasn't"}
 )
-    [
-        "no",
-        "not",
-        "non",
-        "nicht",
-        "kein",
-        "keine",
-        "without",
-        "never",
-        "instead",
-        "isn't",
-        "wasn't",
-        "un",
-    ]
-)
 
 
 def says_missing(text: str) -> bool:
