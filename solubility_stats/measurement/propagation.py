@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
 ArrayLike = npt.ArrayLike
-SQRT3, SQRT6, SQRT12 = float(np.sqrt(3.0)), float(np.sqrt(6.0)), float(np.sqrt(12.0))
+SQRT2, SQRT3, SQRT12 = float(np.sqrt(2.0)), float(np.sqrt(3.0)), float(np.sqrt(12.0))
 
 
 class FirstOrder(NamedTuple):
@@ -90,7 +90,7 @@ def _correlated(parts: Sequence[Array], r: Array) -> Array:
             "symmetric matrix with ones on its diagonal"
         )
     variance = np.asarray(sum(r[i, j] * parts[i] * parts[j] for i in range(k) for j in range(k)))
-    return np.maximum(variance, 0.0)  # rounding may leave -1e-20 at full correlation
+    return np.asarray(np.maximum(variance, 0.0))  # rounding may leave -1e-20 at full correlation
 
 
 def coverage_factor(dof: ArrayLike, level: float = 0.95) -> Array:

@@ -1,0 +1,345 @@
+"""From records to a solubility per run and route, each with its whole uncertainty budget."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from solubility_stats.covariance import SharedCovariance
+from solubility_stats.display import Result, json_safe, with_uncertainty
+from solubility_stats.errors import InputError, SolubilityStatsWarning
+from solubility_stats.measurement import tables
+from solubility_stats.measurement.components import (
+    evaporation_inputs,
+    residue_inputs,
+    titration_inputs,
+)
+from solubility_stats.measurement.conditions import reasons
+from solubility_stats.measurement.protocol import Protocol
+from solubility_stats.measurement.readings import Readings
+from solubility_stats.measurement.routes import RouteArrays, evaluate
+from solubility_stats.measurement.settings import RunSettings
+from solubility_stats.records import ClassRecords
+
+if TYPE_CHECKING:
+    from solubility_stats.measurement.montecarlo import MonteCarlo
+
+ROUTES = ("residue", "titration", "evaporation")
+# A route exists for a run that recorded any of these.
+_SIGNS = {
+    "residue": ("initial_mass_g", "recovered_mass_g", "recovered_with_paper_mass_g"),
+    "titration": ("titrant_ml",),
+    "evaporation": ("dish_residue_mass_g",),
+}
+
+
+class NoSoluteWarning(SolubilityStatsWarning):
+    """Nothing says which solid was studied, so the widest defaults are used."""
+
+
+@dataclass(frozen=True, repr=False)
+class Estimates(Result):
+    """Solubility of every run by every route it has readings for, with budgets.
+
+    Attributes
+    ----------
+    table : DataFrame
+        One row per run and route: identifiers, ``route``, ``filtration``, ``temperature_c``,
+        ``u_temperature_k``; ``apparent_g_per_100g``, ``u_apparent_g_per_100g`` (plain equation,
+        instruments only); ``value_g_per_100g``, ``u_g_per_100g``, ``low_g_per_100g``,
+        ``high_g_per_100g``, ``dof`` (after the protocol's expected effects, 95 % interval);
+        ``leverage`` (residue over dissolved mass), ``used``, ``reason``, ``note``; then the
+        readings as they were used.
+    protocol : Protocol
+        What was assumed.
+    defaults : DataFrame
+        Settings nobody gave: ``setting, value, unit, origin, basis``.
+    arrays : mapping of str to RouteArrays
+        The compact form behind table and budget, one per route.
+    """
+
+    table: pd.DataFrame
+    protocol: Protocol
+    defaults: pd.DataFrame
+    arrays: dict[str, RouteArrays] = field(default_factory=dict)
+
+    @property
+    def n(self) -> int:
+        """Number of rows (runs times routes), used or not."""
+        return len(self.table)
+
+    @property
+    def n_set_aside(self) -> int:
+        """Number of rows that enter no statistic."""
+        return int((~self.table["used"]).sum())
+
+    @cached_property
+    def budget(self) -> pd.DataFrame:
+        """The long budget: one row per run, route and component.
+
+        Columns ``run_id, route, component, quantity, value, u, unit, distribution, evaluation,
+        dof, scope, scope_key, sensitivity, contribution_g_per_100g, share_percent, basis``. Built
+        on first use; for very many runs ask :meth:`budget_of` for some of them.
+        """
+        return self.budget_of()
+
+    def budget_of(
+        self,
+        run_ids: Sequence[str] | None = None,
+        *,
+        route: str | None = None,
+        apparent: bool = False,
+    ) -> pd.DataFrame:
+        """Return the budget of some runs.
+
+        Parameters
+        ----------
+        run_ids : sequence of str, optional
+            Which runs; all if not given.
+        route : str, optional
+            Which route; all if not given.
+        apparent : bool
+            Budget of the plain result instead of the one after expected effects.
+
+        Raises
+        ------
+        InputError
+            If a run or route does not exist.
+        """
+        wanted = None if run_ids is None else set(run_ids)
+        if wanted is not None:
+            unknown = sorted(wanted - set(self.table["run_id"]))
+            if unknown:
+                raise InputError("no such run", where="run_ids", found=unknown[:5])
+        parts = []
+        for name in [route] if route else list(self.arrays):
+            own = self._rows(name)
+            ids = own["run_id"].to_numpy(dtype=object)
+            rows = np.arange(len(own))
+            if wanted is not None:
+                rows = rows[np.isin(ids, list(wanted))]
+            parts.append(tables.budget_frame(self.arrays[name], ids, rows, apparent))
+        return pd.concat(parts, ignore_index=True) if parts else tables.empty_budget()
+
+    def used(self, route: str = "residue") -> pd.DataFrame:
+        """Return the rows of a route that may enter statistics, in table order.
+
+        Raises
+        ------
+        InputError
+            If no run has readings for the route.
+        """
+        own = self._rows(route)
+        return own[own["used"]]
+
+    def covariance(self, route: str = "residue", apparent: bool = False) -> SharedCovariance:
+        """Return the covariance of the used rows of a route, in table order.
+
+        Parameters
+        ----------
+        route : {"residue", "titration", "evaporation"}
+            Which route.
+        apparent : bool
+            Covariance of the plain results (instruments only).
+
+        Returns
+        -------
+        SharedCovariance
+            Causes of each run's own as variances; each cause that several runs share as one
+            factor named ``"<component> [<who shares it>]"``.
+        """
+        own = self._rows(route)
+        rows = np.flatnonzero(own["used"].to_numpy())
+        return self.arrays[route].covariance(rows, apparent)
+
+    def propagate(
+        self, method: str = "montecarlo", *, seed: int | None = 0, **options: Any
+    ) -> MonteCarlo:
+        """Propagate whole distributions and judge first order by them (JCGM 101:2008).
+
+        Parameters
+        ----------
+        method : {"montecarlo"}
+            The only method besides the first order already in ``table``.
+        seed : int or None
+            Seed of the random numbers; the same seed gives the same result.
+        **options
+            See :func:`solubility_stats.measurement.montecarlo.monte_carlo`.
+        """
+        from solubility_stats.measurement.montecarlo import propagate_estimates
+
+        if method != "montecarlo":
+            raise InputError("unknown method", where="propagate", found=method,
+                             expected="'montecarlo'")  # fmt: skip
+        return propagate_estimates(self, seed=seed, **options)
+
+    def headline(self) -> str:
+        """Return the median of the used results of the first route and how many there are."""
+        for route in self.arrays:
+            rows = self.used(route)
+            if len(rows):
+                middle = float(rows["value_g_per_100g"].median())
+                text = with_uncertainty(middle, float(rows["u_g_per_100g"].median()))
+                return (
+                    f"{len(rows)} results by {route}, {self.n_set_aside} not used; the middle one "
+                    f"is {text} g/100 g water (standard uncertainty of a single run)"
+                )
+        return f"{self.n} results, none of which can be used"
+
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """Return the results, leverage first, and the defaults in use."""
+        columns = [
+            "run_id", "route", "leverage", "apparent_g_per_100g", "u_apparent_g_per_100g",
+            "value_g_per_100g", "u_g_per_100g", "used", "reason",
+        ]  # fmt: skip
+        return {
+            "Results": self.table[columns],
+            "Defaults in use": self.defaults[["setting", "value", "unit"]],
+        }
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return table, budget, defaults and protocol as JSON-safe plain Python."""
+        return {
+            "table": json_safe(self.table),
+            "budget": json_safe(self.budget),
+            "defaults": json_safe(self.defaults),
+            "protocol": self.protocol.to_dict(),
+        }
+
+    def _rows(self, route: str) -> pd.DataFrame:
+        if route not in self.arrays:
+            raise InputError(
+                "no run has readings for this route",
+                where="route",
+                found=route,
+                expected=", ".join(self.arrays) or "readings of at least one route",
+            )
+        return self.table[self.table["route"] == route]
+
+
+def estimate(
+    records: ClassRecords | pd.DataFrame,
+    protocol: Protocol | None = None,
+    *,
+    solute: str | None = None,
+) -> Estimates:
+    """Return the solubility of every run by every route, with its uncertainty budget.
+
+    Parameters
+    ----------
+    records : ClassRecords or DataFrame
+        Runs with canonical columns. Not changed.
+    protocol : Protocol, optional
+        What was used; the defaults of the solid if not given.
+    solute : str, optional
+        The solid, where neither protocol nor records name one, or where the records hold several:
+        runs of another solid are then not used.
+
+    Returns
+    -------
+    Estimates
+
+    Raises
+    ------
+    InputError
+        If the records hold no readings of any route, or several solids and no word which.
+
+    Warns
+    -----
+    NoSoluteWarning
+        If nothing names the solid.
+    """
+    if isinstance(records, pd.DataFrame):
+        records = ClassRecords.from_frame(records)
+    runs = records.runs.reset_index(drop=True)
+    runs, chosen = _one_solid(runs, protocol, solute)
+    protocol = chosen if protocol is None else protocol
+    arrays: dict[str, RouteArrays] = {}
+    blocks: list[pd.DataFrame] = []
+    for route in ROUTES:
+        rows = _rows_with(runs, route)
+        if not rows.size:
+            continue
+        r = Readings(
+            runs=_some(runs, rows),
+            decimals=_some(records.decimals.reset_index(drop=True), rows),
+            settings=RunSettings(protocol, _some(runs, rows)),
+        )
+        arrays[route] = _route(r, route)
+        reason, note = reasons(r, arrays[route].inputs, arrays[route].value, arrays[route].u)
+        blocks.append(tables.result_frame(r, route, arrays[route], reason, note))
+    if not blocks:
+        raise InputError(
+            "no run holds the readings of any route",
+            where="records",
+            found=sorted(runs.columns)[:12],
+            expected="initial_mass_g and recovered_mass_g, or titrant_ml, or dish_residue_mass_g",
+        )
+    settings = protocol.settings()
+    defaults = settings[settings["origin"] == "default"].reset_index(drop=True)
+    return Estimates(pd.concat(blocks, ignore_index=True), protocol, defaults, arrays)
+
+
+def _some(frame: pd.DataFrame, rows: np.ndarray[Any, Any]) -> pd.DataFrame:
+    """Return the chosen rows with a plain index; all of them without copying."""
+    if frame.empty:
+        return frame
+    return frame if rows.size == len(frame) else frame.iloc[rows].reset_index(drop=True)
+
+
+def _rows_with(runs: pd.DataFrame, route: str) -> np.ndarray[Any, Any]:
+    signs = [c for c in _SIGNS[route] if c in runs]
+    if not signs:
+        return np.empty(0, dtype=np.intp)
+    if route != "residue":
+        return np.flatnonzero(runs[signs].notna().any(axis="columns").to_numpy())
+    # A run without readings of any route is listed with the residue route, as not used.
+    other = [c for name in ROUTES[1:] for c in _SIGNS[name] if c in runs]
+    have = runs[signs].notna().any(axis="columns")
+    only_other = runs[other].notna().any(axis="columns") & ~have
+    return np.flatnonzero(~only_other.to_numpy()) if have.any() else np.empty(0, dtype=np.intp)
+
+
+def _route(r: Readings, route: str) -> RouteArrays:
+    if route == "residue":
+        return evaluate(residue_inputs(r))
+    if route == "titration":
+        return evaluate(titration_inputs(r))
+    return evaluate(evaporation_inputs(r))
+
+
+def _one_solid(
+    runs: pd.DataFrame, protocol: Protocol | None, solute: str | None
+) -> tuple[pd.DataFrame, Protocol]:
+    """Return the runs with those of other solids set aside, and the defaults of the one meant."""
+    written = runs["solute"].dropna() if "solute" in runs else pd.Series(dtype="str")
+    names = {w: Protocol.default(str(w)).solid.name for w in written.unique() if str(w).strip()}
+    meant = solute or (protocol.solid.name if protocol is not None else "")
+    if not meant and len(set(names.values())) > 1:
+        raise InputError(
+            "the records hold several solids",
+            where="column solute",
+            found=sorted(set(names.values())),
+            remedy="Say which one with solute=..., the runs of the others are then not used.",
+        )
+    if not meant and names:
+        meant = next(iter(names.values()))
+    if not meant:
+        warnings.warn(
+            "nothing says which solid was studied: generic defaults with wide uncertainties are "
+            "used, and no titration is computed; pass solute=...",
+            NoSoluteWarning,
+            stacklevel=3,
+        )
+    default = Protocol.default(meant)
+    other = [w for w, name in names.items() if meant and name != default.solid.name]
+    if other:
+        elsewhere = runs["solute"].isin(other) & (runs["set_aside"] == "")
+        runs = runs.assign(set_aside=runs["set_aside"].mask(elsewhere, "another solid"))
+    return runs, default

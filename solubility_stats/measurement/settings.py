@@ -1,0 +1,150 @@
+"""Settings of a protocol looked up for many runs at once, with its overrides applied."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from solubility_stats.measurement.effects import Effect
+from solubility_stats.measurement.protocol import Protocol
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+_TRUE = {"true", "yes", "y", "1", "1.0"}
+
+
+@dataclass(frozen=True)
+class Keys:
+    """Which runs share a cause.
+
+    Attributes
+    ----------
+    codes : ndarray of int, shape (n,)
+        Number of the shared cause of each run.
+    labels, scopes : tuple of str
+        Name of each shared cause and how far it reaches (``section`` or ``class``).
+    """
+
+    codes: npt.NDArray[np.intp]
+    labels: tuple[str, ...]
+    scopes: tuple[str, ...]
+
+    def take(self, rows: npt.NDArray[np.intp]) -> Keys:
+        """Return the keys of a subset of runs."""
+        return Keys(self.codes[rows], self.labels, self.scopes)
+
+
+class RunSettings:
+    """A protocol as it applies to each of ``n`` runs.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        Settings and overrides.
+    runs : DataFrame
+        Runs with canonical columns.
+    """
+
+    def __init__(self, protocol: Protocol, runs: pd.DataFrame) -> None:
+        self.protocol, self._runs = protocol, runs
+        self.n = len(runs)
+        self._masks = [self._mask(o.when) for o in protocol.overrides]
+        self._keys: dict[str, Keys] = {}
+
+    def number(self, path: str) -> float | Array:
+        """Return a numeric setting: one number, or shape (n,) where overrides make it differ."""
+        value: float | Array = float(self.protocol.get(path))
+        for mask, setting in self._changes(path):
+            value = np.where(mask, float(setting), value)  # type: ignore[arg-type]
+        return value
+
+    def word(self, path: str) -> npt.NDArray[np.str_]:
+        """Return a text setting per run, shape (n,)."""
+        value = np.full(self.n, self.protocol.get(path))
+        for mask, setting in self._changes(path):
+            value = np.where(mask, str(setting), value)
+        return value
+
+    def effects(self, route: str) -> tuple[Effect, ...]:
+        """Return the effects that values and budgets of ``route`` include."""
+        return self.protocol.expected_effects(route)
+
+    def effect(self, effect: Effect) -> tuple[float | Array, float | Array, float | Array]:
+        """Return mean, shared uncertainty and spread of an effect."""
+        start = f"effects.{effect.name}"
+        return (
+            self.number(f"{start}.mean"),
+            self.number(f"{start}.u_shared"),
+            self.number(f"{start}.sd_between"),
+        )
+
+    def keys(self, shared_by: str) -> Keys:
+        """Return which runs share a thing: ``class``, ``section``, or an id column.
+
+        Runs that name no balance or cylinder are taken to share one within their section, and
+        within the class where there are no sections; runs that name no bottle are taken to share
+        one within the class. Both are the cautious reading.
+        """
+        if shared_by not in self._keys:
+            self._keys[shared_by] = self._make_keys(shared_by)
+        return self._keys[shared_by]
+
+    def _make_keys(self, shared_by: str) -> Keys:
+        if shared_by == "class" or self.n == 0:
+            return Keys(np.zeros(self.n, dtype=np.intp), ("class",), ("class",))
+        section = self._text("section" if shared_by != "bottle" else "")
+        codes, parts = pd.factorize(
+            pd.MultiIndex.from_arrays([self._text("semester"), section])
+            if self._text("semester").nunique() > 1 and shared_by != "bottle"
+            else section
+        )
+        labels = [_joined("section", part) for part in parts]
+        scopes = ["section" if label != "class" else "class" for label in labels]
+        named = self._text(shared_by)
+        if shared_by != "section" and (named != "").any():
+            own, names = pd.factorize(named.where(named != "", None))
+            codes = np.where(own >= 0, own, len(names) + codes)
+            labels = [f"{shared_by} {name}" for name in names] + labels
+            scopes = ["class"] * len(names) + scopes
+        return Keys(np.asarray(codes, dtype=np.intp), tuple(labels), tuple(scopes))
+
+    def _text(self, column: str) -> pd.Series:
+        if column not in self._runs:
+            return pd.Series("", index=range(self.n), dtype="str")
+        return self._runs[column].reset_index(drop=True).fillna("").astype("str")
+
+    def _changes(self, path: str) -> list[tuple[Mask, object]]:
+        return [
+            (mask, setting)
+            for mask, override in zip(self._masks, self.protocol.overrides, strict=True)
+            if mask is not None
+            for where, setting in override.settings
+            if where == path
+        ]
+
+    def _mask(self, when: tuple[tuple[str, object], ...]) -> Mask | None:
+        """Return where an override holds, or None where it holds nowhere."""
+        mask = np.ones(self.n, dtype=bool)
+        for column, wanted in when:
+            if column not in self._runs:
+                return None
+            codes, uniques = pd.factorize(self._runs[column])
+            hit = np.array([*(_equal(u, wanted) for u in uniques), False])  # -1 is missing
+            mask &= hit[codes]
+        return mask if mask.any() else None
+
+
+def _joined(kind: str, part: object) -> str:
+    words = [str(p) for p in (part if isinstance(part, tuple) else (part,)) if str(p)]
+    return f"{kind} {'/'.join(words)}" if words else "class"
+
+
+def _equal(found: object, wanted: object) -> bool:
+    if isinstance(wanted, bool):
+        return (str(found).strip().casefold() in _TRUE) is wanted
+    if isinstance(found, (int, float)) and isinstance(wanted, (int, float)):
+        return found == wanted
+    return str(found).strip().casefold() == str(wanted).strip().casefold()
