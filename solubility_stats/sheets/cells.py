@@ -19,7 +19,7 @@ from solubility_stats.quantities import Quantity
 from solubility_stats.sheets import formats, words
 from solubility_stats.sheets.expressions import Reading, read_text
 from solubility_stats.sheets.model import CellContext, Outcome, ParsedCell, RawCell
-from solubility_stats.sheets.moments import date_in_number_column, number_behind, read_moment
+from solubility_stats.sheets.moments import date_in_number_column, number_behind
 from solubility_stats.sheets.numbers import decide_decimal, tidy
 from solubility_stats.sheets.plausible import (
     dimension,
@@ -30,12 +30,14 @@ from solubility_stats.sheets.plausible import (
     scale_breaks,
 )
 from solubility_stats.sheets.units import (
+    SHOWN_UNIT,
     convert,
     convert_decimals,
     convert_difference,
     dimension_of,
     known_unit,
 )
+from solubility_stats.sheets.words import unclear
 
 __all__ = [
     "ParsedColumn",
@@ -45,7 +47,6 @@ __all__ = [
     "scale_breaks",
 ]
 
-_SHOWN_UNIT = {"degC": "°C", "degF": "°F", "uL": "µL", "ug": "µg"}
 _CORRECTS = re.compile(
     r"\b(?:actually|should|instead|wrong|typo|correct\w*|mistake|error|really|not)\b", re.IGNORECASE
 )
@@ -75,30 +76,26 @@ def parse_cell(cell: RawCell, quantity: Quantity, context: CellContext) -> Parse
     if quantity.kind == "number":
         parsed = _number(cell, quantity, context)
     else:
-        parsed = _words(cell, quantity, context)
+        parsed = words.parse_words(cell, quantity, context)
     return _marked(parsed, cell)
-
-
-def _unclear(note: str, *flags: str) -> ParsedCell:
-    return ParsedCell(None, "unclear", flags=("unclear", *flags), note=note)
 
 
 def _stopped(cell: RawCell) -> ParsedCell | None:
     """Return the outcome of cells that hold no usable value whatever the column."""
     formula = f"; its formula is {cell.formula}" if cell.formula else ""
     if cell.is_error or (isinstance(cell.value, str) and cell.value in formats.ERRORS):
-        return _unclear(f"the spreadsheet shows the error {cell.value or cell.text}{formula}")
+        return unclear(f"the spreadsheet shows the error {cell.value or cell.text}{formula}")
     if cell.value is None:
         if cell.formula:
-            return _unclear(f"a formula without a stored result: {cell.formula}")
+            return unclear(f"a formula without a stored result: {cell.formula}")
         return ParsedCell(None, "ignored", note="empty")
     if isinstance(cell.value, str):
         if not cell.value.strip():
             return ParsedCell(None, "ignored", note="only spaces")
         if cell.value.lstrip().startswith("=") and not re.match(r'\s*="[^"]*"\s*\Z', cell.value):
-            return _unclear(f"a formula written as text: {cell.value.strip()}")
+            return unclear(f"a formula written as text: {cell.value.strip()}")
     if isinstance(cell.value, float) and not math.isfinite(cell.value):
-        return _unclear("not a number")
+        return unclear("not a number")
     return None
 
 
@@ -111,10 +108,10 @@ def _marked(parsed: ParsedCell, cell: RawCell) -> ParsedCell:
         flags = (*flags, "struck")
         if parsed.value is not None:
             shown = _join(note, f"struck out; was {cell.text} withdrawn?")
-            return _unclear(shown, *(f for f in flags if f != "unclear"))
+            return unclear(shown, *(f for f in flags if f != "unclear"))
     if cell.comment and parsed.value is not None and re.search(r"\d", cell.comment):
         if _CORRECTS.search(cell.comment):
-            return _unclear(_join(note, "a comment on the cell corrects it"), *flags)
+            return unclear(_join(note, "a comment on the cell corrects it"), *flags)
         note = _join(note, "a comment on the cell holds a number, not used")
     if flags == parsed.flags and note == parsed.note:
         return parsed
@@ -125,65 +122,23 @@ def _join(*notes: str) -> str:
     return "; ".join(n for n in notes if n)
 
 
-# Columns of words -----------------------------------------------------------------------------
-
-
-def _words(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCell:
-    if quantity.kind == "identifier":
-        return _identifier(cell)
-    if quantity.kind == "moment":
-        order = context.date_order
-        moment, note = read_moment(cell.value, order, date_1904=context.date_1904)
-        return _unclear(note) if moment is None else ParsedCell(moment, "used", note=note)
-    if quantity.kind == "text":
-        return ParsedCell(words.clean_text(str(cell.value)), "used")
-    if isinstance(cell.value, str) and words.says_missing(cell.value):
-        return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
-    if quantity.kind == "flag":
-        answer = words.flag(cell.value)
-        if answer is None:
-            return _unclear(f"'{cell.text}' is neither yes nor no")
-        return ParsedCell(answer, "used")
-    return _choice(cell, quantity)
-
-
-def _identifier(cell: RawCell) -> ParsedCell:
-    if isinstance(cell.value, (date, time, timedelta)):
-        behind = number_behind(cell.value).replace(".", "-")
-        return _unclear(f"a date ({cell.text}) in a column of codes; perhaps {behind} was typed")
-    code = words.identifier(cell.value, cell.number_format)
-    if isinstance(cell.value, str) and words.says_missing(code) and not code.isalnum():
-        return ParsedCell(None, "ignored", note=f"'{code}': no value given")
-    return ParsedCell(code, "used")
-
-
-def _choice(cell: RawCell, quantity: Quantity) -> ParsedCell:
-    if not isinstance(cell.value, (str, bool, int, float)):
-        return _unclear(f"a date ({cell.text}) where a word is expected")
-    value: object = cell.value
-    if isinstance(value, float) and value.is_integer():
-        value = int(value)
-    word, note = words.choice(str(value), quantity)
-    return _unclear(note) if word is None else ParsedCell(word, "used", note=note)
-
-
 # Columns of numbers ---------------------------------------------------------------------------
 
 
 def _number(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCell:
     value = cell.value
     if isinstance(value, bool):
-        return _unclear(f"{cell.text} where a number is expected")
+        return unclear(f"{cell.text} where a number is expected")
     if isinstance(value, (date, time, timedelta)):
         behind = number_behind(value)
         if isinstance(value, date):
             behind = f"a date ({value:%Y-%m-%d}); perhaps {behind} was typed"
-        return _unclear(behind)
+        return unclear(behind)
     if isinstance(value, str):
         return _from_text(value, quantity, context)
     if isinstance(value, (int, float)):
         return _from_typed(value, cell, quantity, context)
-    return _unclear(f"{type(value).__name__} where a number is expected")
+    return unclear(f"{type(value).__name__} where a number is expected")
 
 
 def _from_typed(
@@ -193,15 +148,15 @@ def _from_typed(
         exact = Decimal(repr(value))
         float(value)
     except (ArithmeticError, ValueError):
-        return _unclear("not a number of ordinary size")
+        return unclear("not a number of ordinary size")
     if cell.number_format == "General":
         return _finish(Reading(exact), quantity, context)
     shape = formats.look(cell.number_format)
     if shape.doubt:
-        return _unclear(f"{shape.doubt} (format {cell.number_format})")
+        return unclear(f"{shape.doubt} (format {cell.number_format})")
     if shape.percent:
         if quantity.unit:
-            return _unclear(f"shown as a percentage ({exact * 100:f} %)")
+            return unclear(f"shown as a percentage ({exact * 100:f} %)")
         decimals = None if shape.decimals is None else shape.decimals
         return ParsedCell(
             float(exact * 100), "converted", "%", decimals, note="a percentage as shown"
@@ -216,7 +171,7 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
     if words.says_missing(text):
         return ParsedCell(None, "ignored", note=f"'{text.strip()}': no value given")
     if behind := date_in_number_column(text):
-        return _unclear(f"'{text.strip()}' is a date; perhaps {behind} was typed")
+        return unclear(f"'{text.strip()}' is a date; perhaps {behind} was typed")
     reading = read_text(text, context.decimal, dimension(quantity))
     if reading.value is None and context.decimal is None and len(reading.readings) == 2:
         reading = _settled_by_limits(reading, quantity, context)
@@ -224,9 +179,9 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
         note = f"'{words.clean_text(text)}': {reading.doubt}"
         if reading.likely:
             note += f"; perhaps {reading.likely} was meant"
-        return _unclear(note, *reading.flags)
+        return unclear(note, *reading.flags)
     if doubt := _two_readings(text, reading, quantity, context):
-        return _unclear(doubt)
+        return unclear(doubt)
     return _finish(reading, quantity, context)
 
 
@@ -274,28 +229,28 @@ def _heading_unit(quantity: Quantity, context: CellContext) -> str | None:
 def _finish(reading: Reading, quantity: Quantity, context: CellContext) -> ParsedCell:
     """Convert a reading to the unit of the quantity and judge it."""
     if reading.value is None:
-        return _unclear(reading.doubt)
+        return unclear(reading.doubt)
     if not quantity.unit:
         return _without_dimension(reading, quantity)
     heading = _heading_unit(quantity, context)
     if context.unit and heading is None:
-        return _unclear(f"the unit '{context.unit}' of the heading is not known")
+        return unclear(f"the unit '{context.unit}' of the heading is not known")
     unit = reading.unit or heading or quantity.unit
     if dimension_of(unit) != dimension(quantity):
-        shown = _SHOWN_UNIT.get(unit, unit)
-        return _unclear(f"'{shown}' is no unit of this column, which is in {_unit(quantity)}")
+        shown = SHOWN_UNIT.get(unit, unit)
+        return unclear(f"'{shown}' is no unit of this column, which is in {_unit(quantity)}")
     stated = bool(reading.unit or heading)
     value = convert(float(reading.value), unit, quantity.unit)
     if not math.isfinite(value):
-        return _unclear("not a number of ordinary size")
+        return unclear("not a number of ordinary size")
     verdict = judge(value, quantity, stated=stated, settled=context.unit_settled)
     reason = explain(value, quantity, verdict, stated=stated)
     notes = [reading.note]
     if unit != quantity.unit:
-        notes.append(f"converted from {_SHOWN_UNIT.get(unit, unit)}")
+        notes.append(f"converted from {SHOWN_UNIT.get(unit, unit)}")
     if reading.unit and heading and heading != unit:
         notes.append(
-            f"the cell's unit goes before the heading's ({_SHOWN_UNIT.get(heading, heading)})"
+            f"the cell's unit goes before the heading's ({SHOWN_UNIT.get(heading, heading)})"
         )
     note = _join(*notes, reason)
     if verdict in ("rejected", "unclear"):
@@ -315,7 +270,7 @@ def _finish(reading: Reading, quantity: Quantity, context: CellContext) -> Parse
 
 
 def _unit(quantity: Quantity) -> str:
-    return _SHOWN_UNIT.get(quantity.unit, quantity.unit)
+    return SHOWN_UNIT.get(quantity.unit, quantity.unit)
 
 
 def _without_dimension(reading: Reading, quantity: Quantity) -> ParsedCell:
@@ -323,7 +278,7 @@ def _without_dimension(reading: Reading, quantity: Quantity) -> ParsedCell:
     value = float(reading.value or 0)
     verdict = judge(value, quantity, stated=True)
     if verdict in ("rejected", "unclear"):
-        return _unclear(explain(value, quantity, verdict, stated=True))
+        return unclear(explain(value, quantity, verdict, stated=True))
     width = None if reading.half_width is None else float(reading.half_width)
     outcome: Outcome = "converted" if reading.notation else "used"
     unit, note = reading.unit, reading.note
@@ -400,7 +355,7 @@ def parse_numeric_column(
         )
         notes[position], flags[position] = one.note, one.flags
     if plain == "converted":
-        note = f"converted from {_SHOWN_UNIT.get(unit, unit)}"
+        note = f"converted from {SHOWN_UNIT.get(unit, unit)}"
         notes = {i: notes.get(i, note) for i in range(array.size)}
     kept = np.where(np.isin(outcomes, ("unclear", "rejected")), np.nan, values)
     return ParsedColumn(kept, outcomes.astype("<U9"), quantity.unit, notes, flags)

@@ -13,11 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solubility_stats.quantities import Quantity
-from solubility_stats.sheets.units import convert, dimension_of
-from solubility_stats.sheets.words import PLACEHOLDERS
+from solubility_stats.sheets.units import SHOWN_UNIT, convert, dimension_of
 
 Verdict = Literal["fine", "implausible", "unclear", "rejected"]
 
+# Codes that data loggers and habits put in place of a missing value.
+PLACEHOLDERS = (99.0, 999.0, 9999.0, 99.99, 999.99)
 # A value of nothing cannot have been measured here (judgement: the run could not exist).
 _NEVER_ZERO = frozenset(
     {
@@ -36,7 +37,6 @@ _NEVER_ZERO = frozenset(
 _ROOM = 5.0
 # Temperature has no factor; a lab between these needs no question about the scale (judgement).
 _LAB_TEMPERATURES = (0.0, 40.0)
-_SHOWN = {"degC": "°C", "degF": "°F", "uL": "µL", "ug": "µg"}
 # Day numbers of spreadsheet programs for the years 1995 to 2064.
 SERIALS = (35_000, 60_000)
 
@@ -132,7 +132,7 @@ def judge_column(
 
 def explain(value: float, quantity: Quantity, verdict: Verdict, *, stated: bool) -> str:
     """Say in words why a value was marked or stopped."""
-    unit = _SHOWN.get(quantity.unit, quantity.unit) or "plain figures"
+    unit = SHOWN_UNIT.get(quantity.unit, quantity.unit) or "plain figures"
     lim = limits(quantity)
     if verdict == "fine":
         return ""
@@ -159,31 +159,41 @@ def _other_unit(value: float, quantity: Quantity) -> str:
     others = {"g": ("mg", "kg"), "mL": ("L", "uL"), "degC": ("degF", "K"), "min": ("h", "s")}
     for other in others.get(quantity.unit, ()):
         if low <= convert(value, other, quantity.unit) <= high:
-            return f"; as {_SHOWN.get(other, other)} it would be usual"
+            return f"; as {SHOWN_UNIT.get(other, other)} it would be usual"
     return ""
 
 
-def scale_breaks(values: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Mark lone values that sit a factor of about 1000 (a unit) away from their column.
+def scale_breaks(values: NDArray[np.float64], quantity: Quantity) -> NDArray[np.bool_]:
+    """Mark lone values that look like another unit than the rest of their column.
 
     Parameters
     ----------
     values : ndarray, shape (n,)
-        Values of one column in one unit; not-a-number counts as absent.
+        Values of one column in the unit of the quantity; not-a-number counts as absent.
+    quantity : Quantity
+        The column.
 
     Returns
     -------
     ndarray of bool, shape (n,)
         True where the value is more than 300 times above or below the median of at least four
         positive values, half of which lie within a factor of three of that median (judgement:
-        wide enough never to touch an honest slip of one digit, which is for the slip finder).
+        near the 1000 between units, and wide enough never to touch an honest slip of one digit,
+        which is for the slip finder). For temperatures: more than 20 K from the median while the
+        same figure in °F or K lies within 8 K of it.
     """
-    good = values[np.isfinite(values) & (values > 0)]
+    good = values[np.isfinite(values)]
+    marked = np.zeros(values.shape, bool)
     if good.size < 4:
-        return np.zeros(values.shape, bool)
+        return marked
     middle = float(np.median(good))
-    if np.mean((good > middle / 3) & (good < middle * 3)) < 0.5:
-        return np.zeros(values.shape, bool)
+    if quantity.unit == "degC":
+        for scale in ("degF", "K"):
+            other = np.array([convert(v, scale, "degC") for v in values.tolist()])
+            marked |= (np.abs(values - middle) > 20) & (np.abs(other - middle) < 8)
+        return marked
+    if middle <= 0 or np.mean((good > middle / 3) & (good < middle * 3)) < 0.5:
+        return marked
     with np.errstate(invalid="ignore"):
         return (values > 0) & ((values > 300 * middle) | (values < middle / 300))
 

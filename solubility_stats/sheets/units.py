@@ -60,6 +60,8 @@ _BY_DIMENSION = {
 _DIMENSION = {unit: dim for dim, table in _WRITTEN.items() for unit in table}
 # Upper and lower case differ in meaning here: M is molar, m is not.
 _CASED = {"M": "mol/L", "mM": "mmol/L"}
+# How units are shown to people.
+SHOWN_UNIT = {"degC": "°C", "degF": "°F", "uL": "µL", "ug": "µg"}
 # The sign alone does not say which scale.
 BARE_DEGREE = frozenset({"°", "deg", "degs", "degree", "degrees", "grad"})
 # Single letters that are too weak to be a unit at the end of a heading without brackets.

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from datetime import date, time, timedelta
 from functools import lru_cache
 
 from solubility_stats.quantities import Quantity
+from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
+from solubility_stats.sheets.moments import number_behind, read_moment
 from solubility_stats.sheets.numbers import tidy
 
 # A writer who puts one of these says that there is no value.
@@ -18,8 +21,6 @@ MISSING = frozenset(
         *("nodata", "novalue", "unused", "k.a.", "keineangabe", "fehlt"),
     }
 )
-# Codes that data loggers and habits put in place of a missing value.
-PLACEHOLDERS = (99.0, 999.0, 9999.0, 99.99, 999.99)
 
 _YES = frozenset(
     {"yes", "y", "true", "t", "1", "✓", "✔", "☑", "✅", "ja", "j", "oui", "si", "sí", "done", "ok"}
@@ -129,3 +130,48 @@ def _letters(text: str) -> str:
 
 def _listed(quantity: Quantity) -> str:
     return ", ".join(word for word, _ in quantity.choices)
+
+
+def unclear(note: str, *flags: str) -> ParsedCell:
+    """Return the outcome of a cell that a person has to look at."""
+    return ParsedCell(None, "unclear", flags=("unclear", *flags), note=note)
+
+
+def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCell:
+    """Read a cell of a column of words; see :func:`solubility_stats.sheets.cells.parse_cell`."""
+    if quantity.kind == "identifier":
+        return _identifier(cell)
+    if quantity.kind == "moment":
+        order = context.date_order
+        moment, note = read_moment(cell.value, order, date_1904=context.date_1904)
+        return unclear(note) if moment is None else ParsedCell(moment, "used", note=note)
+    if quantity.kind == "text":
+        return ParsedCell(clean_text(str(cell.value)), "used")
+    if isinstance(cell.value, str) and says_missing(cell.value):
+        return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
+    if quantity.kind == "flag":
+        answer = flag(cell.value)
+        if answer is None:
+            return unclear(f"'{cell.text}' is neither yes nor no")
+        return ParsedCell(answer, "used")
+    return _choice(cell, quantity)
+
+
+def _identifier(cell: RawCell) -> ParsedCell:
+    if isinstance(cell.value, (date, time, timedelta)):
+        behind = number_behind(cell.value).replace(".", "-")
+        return unclear(f"a date ({cell.text}) in a column of codes; perhaps {behind} was typed")
+    code = identifier(cell.value, cell.number_format)
+    if isinstance(cell.value, str) and says_missing(code) and not code.isalnum():
+        return ParsedCell(None, "ignored", note=f"'{code}': no value given")
+    return ParsedCell(code, "used")
+
+
+def _choice(cell: RawCell, quantity: Quantity) -> ParsedCell:
+    if not isinstance(cell.value, (str, bool, int, float)):
+        return unclear(f"a date ({cell.text}) where a word is expected")
+    value: object = cell.value
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    word, note = choice(str(value), quantity)
+    return unclear(note) if word is None else ParsedCell(word, "used", note=note)
