@@ -96,12 +96,10 @@ class Precision(Result):
 
     def headline(self) -> str:
         """Return repeatability and reproducibility in one sentence."""
-        table = self.conditions.set_index("condition")
         parts = [
-            f"{name} {table.at[name, 'sd']:.3g} "
-            f"({table.at[name, 'sd_low']:.3g} to {table.at[name, 'sd_high']:.3g})"
-            for name in ("repeatability", "reproducibility")
-            if name in table.index
+            f"{row['condition']} {row['sd']:.3g} ({row['sd_low']:.3g} to {row['sd_high']:.3g})"
+            for row in self.conditions.to_dict("records")
+            if row["condition"] in ("repeatability", "reproducibility")
         ]
         return (
             f"Mean {with_uncertainty(self.mean, self.u, self.unit)} of {self.n} runs; "
