@@ -236,7 +236,7 @@ def sensitivities(
     names: Sequence[str],
     route: str,
     *,
-    at: Mapping[str, float] | None = None,
+    at: Mapping[str, npt.ArrayLike] | None = None,
     solid: Solid | None = None,
 ) -> tuple[Vector, Vector]:
     """Return the reading of a route at the given sizes and its derivative by each size.
@@ -249,22 +249,23 @@ def sensitivities(
         The k sizes to differentiate by.
     route : str
         One of the keys returned by :func:`predict`.
-    at : mapping of str to float, optional
-        Sizes to differentiate at; absent means zero.
+    at : mapping of str to array_like, optional
+        Sizes to differentiate at, scalars or shape (n,); absent means zero.
 
     Returns
     -------
     reading : ndarray, shape (n,)
     jacobian : ndarray, shape (n, k)
     """
-    base = {name: float((at or {}).get(name, 0.0)) for name in {*names, *(at or {})}}
+    given = at or {}
+    base = {n: np.asarray(given.get(n, 0.0), dtype=float) for n in {*names, *given}}
     k = len(names)
     shift = np.zeros((2 * k + 1, k))
     shift[1 : k + 1] = _STEP * np.eye(k)
     shift[k + 1 :] = -_STEP * np.eye(k)
     sizes: dict[str, npt.ArrayLike] = {n: v for n, v in base.items() if n not in names}
     for j, name in enumerate(names):
-        sizes[name] = (base[name] + shift[:, j])[:, None]
+        sizes[name] = base[name] + shift[:, j][:, None]
     out = np.broadcast_to(predict(batch, sizes, solid)[route], (2 * k + 1, batch.n))
     slope = (out[1 : k + 1] - out[k + 1 :]) / (2.0 * _STEP)
     return np.array(out[0]), np.array(slope.T)
