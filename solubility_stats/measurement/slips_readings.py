@@ -1,0 +1,139 @@
+"""Readings of the runs under check as plain arrays, with the decimals they were recorded to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from solubility_stats.measurement.slips_digits import Counts, Vector, half_unit, shortest_decimals
+from solubility_stats.quantities import fill_columns
+
+Index = npt.NDArray[np.int64]
+
+NAMES = (
+    "initial_mass_g",
+    "recovered_mass_g",
+    "recovered_with_paper_mass_g",
+    "paper_mass_g",
+    "water_volume_ml",
+    "aliquot_ml",
+    "titrant_mol_per_l",
+    "titrant_ml",
+    "evaporation_aliquot_ml",
+    "dish_mass_g",
+    "dish_residue_mass_g",
+    "temperature_c",
+    "filtrate_volume_ml",
+)
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Columns of readings.
+
+    Attributes
+    ----------
+    value : mapping of str to ndarray, shape (n,)
+        Readings in the unit of their column name; not a number where missing.
+    decimals : mapping of str to ndarray of int, shape (n,)
+        Decimals each was recorded to.
+    half : mapping of str to ndarray, shape (n,)
+        Half a unit of the last recorded figure.
+    fills : tuple of str
+        The fill columns present.
+    """
+
+    value: Mapping[str, Vector]
+    decimals: Mapping[str, Counts]
+    half: Mapping[str, Vector]
+    fills: tuple[str, ...]
+
+    @classmethod
+    def of(cls, runs: pd.DataFrame, decimals: pd.DataFrame) -> Readings:
+        """Take the readings of ``runs``; unknown decimals are those of the column's longest text.
+
+        The longest text in a column stands for all of it because one instrument fills a column
+        and programs drop the zeros at the end.
+        """
+        fills = tuple(fill_columns(runs.columns))
+        value: dict[str, Vector] = {}
+        recorded: dict[str, Counts] = {}
+        for name in (*NAMES, *fills):
+            column = runs[name] if name in runs else pd.Series(np.nan, index=runs.index)
+            value[name] = np.array(column, dtype=np.float64)
+            recorded[name] = _decimals(value[name], name, decimals, runs.index)
+        half = {name: half_unit(recorded[name]) for name in value}
+        _complete(value, recorded, half, fills)
+        return cls(value, recorded, half, fills)
+
+    def take(self, rows: Index) -> Readings:
+        """Return the readings of the given rows, in that order."""
+        return Readings(
+            {name: column[rows] for name, column in self.value.items()},
+            {name: column[rows] for name, column in self.decimals.items()},
+            {name: column[rows] for name, column in self.half.items()},
+            self.fills,
+        )
+
+    def text(self, name: str, row: int) -> str:
+        """Return a reading as it was written."""
+        return f"{self.value[name][row]:.{min(int(self.decimals[name][row]), 6)}f}"
+
+    def fill_matrix(self) -> Vector:
+        """Return the fills, shape (n, number of fill columns), missing ones not a number."""
+        n = len(self.value["water_volume_ml"])
+        if not self.fills:
+            return np.empty((n, 0))
+        return np.column_stack([self.value[name] for name in self.fills])
+
+
+def _decimals(values: Vector, name: str, decimals: pd.DataFrame, index: pd.Index) -> Counts:
+    shortest = shortest_decimals(values)
+    common = np.full_like(shortest, shortest.max(initial=0))
+    if name not in decimals:
+        return common
+    known = pd.to_numeric(decimals[name]).reindex(index)
+    return np.where(known.isna(), common, known.fillna(0)).astype(np.int64)
+
+
+def _complete(
+    value: dict[str, Vector],
+    decimals: dict[str, Counts],
+    half: dict[str, Vector],
+    fills: tuple[str, ...],
+) -> None:
+    """Fill in what other readings determine: residue behind its paper, volume behind its fills."""
+    paper, both = value["paper_mass_g"], value["recovered_with_paper_mass_g"]
+    behind = np.isnan(value["recovered_mass_g"]) & np.isfinite(both - paper)
+    value["recovered_mass_g"] = np.where(behind, both - paper, value["recovered_mass_g"])
+    decimals["recovered_mass_g"] = np.where(
+        behind,
+        np.minimum(decimals["paper_mass_g"], decimals["recovered_with_paper_mass_g"]),
+        decimals["recovered_mass_g"],
+    )
+    half["recovered_mass_g"] = np.where(
+        behind,
+        half["paper_mass_g"] + half["recovered_with_paper_mass_g"],
+        half["recovered_mass_g"],
+    )
+    unweighed = np.isnan(paper) & np.isfinite(both - value["recovered_mass_g"])
+    value["paper_mass_g"] = np.where(unweighed, both - value["recovered_mass_g"], paper)
+    if fills:
+        filled = np.column_stack([np.isfinite(value[name]) for name in fills])
+        halves = np.column_stack([half[name] for name in fills])
+        places = np.column_stack([decimals[name] for name in fills])
+        any_fill = filled.any(axis=1)
+        half["water_volume_ml"] = np.where(
+            any_fill, np.where(filled, halves, 0.0).sum(axis=1), half["water_volume_ml"]
+        )
+        least = np.where(filled, places, 99).min(axis=1)
+        decimals["water_volume_ml"] = np.where(any_fill, least, decimals["water_volume_ml"])
+    whole = np.isnan(value["evaporation_aliquot_ml"])
+    for columns in (value, decimals, half):
+        columns["evaporation_aliquot_ml"] = np.where(
+            whole, columns["aliquot_ml"], columns["evaporation_aliquot_ml"]
+        )
