@@ -1,0 +1,209 @@
+"""People in the data: found by heading and by content, left out, or replaced by keyed codes.
+
+A name, an e-mail address or a student number is recognised so that it never leaves the reader.
+Recognition errs on the side of leaving out. A code made with :func:`pseudonym` is pseudonymous,
+not anonymous: whoever has the key and a class list can make the code again, so the key is kept
+apart from the data (General Data Protection Regulation, Art. 4(5) and recital 29).
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import hmac
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+from typing import Literal
+
+from solubility_stats.errors import InputError
+
+Kind = Literal["name", "e-mail", "student number", "telephone", ""]
+
+REDACTED: dict[str, str] = {
+    "name": "[name]",
+    "e-mail": "[e-mail]",
+    "student number": "[student number]",
+    "telephone": "[telephone]",
+}
+
+_HEADINGS: tuple[tuple[Kind, re.Pattern[str]], ...] = (
+    ("e-mail", re.compile(r"\be-?\s?mail|\bmail address|\bcourriel", re.IGNORECASE)),
+    ("telephone", re.compile(r"\bphone|\bmobile\b|\btelephone|\btelefon|\bcell no", re.IGNORECASE)),
+    (
+        "student number",
+        re.compile(
+            r"\bstudent\s*(?:id|no|number|nr|#)|\bid\s*(?:number|no)?\s*\(?student|\bmatri[ck]\w*"
+            r"|\bnet\s?id\b|\buser\s?(?:name|id)\b|\buniversity id|\bcollege id|\bschool id"
+            r"|\bcandidate (?:no|number)|\bstudierenden\w*nummer",
+            re.IGNORECASE,
+        ),
+    ),
+    (
+        "name",
+        re.compile(
+            r"\b(?:first|last|full|your|student'?s?|partner'?s?|family|given|sur|fore|member'?s?|ta"
+            r"|instructor'?s?|teacher'?s?)\s?names?\b|^\s*names?\s*(?:\(s\)|\d)?\s*$|\bsurname"
+            r"|\bnames? of (?:the )?(?:students?|members?|partners?|group members?|participants?)"
+            r"|^\s*(?:students?|partners?|lab partners?|members?|group members?|participants?)"
+            r"\s*(?:\d|[a-d])?\s*$|\binitials\b|\b(?:vor|nach|familien)name\b|^\s*pr[ée]nom|^\s*nom\b"
+            r"|\bsubmitted by\b|\brecorded by\b|\bentered by\b|\bscribe\b",
+            re.IGNORECASE,
+        ),
+    ),
+)
+_EMAIL = re.compile(r"[\w.+-]+\s?@\s?[\w-]+(?:\.[\w-]+)+")
+_NUMBER = re.compile(r"(?<![\w.,])[A-Za-z]{0,3}\d{6,10}(?![\w]|[.,]\d)")
+_PHONE = re.compile(
+    r"(?<!\d)(?:\+|00)\d[\d ()/-]{6,18}\d|(?:tel|phone|call|mobile)\W{1,3}[\d ()/+-]{6,20}", re.I
+)
+_WORD = r"[^\W\d_a-z](?:[^\W\d_]|[’'-](?=[^\W\d_]))+"
+_PARTICLE = r"(?:van|von|de|der|den|del|della|di|da|la|le|bin|ibn|al|el|ter|zu)"
+_FULL_NAME = re.compile(
+    rf"\b{_WORD}(?:\s+(?:[^\W\d_a-z]\.|{_PARTICLE}))*(?:\s+{_WORD}){{1,2}}\b"
+    rf"|\b{_WORD},\s*{_WORD}\b|\b[^\W\d_a-z]\.\s?{_WORD}\b"
+)
+_ADDRESSED = re.compile(
+    rf"\b(?P<lead>Prof(?:essor)?|Dr|Mr|Mrs|Ms|Miss|Herr|Frau|Mme|TA|partner|with|by|ask(?:ed)?|from|thanks"
+    rf"|instructor|teacher)(?P<gap>\.?\s+)(?P<name>{_WORD}(?:\s+{_WORD})?)"
+)
+# Capitalised words of a lab sheet that are no person, and words that start its sentences.
+_LAB = frozenset(
+    """büchner buchner buechner hirsch bunsen erlenmeyer tyndall celsius fahrenheit kelvin schott
+    vacuum gravity suction filter filtration funnel paper water solid calcium hydroxide sodium
+    potassium chloride nitrate sulfate sulphate carbonate acid base lab laboratory section group
+    team bench table station pair trial run fill volume mass weight balance scale cylinder beaker
+    dish oven plate hot room monday tuesday wednesday thursday friday saturday sunday january
+    february march april may june july august september october november december am pm the a an
+    we our it this that no not yes some very dried forgot spilled lost used first second third
+    before after total mean average yellow red blue green white black orange purple pink north
+    south east west morning afternoon evening initial final dry wet clear cloudy visible none
+    unknown other please see note notes demi stream day left right front back gold silver
+    alpha beta gamma delta epsilon zeta omega sigma distilled deionised deionized tap ice
+    magnetic stirrer stir settle time temperature laser beam""".split()  # noqa: SIM905
+)
+
+
+def personal_kind(heading: str, values: Sequence[object] = ()) -> Kind:
+    """Tell whether a column holds personal data, from its heading and its content.
+
+    Parameters
+    ----------
+    heading : str
+        Heading as written; may be empty.
+    values : sequence
+        Cells of the column; only text and whole numbers matter.
+
+    Returns
+    -------
+    {"name", "e-mail", "student number", "telephone", ""}
+        Empty for a column that is not personal. By content at least half of the cells must
+        look alike (judgement).
+    """
+    words = " ".join(heading.replace("_", " ").split())
+    for kind, pattern in _HEADINGS:
+        if pattern.search(words):
+            return kind
+    texts = [str(v).strip() for v in values if isinstance(v, (str, int)) and str(v).strip()]
+    if not texts:
+        return ""
+    half = len(texts) / 2
+    if sum(bool(_EMAIL.search(t)) for t in texts) >= half:
+        return "e-mail"
+    if sum(bool(_NUMBER.fullmatch(t)) and not _is_date(t) for t in texts) >= half:
+        return "student number"
+    return "name" if sum(looks_like_name(t) for t in texts) >= half else ""
+
+
+def _is_date(text: str) -> bool:
+    return bool(re.fullmatch(r"(?:19|20)\d\d(?:0[1-9]|1[0-2])(?:[0-2]\d|3[01])", text))
+
+
+def looks_like_name(text: str) -> bool:
+    """Tell whether a whole text reads as one or more names of people ("Ada B. Example")."""
+    parts = [p for p in re.split(r"\s*(?:[&/;+]|\band\b|\bund\b|\bet\b|\n)\s*", text.strip()) if p]
+    return bool(parts) and len(text) <= 120 and all(map(_is_name, parts))
+
+
+def _is_name(text: str) -> bool:
+    if any(c.isdigit() for c in text):
+        return False
+    match = _FULL_NAME.fullmatch(text.strip())
+    return match is not None and not _is_lab_talk(match[0])
+
+
+def _is_lab_talk(phrase: str) -> bool:
+    return any(w.casefold() in _LAB for w in re.findall(r"[^\W\d_]+", phrase) if len(w) > 1)
+
+
+def names_in(values: Iterable[object]) -> frozenset[str]:
+    """Return the single names in the cells of a name column, for :func:`scrub`."""
+    found = set()
+    for value in values:
+        for word in re.findall(_WORD, str(value)):
+            if len(word) > 2 and word.casefold() not in _LAB:
+                found.add(word)
+    return frozenset(found)
+
+
+def scrub(text: str, names: Iterable[str] = ()) -> str:
+    """Return a remark with e-mail addresses, telephone and student numbers and names left out.
+
+    Parameters
+    ----------
+    text : str
+        Free text.
+    names : iterable of str
+        Names known from other columns; every occurrence goes, whatever stands around it.
+    """
+    text = _EMAIL.sub(REDACTED["e-mail"], text)
+    text = _PHONE.sub(REDACTED["telephone"], text)
+    text = _NUMBER.sub(lambda m: m[0] if _is_date(m[0]) else REDACTED["student number"], text)
+    known = sorted((n for n in names if n), key=len, reverse=True)
+    if known:
+        either = "|".join(re.escape(n) for n in known)
+        text = re.sub(rf"\b(?:{either})\b(?:['’]s)?", REDACTED["name"], text, flags=re.IGNORECASE)
+    text = _ADDRESSED.sub(_without_name, text)
+    return _FULL_NAME.sub(lambda m: m[0] if _is_lab_talk(m[0]) else REDACTED["name"], text)
+
+
+def _without_name(match: re.Match[str]) -> str:
+    if _is_lab_talk(match["name"]):
+        return match[0]
+    return f"{match['lead']}{match['gap']}{REDACTED['name']}"
+
+
+def pseudonym(group: str, key: str | bytes) -> str:
+    """Return a short code for a group that only the holder of the key can make again.
+
+    Parameters
+    ----------
+    group : str
+        Group code as written; case and surrounding spaces do not matter.
+    key : str or bytes
+        Secret of at least eight bytes, kept apart from the data.
+
+    Returns
+    -------
+    str
+        ``"G-XXXX-XXXX"``, 40 bits of an HMAC with SHA-256 (RFC 2104): among 5 000 groups two
+        share a code with a probability of about 1 in 90 000.
+
+    Raises
+    ------
+    InputError
+        If the key is too short to be secret.
+    """
+    secret = key.encode("utf-8") if isinstance(key, str) else key
+    if len(secret) < 8:
+        raise InputError(
+            "the key is too short to protect anybody",
+            where="pseudonym key",
+            found=f"{len(secret)} bytes",
+            expected="8 bytes or more",
+            remedy="Use a random key, e.g. from secrets.token_hex(16), and keep it apart.",
+        )
+    name = " ".join(unicodedata.normalize("NFKC", group).casefold().split())
+    digest = hmac.new(secret, b"group:" + name.encode("utf-8"), hashlib.sha256).digest()
+    code = base64.b32encode(digest[:5]).decode("ascii")
+    return f"G-{code[:4]}-{code[4:]}"
