@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+from scipy.special import ndtri, stdtrit
 
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
@@ -280,7 +281,7 @@ def pool_sample(
     else:
         estimate = intervals.robust_location(sample.y, parts, method, kind, spread)
     half = estimate.quantile(level) * estimate.u
-    reach = estimate.quantile(level) * np.sqrt(estimate.u**2 + max(spread.tau2, 0.0))
+    reach = _prediction_reach(estimate.u, spread.tau2, sample.n, level)
     return Consensus(
         value=estimate.value,
         u=estimate.u,
@@ -329,11 +330,16 @@ def _check_uncertainties(sample: Sample, parts: Shared, method: str) -> None:
         )
 
 
+def _prediction_reach(u: float, tau2: float, n: int, level: float) -> float:
+    """Return the half-width for the true value of one more unit, Student's t on ``n - 1``."""
+    if n < 2:
+        return float("nan")
+    return float(stdtrit(n - 1, 0.5 + level / 2) * np.sqrt(u**2 + tau2))
+
+
 def _frame(
     sample: Sample, parts: Shared, estimate: Interval, tau2: float, level: float
 ) -> pd.DataFrame:
-    from scipy.special import ndtri
-
     own, shared = parts.variance, parts.shared_variance
     u = np.sqrt(own + shared) if parts.known else np.full(sample.n, np.nan)
     k = float(ndtri(0.5 + level / 2))

@@ -61,11 +61,16 @@ def qn_scale(x: Vector, *, finite_sample: bool = True) -> Vector:
         return np.zeros(x.shape[:-1])
     half = n // 2 + 1
     raw = pair_order_statistic(x, half * (half - 1) // 2, "difference")
-    factor = 1 / (np.sqrt(2) * ndtri(5 / 8))
-    return np.asarray(raw * factor * (_qn_factor(n) if finite_sample else 1.0))
+    return np.asarray(raw * qn_factor(n, finite_sample=finite_sample))
 
 
-def _qn_factor(n: int) -> float:
+def qn_factor(n: int, *, finite_sample: bool = True) -> float:
+    """Return what turns the raw order statistic of Q_n into a standard deviation."""
+    normal = float(1 / (np.sqrt(2) * ndtri(5 / 8)))
+    return normal * _qn_small_sample(n) if finite_sample else normal
+
+
+def _qn_small_sample(n: int) -> float:
     if n <= 12:
         return _QN_SMALL[n - 2]
     if n % 2:
@@ -75,7 +80,9 @@ def _qn_factor(n: int) -> float:
     return 1 / (bias / n + 1)
 
 
-def algorithm_a(x: Vector, *, iterations: int = 1000) -> tuple[Vector, Vector]:
+def algorithm_a(
+    x: Vector, *, iterations: int = 1000, tolerance: float = 1e-12
+) -> tuple[Vector, Vector]:
     """Return robust mean and robust standard deviation by Algorithm A (ISO 13528:2015, C.3).
 
     Iterated to convergence, not to the third figure as the standard permits: its printed
@@ -87,6 +94,8 @@ def algorithm_a(x: Vector, *, iterations: int = 1000) -> tuple[Vector, Vector]:
         Values.
     iterations : int
         Largest number of steps; 0 returns median and MADe.
+    tolerance : float
+        Change, in starting standard deviations, at which to stop.
 
     Returns
     -------
@@ -98,7 +107,7 @@ def algorithm_a(x: Vector, *, iterations: int = 1000) -> tuple[Vector, Vector]:
         return mean, sd
     # More than half of the values equal: the standard lets another scale start the iteration.
     sd = np.where(sd > 0, sd, np.std(x, axis=-1, ddof=1))
-    limit = 1e-12 * np.maximum(sd, np.finfo(float).tiny)
+    limit = tolerance * np.maximum(sd, np.finfo(float).tiny)
     for _ in range(iterations):
         reach = 1.5 * sd
         clipped = np.clip(x, (mean - reach)[..., None], (mean + reach)[..., None])
@@ -114,7 +123,9 @@ def algorithm_a(x: Vector, *, iterations: int = 1000) -> tuple[Vector, Vector]:
     return np.asarray(mean), np.asarray(sd)
 
 
-def huber(x: Vector, scale: Vector, *, k: float = HUBER_K) -> tuple[Vector, Vector]:
+def huber(
+    x: Vector, scale: Vector, *, k: float = HUBER_K, tolerance: float = 1e-12
+) -> tuple[Vector, Vector]:
     """Return Huber's M-estimate of location with a fixed scale, and its standard error.
 
     Parameters
@@ -125,6 +136,8 @@ def huber(x: Vector, scale: Vector, *, k: float = HUBER_K) -> tuple[Vector, Vect
         Scale, for instance :func:`qn_scale`.
     k : float
         Deviations beyond ``k`` scales are pulled in to ``k`` scales.
+    tolerance : float
+        Change, in scales, at which to stop.
 
     Returns
     -------
@@ -134,7 +147,7 @@ def huber(x: Vector, scale: Vector, *, k: float = HUBER_K) -> tuple[Vector, Vect
     n = x.shape[-1]
     location = np.median(x, axis=-1)
     reach = k * scale
-    limit = 1e-12 * np.maximum(scale, np.finfo(float).tiny)
+    limit = tolerance * np.maximum(scale, np.finfo(float).tiny)
     for _ in range(1000):
         low, high = (location - reach)[..., None], (location + reach)[..., None]
         step = np.clip(x, low, high).mean(axis=-1) - location

@@ -102,6 +102,11 @@ def _keys(by: str | Sequence[str] | None, labels: pd.DataFrame, canonical: bool)
     if by is None:
         found = [k for k in GROUP_KEYS if k in labels.columns]
         return found if canonical and "group" in found else []
+    return key_columns(by, labels)
+
+
+def key_columns(by: str | Sequence[str], labels: pd.DataFrame) -> list[str]:
+    """Return the columns that together name a unit: group "3" of each section is another one."""
     keys = [by] if isinstance(by, str) else list(by)
     if absent := [k for k in keys if k not in labels.columns]:
         raise InputError(
