@@ -123,7 +123,14 @@ def residue_inputs(r: Readings) -> RouteInputs:
     for effect in r.settings.effects("residue"):
         mask = only.get(effect.name)
         if mask is None or mask.any():
-            _add_effect(r, "residue", effect, values, parts, 1.0 if mask is None else mask * 1.0)
+            _add_effect(
+                r,
+                "residue",
+                effect,
+                values,
+                parts,
+                1.0 if mask is None else mask.astype(np.float64),
+            )
     solid = r.settings.protocol.solid
     corrections = _measured_liquor(r, values, parts)
 
