@@ -51,7 +51,7 @@ def test_stated_sizes_are_the_class_means():
 
 
 def test_a_missed_fill_raises_the_written_volume_only():
-    sim = simulate(groups=200, usual=False, causes={"missed_fill": 0.5}, seed=3)
+    sim = simulate(groups=200, usual=False, causes={"missed_fill": 0.5}, seed=3, instruments=FINE)
     missed = sim.truth["mishap"] == "missed_fill"
     ratio = apparent(sim)[missed].median() / apparent(sim)[~missed].median()
     assert ratio == pytest.approx(3 / 4, rel=0.01)
