@@ -7,7 +7,8 @@ Submodules: ``water`` (density), ``convert`` (units and bases), ``molar_mass``, 
 
 from __future__ import annotations
 
-from solubility_stats.reference.curves import CurveValue, ReferenceCurve, curve
+from solubility_stats.reference.curves import ReferenceCurve, curve
 from solubility_stats.reference.solutes import solute_names
+from solubility_stats.reference.values import CurveValue, ExtrapolationWarning
 
-__all__ = ["CurveValue", "ReferenceCurve", "curve", "solute_names"]
+__all__ = ["CurveValue", "ExtrapolationWarning", "ReferenceCurve", "curve", "solute_names"]

@@ -35,6 +35,10 @@ _TURN_K = 100.0
 # Added relative uncertainty per kelvin outside the range of the data. Judgement: tabulated curves
 # that agree at the end of a range part by less than this per kelvin beyond it.
 EXTRAPOLATION_PER_K = 0.01
+# How far a source may be carried along another's curve, and what that costs, relative per kelvin:
+# published slopes for calcium hydroxide at 22 °C lie between −0.53 and −0.72 % per kelvin.
+CARRY_K = 10.0
+CARRY_PER_K = 0.002
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,8 @@ class Combined:
         ``s0``: relative standard uncertainty of a single family.
     low_c, high_c : float
         Range of the curve in °C.
+    shape : Combined, optional
+        Curve whose shape sources of a single or nearly single temperature are carried along.
     """
 
     names: tuple[str, ...]
@@ -64,10 +70,17 @@ class Combined:
     prior: float
     low_c: float
     high_c: float
+    shape: Combined | None = None
+
+    @property
+    def has_slope(self) -> bool:
+        """Whether anything tells how the solubility changes with temperature."""
+        return self.shape is not None or any(fit.terms > 1 for fit in self.fits)
 
     def log_sources(self, t_c: Vector) -> Vector:
         """Return ln s of every source, carried beyond its own range, shape (m, n)."""
-        base = [fit for fit in self.fits if self._is_long(fit)]
+        long = [fit for fit in self.fits if self._is_long(fit)]
+        base: list[SourceFit | Combined] = [*long] if self.shape is None else [self.shape]
         return np.stack([self._carried(fit, base, t_c) for fit in self.fits])
 
     def log_value(self, t_c: Vector) -> Vector:
@@ -120,6 +133,9 @@ class Combined:
             block = fit.loadings(np.clip(t_c, fit.low_c, fit.high_c)) * weights[i][:, None]
             columns += list(block.T)
             names += [f"fit of {self.names[i]}: {j + 1}" for j in range(fit.terms)]
+        if self.shape is not None:
+            columns.append(CARRY_PER_K * np.min(self._away(t_c), axis=0))
+            names.append("carried along another curve")
         outside = np.maximum(np.maximum(self.low_c - t_c, t_c - self.high_c), 0.0)
         if np.any(outside > 0):
             columns.append(EXTRAPOLATION_PER_K * outside)
@@ -129,14 +145,18 @@ class Combined:
     def between(self, t_c: Vector) -> Vector:
         """Return the relative between-source standard uncertainty, shape (n,)."""
         loadings, names = self.loadings(t_c)
-        chosen = [j for j, name in enumerate(names) if not name.startswith(("fit", "extra"))]
+        chosen = [
+            j for j, name in enumerate(names) if not name.startswith(("fit", "extra", "carried"))
+        ]
         return np.asarray(np.sqrt(np.sum(loadings[:, chosen] ** 2, axis=1)))
 
     def _is_long(self, fit: SourceFit) -> bool:
+        if self.shape is not None:
+            return False
         longest = max(f.high_c - f.low_c for f in self.fits)
         return fit.high_c - fit.low_c >= 0.9 * longest
 
-    def _carried(self, fit: SourceFit, base: Sequence[SourceFit], t_c: Vector) -> Vector:
+    def _carried(self, fit: SourceFit, base: Sequence[SourceFit | Combined], t_c: Vector) -> Vector:
         if self._is_long(fit):
             return fit.log_value(t_c)
         inside = np.clip(t_c, fit.low_c, fit.high_c)
@@ -145,9 +165,7 @@ class Combined:
 
     def _shares(self, t_c: Vector) -> tuple[Vector, Vector]:
         """Return each source's share of its family, (m, n), and each family's presence, (k, n)."""
-        away = np.stack(
-            [np.maximum(np.maximum(f.low_c - t_c, t_c - f.high_c), 0.0) for f in self.fits]
-        )
+        away = self._away(t_c)
         # Outside the range of the curve every source is extrapolated alike, so none may fade out.
         away = away - np.min(away, axis=0)
         taper = np.exp(-0.5 * (away / FADE_K) ** 2)
@@ -156,6 +174,12 @@ class Combined:
         np.multiply.at(absent, self.family, 1 - taper)
         safe = np.where(total > 0, total, 1.0)
         return taper / safe[self.family], 1 - absent
+
+    def _away(self, t_c: Vector) -> Vector:
+        """Return how many kelvin each source is from its own range, shape (m, n)."""
+        return np.stack(
+            [np.maximum(np.maximum(f.low_c - t_c, t_c - f.high_c), 0.0) for f in self.fits]
+        )
 
     def _family_sum(self, per_source: Vector) -> Vector:
         total = np.zeros((int(self.family.max()) + 1, per_source.shape[1]))

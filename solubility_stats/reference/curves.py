@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, NamedTuple
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any, Literal, overload
 
 import numpy as np
 import numpy.typing as npt
@@ -13,27 +13,22 @@ import pandas as pd
 
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
-from solubility_stats.errors import InputError, OutOfRangeError, SolubilityStatsWarning
+from solubility_stats.errors import InputError
 from solubility_stats.reference import tables
 from solubility_stats.reference.combine import Combined
-from solubility_stats.reference.fits import fit_source
-from solubility_stats.reference.solutes import Solute, Source, find, read_solute
+from solubility_stats.reference.convert import convert_u, to_anhydrous
+from solubility_stats.reference.modelling import NARROW_K, build_model
+from solubility_stats.reference.solutes import Solute, find, read_solute
+from solubility_stats.reference.values import (
+    CurveValue,
+    checked_temperatures,
+    correlated_ufloats,
+)
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 Vector = npt.NDArray[np.float64]
-
-
-class ExtrapolationWarning(SolubilityStatsWarning):
-    """A curve was asked for outside the range of its data."""
-
-
-class CurveValue(NamedTuple):
-    """Solubility and its standard uncertainty, both in g per 100 g water."""
-
-    value: Any
-    u: Any
 
 
 @dataclass(frozen=True, repr=False)
@@ -63,6 +58,12 @@ class ReferenceCurve(Result):
     model: Combined = field(repr=False)
 
     @classmethod
+    def of(cls, data: Solute, keys: Iterable[str] | None = None) -> ReferenceCurve:
+        """Build a curve from a solute; ``keys`` picks sources, else those marked for it."""
+        model = build_model(data, keys)
+        return cls(data.name, data.formula, model.low_c, model.high_c, data, model)
+
+    @classmethod
     def from_toml(cls, path: str | os.PathLike[str]) -> ReferenceCurve:
         """Build a curve from a TOML file in the form of the library's own solute files.
 
@@ -71,7 +72,7 @@ class ReferenceCurve(Result):
         InputError
             If the file cannot be read or something in it is wrong.
         """
-        return build(read_solute(path))
+        return cls.of(read_solute(path))
 
     @classmethod
     def from_csv(
@@ -109,7 +110,7 @@ class ReferenceCurve(Result):
         InputError
             If columns are missing or a value is impossible.
         """
-        return build(tables.solute_from_frame(frame, solute, formula, unit, between_percent))
+        return cls.of(tables.solute_from_frame(frame, solute, formula, unit, between_percent))
 
     @property
     def basis(self) -> str:
@@ -127,9 +128,34 @@ class ReferenceCurve(Result):
         return tables.points(self.data, self.model)
 
     @property
+    def notes(self) -> pd.DataFrame:
+        """What to know about this solute: ``topic, text, source``."""
+        return pd.DataFrame(list(self.data.notes), columns=["topic", "text", "source"])
+
+    @property
     def fits(self) -> pd.DataFrame:
         """Fitted form of each source: ln s = A + B/T + C ln T + D T, T in kelvin."""
         return tables.fits(self.model)
+
+    @overload
+    def at(
+        self,
+        t: npt.ArrayLike,
+        u_t: npt.ArrayLike | None = None,
+        *,
+        extrapolate: bool = False,
+        as_ufloat: Literal[False] = False,
+    ) -> CurveValue: ...
+
+    @overload
+    def at(
+        self,
+        t: npt.ArrayLike,
+        u_t: npt.ArrayLike | None = None,
+        *,
+        extrapolate: bool = False,
+        as_ufloat: Literal[True],
+    ) -> Any: ...
 
     def at(
         self,
@@ -169,7 +195,7 @@ class ReferenceCurve(Result):
         value = np.exp(self.model.log_value(grid))
         u = np.sqrt(covariance.diagonal())
         if as_ufloat:
-            return _ufloats(value, covariance, scalar=np.ndim(t) == 0)
+            return correlated_ufloats(value, covariance, scalar=np.ndim(t) == 0)
         if np.ndim(t) == 0 and value.size == 1:
             return CurveValue(float(value[0]), float(u[0]))
         return CurveValue(value, u)
@@ -202,8 +228,51 @@ class ReferenceCurve(Result):
         covariance = self.covariance(t)
         return covariance.loadings, covariance.factors
 
+    def in_unit(
+        self,
+        t: npt.ArrayLike,
+        unit: str,
+        u_t: npt.ArrayLike | None = None,
+        *,
+        formula: str | None = None,
+    ) -> CurveValue:
+        """Return the solubility in another unit, densities included in the uncertainty.
+
+        Parameters
+        ----------
+        t : array_like
+            Temperature in °C.
+        unit : str
+            See :mod:`solubility_stats.reference.convert`.
+        u_t : array_like, optional
+            Standard uncertainty of the temperature in K.
+        formula : str, optional
+            Count this formula instead of the curve's, e.g. ``"CaSO4"`` for gypsum.
+
+        Raises
+        ------
+        InputError
+            If the unit is unknown, or a volume of a strong solution of unknown density is asked.
+        """
+        value, u = self.at(t, u_t)
+        about = self.data.solution(np.asarray(t, dtype=float))
+        if formula is not None and formula != self.formula:
+            step = np.maximum(u, 1e-9)
+            low, centre, high = (
+                to_anhydrous(value + k * step, self.formula, formula) for k in (-1, 0, 1)
+            )
+            value, u = centre, (np.asarray(high) - np.asarray(low)) / 2
+            about = replace(about, formula=formula)
+        return CurveValue(*convert_u(value, u, "g_per_100g_water", unit, solution=about))
+
     def slope(self, t: npt.ArrayLike) -> float | Vector:
-        """Return the change with temperature in g/100 g water per kelvin."""
+        """Return the change with temperature in g/100 g water per kelvin.
+
+        Raises
+        ------
+        InputError
+            If the curve is known at one temperature only.
+        """
         grid = self._temperatures(t, extrapolate=False)
         slope = self._slope(grid)
         return float(slope[0]) if np.ndim(t) == 0 else slope
@@ -220,7 +289,8 @@ class ReferenceCurve(Result):
         -------
         DataFrame
             One row per temperature and source that reaches it (its own range, or at most 10 K
-            beyond along the common slope): ``temperature_c, source, family, quality, value, u,
+            from it along the slope of this curve; sources of fewer than five points speak
+            through their nearest one): ``temperature_c, source, family, quality, value, u,
             percent_from_combined, combined, note``. Values in g/100 g water; ``u`` is the
             source's own (rounding, scatter about its curve, stated accuracy of its grade).
         """
@@ -252,16 +322,22 @@ class ReferenceCurve(Result):
         keys = self.model.names
         parts = []
         for key in keys if len(keys) > 1 else ():
-            other = build(self.data, [k for k in keys if k != key])
+            other = ReferenceCurve.of(self.data, [k for k in keys if k != key])
             inside = grid[(grid >= other.low_c) & (grid <= other.high_c)]
             if inside.size:
                 parts.append(tables.changed(key, inside, other.at(inside), self.at(inside).value))
         return pd.concat(parts, ignore_index=True) if parts else tables.changed_empty()
 
     def alternatives(self) -> dict[str, ReferenceCurve]:
-        """Return a curve of each single source that spans at least 20 K, by its key."""
-        wide = [s.key for s in self.data.sources if np.ptp(s.t_c) >= 20]
-        return {key: build(self.data, [key]) for key in wide}
+        """Return a curve of each single source that bears one, by its key.
+
+        Sources of a single temperature are carried along the default curve for 10 K.
+        """
+        return {
+            s.key: ReferenceCurve.of(self.data, [s.key])
+            for s in self.data.sources
+            if np.unique(s.t_c).size >= tables.FEWEST_FOR_CURVE or np.ptp(s.t_c) < NARROW_K
+        }
 
     def plot(self, ax: Axes | None = None) -> Axes:
         """Draw the curve with its uncertainty, the sources and their points; return the axes."""
@@ -276,7 +352,8 @@ class ReferenceCurve(Result):
         count = len(self.model.names)
         told = "1 source, widened for what one source cannot show"
         if count > 1:
-            told = f"{count} sources in {int(self.model.family.max()) + 1} families"
+            families = int(self.model.family.max()) + 1
+            told = f"{count} sources in {families} {'families' if families > 1 else 'family'}"
         return (
             f"{self.solute}: {with_uncertainty(value, u)} {self.basis} at {middle:g} °C "
             f"({told}; {self.low_c:g} to {self.high_c:g} °C)"
@@ -285,7 +362,8 @@ class ReferenceCurve(Result):
     def tables(self) -> dict[str, pd.DataFrame]:
         """Return the spread along the range and the sources."""
         grid = np.linspace(self.low_c, self.high_c, 6) if self.high_c > self.low_c else [self.low_c]
-        return {"Along the range": self.spread(grid), "Sources": self.sources}
+        shown = ["key", "family", "quality", "from_memory", "covers", "points", "used"]
+        return {"Along the range": self.spread(grid), "Sources": self.sources[shown]}
 
     def to_dict(self) -> dict[str, Any]:
         """Return name, range, values along the range and sources as JSON-safe plain Python."""
@@ -298,10 +376,19 @@ class ReferenceCurve(Result):
             "low_c": self.low_c,
             "high_c": self.high_c,
             **self.tables(),
+            "citations": self.sources,
         }
         return {key: json_safe(value) for key, value in said.items()}
 
     def _slope(self, grid: Vector) -> Vector:
+        if not self.model.has_slope:
+            raise InputError(
+                "the slope is unknown: the curve has a single temperature",
+                where=f"curve of {self.solute}",
+                found=self.low_c,
+                remedy="Add points at other temperatures, or leave out the temperature "
+                "uncertainty.",
+            )
         return np.asarray(np.exp(self.model.log_value(grid)) * self.model.log_slope(grid))
 
     def _covariance(self, grid: Vector, u_t: npt.ArrayLike | None) -> SharedCovariance:
@@ -315,42 +402,8 @@ class ReferenceCurve(Result):
         )
 
     def _temperatures(self, t: npt.ArrayLike, extrapolate: bool) -> Vector:
-        grid = np.atleast_1d(np.asarray(t, dtype=float))
-        if grid.ndim > 1:
-            raise InputError("temperatures must be a scalar or one-dimensional", found=grid.shape)
-        missing = np.flatnonzero(~np.isfinite(grid))
-        if missing.size:
-            raise InputError(
-                "a temperature is missing",
-                where=f"curve of {self.solute}",
-                found=f"positions {missing[:8].tolist()} of {grid.size}",
-                expected="a temperature in °C for each value",
-                remedy="Leave those runs out, or give the room temperature with its uncertainty.",
-            )
-        self._check_range(grid, extrapolate)
-        return grid
-
-    def _check_range(self, grid: Vector, extrapolate: bool) -> None:
-        outside = np.unique(grid[(grid < self.low_c) | (grid > self.high_c)])
-        if not outside.size:
-            return
-        told = f"{self.low_c:g} to {self.high_c:g} °C"
-        if not extrapolate:
-            raise OutOfRangeError(
-                "a temperature is outside the range of the curve",
-                where=f"curve of {self.solute}",
-                found=outside[:8].tolist(),
-                expected=told,
-                remedy="Use a curve that covers it, or pass extrapolate=True for a guess with a "
-                "growing uncertainty.",
-            )
-        import warnings
-
-        warnings.warn(
-            f"curve of {self.solute} extrapolated to {outside[:8].tolist()} °C; data cover {told}",
-            ExtrapolationWarning,
-            stacklevel=4,
-        )
+        where = f"curve of {self.solute}"
+        return checked_temperatures(t, self.low_c, self.high_c, where, extrapolate=extrapolate)
 
 
 def curve(solute: str, *, sources: Iterable[str] | str | None = None) -> ReferenceCurve:
@@ -379,44 +432,4 @@ def curve(solute: str, *, sources: Iterable[str] | str | None = None) -> Referen
     >>> value, u = curve("calcium hydroxide").at(25.0)
     """
     data = find(solute)
-    return build(data, None if sources is None else tables.chosen_keys(data, sources))
-
-
-def build(data: Solute, keys: Iterable[str] | None = None) -> ReferenceCurve:
-    """Fit and combine the sources of a solute; ``keys`` picks some, else those marked."""
-    wanted = None if keys is None else set(keys)
-    used = [s for s in data.sources if (s.combine if wanted is None else s.key in wanted)]
-    if not used:
-        raise InputError("no source to build a curve from", where=data.name)
-    families = list(dict.fromkeys(s.family for s in used))
-    model = Combined(
-        names=tuple(s.key for s in used),
-        fits=tuple(fit_source(s.t_c, s.value, s.u_relative) for s in used),
-        family=np.array([families.index(s.family) for s in used]),
-        accuracy=np.array([s.accuracy for s in used]),
-        prior=data.prior,
-        low_c=_edge(data, used, 0),
-        high_c=_edge(data, used, 1),
-    )
-    return ReferenceCurve(data.name, data.formula, model.low_c, model.high_c, data, model)
-
-
-def _edge(data: Solute, used: list[Source], end: int) -> float:
-    if end == 0:
-        return max(data.range_c[0], min(float(s.t_c.min()) for s in used))
-    return min(data.range_c[1], max(float(s.t_c.max()) for s in used))
-
-
-def _ufloats(value: Vector, covariance: SharedCovariance, *, scalar: bool) -> Any:
-    """Return values as correlated ufloats: one variable per shared cause, one per own part."""
-    from uncertainties import ufloat
-
-    causes = [ufloat(0.0, 1.0, tag=name) for name in covariance.factors]
-    out = np.empty(value.size, dtype=object)
-    for i in range(value.size):
-        own = np.sqrt(covariance.variance[i])
-        out[i] = float(value[i]) + sum(
-            float(x) * c for x, c in zip(covariance.loadings[i], causes, strict=True)
-        )
-        out[i] += ufloat(0.0, float(own), tag="temperature") if own > 0 else 0.0
-    return out[0] if scalar else out
+    return ReferenceCurve.of(data, None if sources is None else tables.chosen_keys(data, sources))

@@ -121,6 +121,8 @@ class Solute:
         What the members of a family share.
     notes : tuple of mapping
         ``topic, text, source``.
+    phi_ml_per_g, u_phi_ml_per_g : float or None, float
+        Apparent specific volume of the dissolved solid in mL/g, for units per litre.
     """
 
     name: str
@@ -131,6 +133,18 @@ class Solute:
     synonyms: tuple[str, ...] = ()
     families: Mapping[str, str] = field(default_factory=dict)
     notes: tuple[Mapping[str, str], ...] = ()
+    phi_ml_per_g: float | None = None
+    u_phi_ml_per_g: float = 0.0
+
+    def solution(self, t_c: Vector) -> Solution:
+        """Return what conversions of the saturated solution need at the given temperatures."""
+        # Beyond 0 to 100 °C the density of water only touches values per litre.
+        return Solution(
+            self.formula,
+            np.clip(t_c, 0.0, 100.0),
+            phi_ml_per_g=self.phi_ml_per_g,
+            u_phi_ml_per_g=self.u_phi_ml_per_g,
+        )
 
 
 def solute_names() -> list[str]:
@@ -216,6 +230,8 @@ def parse_solute(said: Mapping[str, Any], *, where: str) -> Solute:
         synonyms=tuple(said.get("synonyms", ())),
         families=dict(said.get("families", {})),
         notes=tuple(said.get("note", ())),
+        phi_ml_per_g=said.get("phi_ml_per_g"),
+        u_phi_ml_per_g=float(said.get("u_phi_ml_per_g", 0.0)),
     )
 
 

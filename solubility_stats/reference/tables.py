@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from solubility_stats.errors import InputError
-from solubility_stats.reference.combine import Combined
+from solubility_stats.reference.combine import CARRY_K, CARRY_PER_K, Combined
 from solubility_stats.reference.fits import fit_source
-from solubility_stats.reference.solutes import Solute, parse_solute
-
-if TYPE_CHECKING:
-    from solubility_stats.reference.curves import CurveValue
+from solubility_stats.reference.solutes import Solute, Source, parse_solute
+from solubility_stats.reference.values import CurveValue
 
 Vector = npt.NDArray[np.float64]
 
-CARRY_K = 10.0
-# Between published slopes at 22 °C (−0.53 to −0.72 % per kelvin for calcium hydroxide): what
-# carrying a source along another's slope may cost, relative per kelvin.
-_CARRY_PER_K = 0.002
+FEWEST_FOR_CURVE = 5
 
 
 def sources(data: Solute, model: Combined) -> pd.DataFrame:
@@ -99,34 +94,39 @@ def fits(model: Combined) -> pd.DataFrame:
 def by_source(data: Solute, model: Combined, grid: Vector) -> pd.DataFrame:
     """Return each source's own value at each temperature it reaches (see ``ReferenceCurve``)."""
     combined = np.exp(model.log_value(grid))
-    parts = []
-    for s in data.sources:
-        fit = fit_source(s.t_c, s.value, s.u_relative)
-        inside = np.clip(grid, fit.low_c, fit.high_c)
-        away = np.abs(grid - inside)
-        log_s = fit.log_value(inside) + model.log_value(grid) - model.log_value(inside)
-        own = np.sum(fit.loadings(inside) ** 2, axis=1)
-        u = np.sqrt(own + s.accuracy**2 + (_CARRY_PER_K * away) ** 2)
-        value = np.exp(log_s)
-        frame = pd.DataFrame(
-            {
-                "temperature_c": grid,
-                "source": s.key,
-                "family": s.family,
-                "quality": s.quality,
-                "value": value,
-                "u": value * u,
-                "percent_from_combined": 100 * (value / combined - 1),
-                "combined": s.key in model.names,
-                "note": [
-                    f"carried {d:.3g} K beyond its data along the combined curve" if d else ""
-                    for d in away
-                ],
-            }
-        )
-        parts.append(frame[away <= CARRY_K])
+    parts = [_one_source(s, model, grid, combined) for s in data.sources]
     together = pd.concat(parts, ignore_index=True)
     return together.sort_values("temperature_c", kind="stable", ignore_index=True)
+
+
+def _one_source(s: Source, model: Combined, grid: Vector, combined: Vector) -> pd.DataFrame:
+    # Too few points for a curve of their own say what they say at the nearest one.
+    if np.unique(s.t_c).size < FEWEST_FOR_CURVE:
+        nearest = np.argmin(np.abs(grid[:, None] - s.t_c), axis=1)
+        inside, log_s, own = s.t_c[nearest], np.log(s.value)[nearest], s.u_relative[nearest] ** 2
+    else:
+        fit = fit_source(s.t_c, s.value, s.u_relative)
+        inside = np.clip(grid, fit.low_c, fit.high_c)
+        log_s, own = fit.log_value(inside), np.sum(fit.loadings(inside) ** 2, axis=1)
+    away = np.abs(grid - inside)
+    value = np.exp(log_s + model.log_value(grid) - model.log_value(inside))
+    u = value * np.sqrt(own + s.accuracy**2 + (CARRY_PER_K * away) ** 2)
+    note = [f"its value at {at:g} °C, carried along the curve" for at in inside]
+    frame = pd.DataFrame(
+        {
+            "temperature_c": grid,
+            "source": s.key,
+            "family": s.family,
+            "quality": s.quality,
+            "value": value,
+            "u": u,
+            "percent_from_combined": 100 * (value / combined - 1),
+            "combined": s.key in model.names,
+            "note": np.where(away > 0, note, ""),
+        }
+    )
+    reached: pd.DataFrame = frame[away <= CARRY_K]
+    return reached
 
 
 def spread(model: Combined, grid: Vector, value: Vector, u: Vector) -> pd.DataFrame:
@@ -170,7 +170,7 @@ def changed(key: str, grid: Vector, other: CurveValue, value: Vector) -> pd.Data
 def changed_empty() -> pd.DataFrame:
     """Return the frame of :func:`changed` without rows."""
     nothing = np.array([])
-    return changed("", nothing, _pair(nothing, nothing), nothing)
+    return changed("", nothing, CurveValue(nothing, nothing), nothing)
 
 
 def chosen_keys(data: Solute, wanted: Iterable[str] | str) -> list[str]:
@@ -229,12 +229,6 @@ def _entry(name: str, part: pd.DataFrame, unit: str) -> Mapping[str, Any]:
         if word in part:
             entry[word] = str(part[word].iloc[0])
     return entry
-
-
-def _pair(value: Vector, u: Vector) -> CurveValue:
-    from solubility_stats.reference.curves import CurveValue
-
-    return CurveValue(value, u)
 
 
 def _memory(flags: tuple[bool, ...]) -> str:

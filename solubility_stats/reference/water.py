@@ -78,7 +78,7 @@ def density(t_c: npt.ArrayLike, u_t: npt.ArrayLike = 0.0) -> Density:
     >>> round(density(25.0).value, 5)
     0.99705
     """
-    t = check_temperature(t_c, LOW_C, HIGH_C, what="density of water")
+    t = _in_range(t_c, LOW_C, HIGH_C, what="density of water")
     rho, slope = _density_and_slope(t)
     u = np.hypot(RELATIVE_U * rho, slope * np.asarray(u_t, dtype=float))
     return Density(float(rho), float(u)) if u.ndim == 0 else Density(rho, u)
@@ -92,32 +92,16 @@ def expansion(t_c: npt.ArrayLike) -> float | Vector:
     OutOfRangeError
         If a temperature is outside 0 to 100 °C.
     """
-    t = check_temperature(t_c, LOW_C, HIGH_C, what="expansion of water")
+    t = _in_range(t_c, LOW_C, HIGH_C, what="expansion of water")
     rho, slope = _density_and_slope(t)
     alpha = -slope / rho
     return float(alpha) if alpha.ndim == 0 else alpha
 
 
-def check_temperature(t_c: npt.ArrayLike, low: float, high: float, *, what: str) -> Vector:
-    """Return temperatures as floats after checking that none is missing or outside the range.
-
-    Raises
-    ------
-    InputError
-        If a temperature is missing or not a number.
-    OutOfRangeError
-        If a temperature is outside ``low`` to ``high`` °C.
-    """
+def _in_range(t_c: npt.ArrayLike, low: float, high: float, *, what: str) -> Vector:
+    """Return temperatures as floats after checking that all are there and in range."""
     t = np.asarray(t_c, dtype=float)
-    if np.any(~np.isfinite(t)):
-        places = np.flatnonzero(~np.isfinite(np.atleast_1d(t)))
-        raise InputError(
-            "a temperature is missing",
-            where=what,
-            found=f"positions {places[:8].tolist()} of {t.size}",
-            expected="a temperature in °C for each value",
-            remedy="Leave those runs out, or give the room temperature with its uncertainty.",
-        )
+    require_temperatures(t, what)
     outside = (t < low) | (t > high)
     if np.any(outside):
         raise OutOfRangeError(
@@ -127,6 +111,19 @@ def check_temperature(t_c: npt.ArrayLike, low: float, high: float, *, what: str)
             expected=f"{low:g} to {high:g} °C",
         )
     return t
+
+
+def require_temperatures(t: Vector, what: str) -> None:
+    """Raise an :class:`InputError` that names the positions of missing temperatures."""
+    missing = np.flatnonzero(~np.isfinite(np.atleast_1d(t)))
+    if missing.size:
+        raise InputError(
+            "a temperature is missing",
+            where=what,
+            found=f"positions {missing[:8].tolist()} of {t.size}",
+            expected="a temperature in °C for each value",
+            remedy="Leave those runs out, or give the room temperature with its uncertainty.",
+        )
 
 
 def _density_and_slope(t_c: Vector) -> tuple[Vector, Vector]:
