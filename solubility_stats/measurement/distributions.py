@@ -44,7 +44,7 @@ def deviations(
 
 
 def _arcsine(rng: np.random.Generator, n: int, u: float) -> Array:
-    return np.sqrt(2.0) * u * np.sin(2.0 * np.pi * rng.random(n))
+    return np.asarray(np.sqrt(2.0) * u * np.sin(2.0 * np.pi * rng.random(n)))
 
 
 _SHAPES: dict[str, Callable[[np.random.Generator, int, float], Array]] = {

@@ -22,7 +22,7 @@ from solubility_stats.measurement.components import (
 )
 from solubility_stats.measurement.conditions import reasons
 from solubility_stats.measurement.protocol import Protocol
-from solubility_stats.measurement.readings import Readings
+from solubility_stats.measurement.readings import Readings, with_recorded_balance
 from solubility_stats.measurement.routes import RouteArrays, evaluate
 from solubility_stats.measurement.settings import RunSettings
 from solubility_stats.records import ClassRecords
@@ -158,6 +158,30 @@ class Estimates(Result):
         rows = np.flatnonzero(own["used"].to_numpy())
         return self.arrays[route].covariance(rows, apparent)
 
+    def in_unit(self, unit: str, *, apparent: bool = False) -> pd.DataFrame:
+        """Return the results in another unit.
+
+        Parameters
+        ----------
+        unit : str
+            E.g. ``"g/L"``, ``"g/100 mL"``, ``"mol/L"``, ``"mol/kg"``; volumes are of solution
+            unless the unit says water (see :mod:`solubility_stats.reference.convert`).
+        apparent : bool
+            Convert the plain results instead of those after expected effects.
+
+        Returns
+        -------
+        DataFrame
+            ``run_id, route, value, u, unit, used``; not-a-number where a result is missing or
+            negative. ``u`` includes that of the density of the solution.
+
+        Raises
+        ------
+        InputError
+            If the unit is unknown, or needs a formula the protocol lacks.
+        """
+        return tables.converted_frame(self.table, self.protocol.solid, unit, apparent)
+
     def propagate(
         self, method: str = "montecarlo", *, seed: int | None = 0, **options: Any
     ) -> MonteCarlo:
@@ -259,7 +283,7 @@ def estimate(
         records = ClassRecords.from_frame(records)
     runs = records.runs.reset_index(drop=True)
     runs, chosen = _one_solid(runs, protocol, solute)
-    protocol = chosen if protocol is None else protocol
+    protocol = with_recorded_balance(chosen if protocol is None else protocol, records)
     arrays: dict[str, RouteArrays] = {}
     blocks: list[pd.DataFrame] = []
     for route in ROUTES:

@@ -168,8 +168,8 @@ class MonteCarlo(Result):
         low_g_per_100g, high_g_per_100g`` by Monte Carlo; ``first_order_value_g_per_100g,
         first_order_u_g_per_100g, first_order_low_g_per_100g, first_order_high_g_per_100g``;
         ``d_low_g_per_100g, d_high_g_per_100g`` (differences of the limits),
-        ``tolerance_g_per_100g``, ``first_order_enough`` (both differences within the tolerance), ``trials``, ``stable``,
-        ``impossible`` (fraction of trials without a value).
+        ``tolerance_g_per_100g``, ``first_order_enough`` (both differences within the tolerance),
+        ``trials``, ``stable``, ``impossible`` (fraction of trials without a value).
     level : float
         Coverage probability.
     digits : int

@@ -18,6 +18,8 @@ from solubility_stats.quantities import fill_column
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+_PART = r": (class mean|group to group)$"
+
 
 @dataclass(frozen=True, repr=False)
 class Budget(Result):
@@ -46,8 +48,22 @@ class Budget(Result):
         columns = ["component", "value", "u", "unit", "contribution_g_per_100g", "share_percent"]
         return {"Uncertainty budget": self.frame[columns]}
 
+    def by_cause(self) -> pd.DataFrame:
+        """Return shares of the variance by cause, ``own_percent`` and ``shared_percent``."""
+        parts = self.frame.assign(
+            cause=self.frame["component"].str.replace(_PART, "", regex=True),
+            part=self.frame["scope"].eq("run").map({True: "own_percent", False: "shared_percent"}),
+        )
+        table = parts.pivot_table(
+            index="cause", columns="part", values="share_percent", aggfunc="sum", fill_value=0.0
+        ).reindex(columns=["own_percent", "shared_percent"], fill_value=0.0)
+        order = table.sum(axis="columns").sort_values(ascending=False, kind="stable").index
+        return table.loc[order]
+
     def plot(self, ax: Axes | None = None, *, most: int = 12) -> Axes:
-        """Draw the contributions as bars, largest on top.
+        """Draw each cause's share of the variance as a bar, largest on top.
+
+        The two parts of a bar tell what averages out over a class and what does not.
 
         Parameters
         ----------
@@ -60,20 +76,26 @@ class Budget(Result):
         -------
         matplotlib Axes
         """
+        import textwrap
+
         if ax is None:
             import matplotlib.pyplot as plt
 
-            _, ax = plt.subplots(figsize=(7.5, 4.5), layout="constrained")
-        size = self.frame["contribution_g_per_100g"].abs()
-        names, lengths = list(self.frame["component"][:most]), list(size[:most])
-        if len(size) > most:
-            names.append(f"{len(size) - most} smaller ones together")
-            lengths.append(float((size[most:] ** 2).sum() ** 0.5))
-        ax.barh(range(len(names)), lengths, color="#33638d")
-        ax.set_yticks(range(len(names)), labels=names)
+            _, ax = plt.subplots(figsize=(7.5, 4.8), layout="constrained")
+        shares = self.by_cause()
+        shown = shares[:most]
+        if len(shares) > most:
+            rest = shares[most:][["own_percent", "shared_percent"]].sum()
+            name = f"{len(shares) - most} smaller ones together"
+            shown = pd.concat([shown, rest.rename(name).to_frame().T])
+        at, own = range(len(shown)), shown["own_percent"].astype(float)
+        ax.barh(at, own, color="#33638d", label="of this run alone")
+        ax.barh(at, shown["shared_percent"].astype(float), left=own, color="#e0a43b",
+                label="shared with other runs")  # fmt: skip
+        ax.set_yticks(at, labels=[textwrap.fill(str(n), 32) for n in shown.index])
         ax.invert_yaxis()
-        ax.set_xlabel("contribution to the standard uncertainty (g per 100 g water)")
-        ax.set_title(with_uncertainty(self.value, self.u, "g/100 g water"), loc="left")
+        ax.set_xlabel("share of the variance (%)")
+        ax.legend(loc="lower right", frameon=False)
         return ax
 
 

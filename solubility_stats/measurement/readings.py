@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,11 +11,14 @@ import numpy.typing as npt
 import pandas as pd
 
 from solubility_stats.measurement.propagation import SQRT3, SQRT12
+from solubility_stats.measurement.protocol import Protocol
 from solubility_stats.measurement.settings import Array, Mask, RunSettings
 from solubility_stats.quantities import fill_columns
+from solubility_stats.records import ClassRecords
 from solubility_stats.reference import glassware
 
 _CYLINDERS = np.array([5.0, 10.0, 25.0, 50.0, 100.0, 250.0, 500.0, 1000.0])
+_MASSES = ("initial_mass_g", "recovered_mass_g", "recovered_with_paper_mass_g")
 _PIPETTE_LIMITS = (1.0, 100.0)
 
 
@@ -50,8 +55,7 @@ class Readings:
         """Return the resolution of a column: the recorded last digit, at least ``instrument``."""
         if name not in self.decimals or not self.decimals[name].notna().any():
             return instrument
-        places = self.decimals[name].to_numpy(dtype=float, na_value=np.nan)
-        recorded = 10.0**-places
+        recorded = 10.0 ** -recorded_places(self.column(name), self.decimals[name])
         return np.where(np.isnan(recorded), instrument, np.maximum(recorded, instrument))
 
     def initial(self) -> Array:
@@ -161,6 +165,43 @@ class Readings:
         return np.where(np.asarray(own) > 0, own, limit)
 
 
+def with_recorded_balance(protocol: Protocol, records: ClassRecords) -> Protocol:
+    """Return the protocol with its default balance adapted to the decimals the class recorded.
+
+    Three decimals cannot come from a balance that shows two. Nothing is changed where the user
+    gave any setting of the balance, or where fewer than half the masses have known decimals. The
+    default figures are multiples of the step shown, so they all scale with it.
+    """
+    names = [c for c in _MASSES if c in records.runs and c in records.decimals]
+    if any(path.startswith("balance.") for path in protocol.given) or not names:
+        return protocol
+    places = np.concatenate(
+        [
+            recorded_places(records.runs[c].to_numpy(dtype=float), records.decimals[c])[
+                records.runs[c].notna().to_numpy()
+            ]
+            for c in names
+        ]
+    )
+    known = places[~np.isnan(places)]
+    if not known.size or known.size < 0.5 * places.size:
+        return protocol
+    usual, counts = np.unique(known, return_counts=True)
+    ratio = 10.0 ** -float(usual[np.argmax(counts)]) / protocol.balance.readability_g
+    if math.isclose(ratio, 1.0):
+        return protocol
+    b = protocol.balance
+    balance = dataclasses.replace(
+        b,
+        readability_g=b.readability_g * ratio,
+        linearity_g=b.linearity_g * ratio,
+        repeatability_g=b.repeatability_g * ratio,
+        drift_g=b.drift_g * ratio,
+        basis=f"step from the decimals the class recorded; {b.basis}",
+    )
+    return dataclasses.replace(protocol, balance=balance)
+
+
 def standard_capacity(volume: npt.ArrayLike) -> Array:
     """Return the smallest standard cylinder that holds ``volume`` (mL) in one filling.
 
@@ -169,3 +210,22 @@ def standard_capacity(volume: npt.ArrayLike) -> Array:
     v = np.asarray(volume, dtype=float)
     place = np.searchsorted(_CYLINDERS * 1.02, np.where(np.isnan(v), 0.0, v))
     return np.where(np.isnan(v), np.nan, _CYLINDERS[np.minimum(place, len(_CYLINDERS) - 1)])
+
+
+def recorded_places(values: Array, decimals: pd.Series) -> Array:
+    """Return the recorded decimals of a column, not-a-number where they are not known.
+
+    Software that writes 2.50 as 2.5 would make a tenth of all readings look ten times coarser.
+    Where eight or more readings share the finest decimals and not one of them ends in a zero,
+    while shorter ones are present, zeros were dropped: the shorter ones then count as fine.
+    """
+    places = decimals.to_numpy(dtype=float, na_value=np.nan)
+    known = places[~np.isnan(places)]
+    if not known.size:
+        return np.asarray(places)
+    finest = known.max()
+    at_finest = places == finest
+    last_digit = np.round(np.abs(values[at_finest]) * 10.0**finest) % 10
+    dropped = at_finest.sum() >= 8 and not np.any(last_digit == 0)
+    rare = np.sum(known < finest) <= 0.25 * known.size
+    return np.where(~np.isnan(places) & dropped & rare, finest, places)

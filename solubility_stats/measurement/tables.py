@@ -9,6 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from solubility_stats.measurement.components import Component
+from solubility_stats.measurement.instruments import Solid
 from solubility_stats.measurement.propagation import coverage_factor
 from solubility_stats.measurement.readings import Readings
 from solubility_stats.measurement.routes import RouteArrays, Rows
@@ -138,3 +139,29 @@ def _component_frame(
         "basis": component.basis,
     }
     return pd.DataFrame(frame, columns=list(BUDGET_COLUMNS))
+
+
+def converted_frame(
+    table: pd.DataFrame, solid: Solid, unit: str, apparent: bool = False
+) -> pd.DataFrame:
+    """Return results in another unit; see :meth:`~.estimates.Estimates.in_unit`."""
+    from solubility_stats.reference import convert
+
+    kind = "apparent" if apparent else "value"
+    value = table[f"{kind}_g_per_100g"].to_numpy(dtype=float)
+    u = table[f"u{'_apparent' if apparent else ''}_g_per_100g"].to_numpy(dtype=float)
+    possible = np.isfinite(value) & (value >= 0)
+    about = convert.Solution(
+        formula=solid.formula,
+        temperature_c=table["temperature_c"].to_numpy(dtype=float)[possible],
+        phi_ml_per_g=solid.specific_volume_ml_per_g,
+        u_phi_ml_per_g=solid.u_specific_volume_ml_per_g,
+    )
+    found = convert.convert_u(
+        value[possible], u[possible], "g_per_100g_water", unit, solution=about
+    )
+    new = np.full((2, len(table)), np.nan)
+    new[0, possible], new[1, possible] = found
+    return table[["run_id", "route"]].assign(
+        value=new[0], u=new[1], unit=unit, used=table["used"] & possible
+    )
