@@ -155,7 +155,7 @@ def class_difference(
     from scipy.special import stdtr, stdtrit
 
     from solubility_stats.pooling import pool
-    from solubility_stats.pooling.equivalence import equivalence
+    from solubility_stats.pooling.tost import equivalence
 
     covariance = _with_floor(diff.covariance)
     keys = [k for k in GROUP_KEYS if k in diff.rows]

@@ -88,8 +88,8 @@ def _normal(name: str, rest: Vector) -> list[Check]:
         ""
         if p >= _ALPHA
         else (
-            "What is left is not normally distributed; the interval is approximate. Look at the "
-            "groups that stand apart."
+            "What is left is not normally distributed; the interval is approximate. Look at "
+            "the groups that stand apart."
         )
     )
     return [Check(name, "normal residuals", float(found.statistic), p, p >= _ALPHA, words)]
@@ -106,8 +106,8 @@ def _far(name: str, rest: Vector) -> list[Check]:
         ""
         if most <= _FAR
         else (
-            "A single group lies far from the rest and may carry the effect; compare the effect with "
-            "and without it."
+            "A single group lies far from the rest and may carry the effect; compare the "
+            "effect with and without it."
         )
     )
     return [Check(name, "no far residual", most, float("nan"), most <= _FAR, words)]
@@ -126,7 +126,7 @@ def _equal_spread(term: Term, rest: Vector, codes: Codes) -> list[Check]:
         ""
         if p >= _ALPHA
         else (
-            f"The spread differs between values of {term.name}; the interval uses one common spread "
+            f"Spread differs between values of {term.name}; the interval uses a common "
             "and is approximate."
         )
     )

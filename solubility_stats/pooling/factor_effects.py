@@ -20,13 +20,13 @@ from solubility_stats.pooling import factor_checks
 from solubility_stats.pooling.aliasing import aliases
 from solubility_stats.pooling.factor_model import Levels
 from solubility_stats.pooling.factor_study import Study, adjust_p
-from solubility_stats.pooling.precision import nested_levels
 from solubility_stats.pooling.tidy import (
     GROUPING,
     Missing,
     observations,
     source_frame,
 )
+from solubility_stats.pooling.variance_components import nested_levels
 from solubility_stats.quantities import is_canonical, quantity
 
 # What a teaching lab records beside the measurement itself, in the order it is reported.
