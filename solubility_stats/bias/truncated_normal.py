@@ -23,7 +23,7 @@ MOST_REFLECTIONS = 60
 
 def quarter_period_step(
     start: Vector,
-    mean: Vector,
+    information: Vector,
     precision: Vector,
     positive: npt.NDArray[np.intp],
     rng: np.random.Generator,
@@ -34,8 +34,8 @@ def quarter_period_step(
     ----------
     start : ndarray, shape (chains, d)
         Current points; the ``positive`` coordinates are zero or more.
-    mean : ndarray, shape (chains, d)
-        Mean of each chain's normal before it is cut off.
+    information : ndarray, shape (chains, d)
+        Precision times mean of each chain's normal before it is cut off.
     precision : ndarray, shape (chains, d, d)
         Inverse covariance of each chain's normal.
     positive : ndarray of int, shape (p,)
@@ -51,7 +51,9 @@ def quarter_period_step(
     chains, d = start.shape
     lower = np.linalg.cholesky(precision)
     unwhiten = np.swapaxes(np.linalg.inv(lower), 1, 2)
-    at = np.einsum("cji,cj->ci", lower, start - mean)
+    whitened = np.einsum("cji,cj->ci", unwhiten, information)
+    mean = np.einsum("cij,cj->ci", unwhiten, whitened)
+    at = np.einsum("cji,cj->ci", lower, start) - whitened
     if not positive.size:
         drawn = rng.standard_normal((chains, d))
         return np.asarray(mean + np.einsum("cij,cj->ci", unwhiten, drawn))

@@ -17,11 +17,13 @@ def draw(mean, precision, positive, chains=3000, steps=30, seed=1):
     rng = np.random.default_rng(seed)
     d = len(mean)
     at = np.full((chains, d), 0.1)
-    means = np.broadcast_to(mean, (chains, d))
+    information = np.broadcast_to(np.asarray(precision) @ np.asarray(mean), (chains, d))
     precisions = np.broadcast_to(precision, (chains, d, d))
     kept = []
     for step in range(steps):
-        at = quarter_period_step(at, means, precisions, np.asarray(positive, dtype=np.intp), rng)
+        at = quarter_period_step(
+            at, information, precisions, np.asarray(positive, dtype=np.intp), rng
+        )
         if step >= 10:
             kept.append(at)
     return np.concatenate(kept)
