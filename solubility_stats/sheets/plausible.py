@@ -124,7 +124,7 @@ def judge_column(
         whole = values == np.floor(values)
         coded |= whole & (values >= SERIALS[0]) & (values <= SERIALS[1])
     outside = (values < lim.low) | (values > lim.high)
-    verdicts = np.where(odd, "implausible" if stated else "unclear", "fine")
+    verdicts = np.where(odd, "implausible" if stated else "unclear", "fine").astype("<U11")
     verdicts[coded] = "unclear"
     verdicts[outside] = "rejected"
     return verdicts

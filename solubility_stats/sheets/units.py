@@ -70,8 +70,8 @@ _WEAK = frozenset({"c", "f", "k", "l", "m", "h", "s", "d", "of", "oc", "t"})
 
 def normal_unit(text: str) -> str:
     """Return ``text`` in the form the table of written units uses (not yet a unit name)."""
-    text = text.replace("º", "°").replace("˚", "°").replace("∘", "°").replace("−", "-")
-    text = unicodedata.normalize("NFKC", text).replace("µ", "μ").replace("⋅", "·")
+    text = text.replace("º", "°").replace("˚", "°").replace("∘", "°")
+    text = unicodedata.normalize("NFKC", text).replace("−", "-").replace("⋅", "·")
     return re.sub(r"[\s.]+", "", text)
 
 
