@@ -8,9 +8,10 @@ solubility constants), and the reader's own solid may sit with any of them. With
 
     between² = mean square distance of the families + s0²/k,
 
-``s0`` being the stated uncertainty of a single family. One family leaves ``s0`` alone; many let it
-fade. This is the prediction variance of the random-effects model (Higgins, Thompson, Spiegelhalter,
-J. R. Stat. Soc. A 172 (2009) 137), with distances taken about the adopted curve and a prior family.
+``s0`` being the stated uncertainty of a single family. One family leaves ``s0`` alone; many let
+it fade. In the terms of the random-effects model (DerSimonian, Laird, Control. Clin. Trials 7
+(1986) 177) this is the between-study deviation τ, taken about the adopted curve and with one prior
+family, and not the standard error τ/√k of the mean.
 
 A source that covers part of the range keeps, outside its own range, the offset it has at its
 nearest end, with a weight that falls as a Gaussian of 15 K: nothing jumps where a source begins.

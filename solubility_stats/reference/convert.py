@@ -31,7 +31,7 @@ _SYNONYMS = {
     "mol_per_l": ("mol/L", "mol_per_L", "M", "mol/dm3"),
     "mmol_per_l": ("mmol/L", "mM"),
     "mol_per_kg_water": ("mol/kg", "mol_per_kg", "mol/kg water"),
-    "mole_fraction": ("x", "mol/mol"),
+    "mole_fraction": ("mol/mol",),
 }
 UNITS = tuple(_SYNONYMS)
 _NEEDS_MOLAR_MASS = {"mol_per_l", "mmol_per_l", "mol_per_kg_water", "mole_fraction"}

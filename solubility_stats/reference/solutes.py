@@ -255,10 +255,15 @@ def _source(
         phi_ml_per_g=solute.get("phi_ml_per_g"),
         u_phi_ml_per_g=solute.get("u_phi_ml_per_g", 0.0),
     )
-    value = np.asarray(convert(published, unit, solution=about), dtype=float)
-    if formula != base:
-        _check_hydrate(formula, base, place)
-        value = np.asarray(to_hydrate(value, base, formula))
+    try:
+        value = np.asarray(convert(published, unit, solution=about), dtype=float)
+        if formula != base:
+            _check_hydrate(formula, base)
+            value = np.asarray(to_hydrate(value, base, formula))
+    except InputError as problem:
+        raise InputError(
+            problem.problem, where=place, found=problem.found, expected=problem.expected
+        ) from problem
     resolution = float(entry.get("resolution", 0.0))
     remembered = set(entry.get("from_memory_at_c", ()))
     return Source(
@@ -303,7 +308,7 @@ def _points(points: Sequence[Sequence[float]], where: str) -> tuple[Vector, Vect
     return rows[:, 0], rows[:, 1], rows[:, 2]
 
 
-def _check_hydrate(formula: str, base: str, where: str) -> None:
+def _check_hydrate(formula: str, base: str) -> None:
     """Refuse two formulas that differ by more than water of crystallisation."""
     one, other = composition(formula), composition(base)
     rest = {e: one.get(e, 0.0) - other.get(e, 0.0) for e in {*one, *other}}
@@ -312,7 +317,6 @@ def _check_hydrate(formula: str, base: str, where: str) -> None:
     if any(rest.values()) or not np.isclose(hydrogen, 2 * water):
         raise InputError(
             "a source counts another substance than the curve",
-            where=where,
             found=formula,
             expected=f"{base or 'a formula for the solute'}, with or without crystal water",
         )
