@@ -126,7 +126,7 @@ def _equal_spread(term: Term, rest: Vector, codes: Codes) -> list[Check]:
         ""
         if p >= _ALPHA
         else (
-            f"Spread differs between values of {term.name}; the interval uses a common "
+            f"Spread differs between values of {term.name}; the interval uses a common one "
             "and is approximate."
         )
     )
