@@ -71,7 +71,11 @@ def univariate(name: str) -> list[str]:
     if given is not None:
         return given
     if name == "PiDigits":
-        return digits_of_pi(5000)
+        # The certified file counts 461 threes and 491 eights where pi has 460 and 492, so one of
+        # its digits is not pi's; mean and standard deviation do not depend on which.
+        digits = digits_of_pi(5000)
+        digits[digits.index("8")] = "3"
+        return digits
     return alternating({"2": "1.2", "3": "1000000.2", "4": "10000000.2"}[name[-1]], 1000)
 
 
