@@ -1,0 +1,44 @@
+"""Importing the library changes nothing outside it and loads no heavy room."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+
+PROBE = """
+import json, sys, warnings
+import matplotlib
+filters, rc = list(warnings.filters), dict(matplotlib.rcParams)
+before = set(sys.modules)
+import solubility_stats as ss
+lazy = sorted(m for m in set(sys.modules) - before if "." not in m and m[0] != "_")
+import solubility_stats.analysis, solubility_stats.cli, solubility_stats.report.figures
+for name in ss.__all__:
+    getattr(ss, name)
+print(json.dumps({
+    "filters": filters == list(warnings.filters),
+    "rc": rc == dict(matplotlib.rcParams),
+    "pyplot": "matplotlib.pyplot" in sys.modules,
+    "lazy": lazy,
+}))
+"""
+
+
+def test_import_has_no_side_effects():
+    done = subprocess.run([sys.executable, "-c", PROBE], capture_output=True, text=True, check=True)
+    seen = json.loads(done.stdout)
+    assert seen["rc"], "matplotlib's settings changed"
+    assert seen["filters"], "warning filters changed"
+    assert not seen["pyplot"], "pyplot was imported before anybody plotted"
+    assert seen["lazy"] == ["solubility_stats"], "the package loads more than itself at import"
+
+
+def test_unknown_names_raise_and_known_ones_are_listed():
+    import pytest
+
+    import solubility_stats as ss
+
+    with pytest.raises(AttributeError, match="nonsense"):
+        _ = ss.nonsense
+    assert {"read_class", "estimate", "pool", "curve", "compare", "diagnose"} <= set(dir(ss))
