@@ -232,9 +232,9 @@ def pool(
 
     Notes
     -----
-    Weights come from the independent part of the uncertainty, ``tau2`` and causes shared by
-    some groups. Causes shared by all never average out: with weights ``a`` and loadings ``L``
-    the variance of the mean is ``sum a^2 (v + tau2) + |a'L|^2``, and its second part is a floor.
+    Weights come from the independent part of the uncertainty and ``tau2``. Causes that several
+    units share never average out: with weights ``a`` and loadings ``L`` the variance of the mean
+    is ``sum a^2 (v + tau2) + |a'L|^2``, and its second part is a floor under any number of units.
     """
     _check(method, level, interval)
     sample = sample_from(

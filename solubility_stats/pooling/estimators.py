@@ -11,7 +11,7 @@ import pandas as pd
 from solubility_stats.display import Result
 from solubility_stats.errors import InputError
 from solubility_stats.pooling.consensus import METHODS, Consensus, pool, pool_sample
-from solubility_stats.pooling.random_effects import TAU2_METHODS
+from solubility_stats.pooling.random_effects import TAU2_METHODS, typical_variance
 from solubility_stats.pooling.sample import Sample, sample_from
 
 # Two values that differ by half a standard uncertainty change a comparison noticeably: taken up
@@ -246,7 +246,8 @@ def heterogeneity(
             expected="dl, pm, reml, ml",
         )
     c = pool(data, method=method, level=level, **options)
-    typical = c.tau2 * (1 - c.i_squared) / c.i_squared if c.i_squared > 0 else float("nan")
+    own = (c.frame["u"] ** 2 - c.frame["u_shared"] ** 2).to_numpy(dtype=float)
+    typical = typical_variance(np.maximum(own, 0.0))
     low, high = float(np.sqrt(c.tau2_low)), float(np.sqrt(c.tau2_high))
     return Heterogeneity(
         q=c.q,
@@ -256,8 +257,8 @@ def heterogeneity(
         tau_low=low,
         tau_high=high,
         i_squared=c.i_squared,
-        i_squared_low=c.tau2_low / (c.tau2_low + typical),
-        i_squared_high=c.tau2_high / (c.tau2_high + typical),
+        i_squared_low=_share(c.tau2_low, typical),
+        i_squared_high=_share(c.tau2_high, typical),
         h_squared=c.h_squared,
         n=c.n,
         level=level,
@@ -267,11 +268,22 @@ def heterogeneity(
     )
 
 
+def _share(tau2: float, typical: float) -> float:
+    total = tau2 + typical
+    return tau2 / total if total > 0 else float("nan")
+
+
 def _finding(c: Consensus, low: float, high: float) -> str:
     if c.n < 2 or not np.isfinite(c.tau):
         return "Spread between units cannot be estimated from these data."
     unit = f" {c.unit}" if c.unit else ""
     interval = f"{low:.2g} to {high:.2g}{unit}, {c.level:.0%} interval"
+    if high == 0:
+        return (
+            f"The {c.n} {c.replicate}s agree better than their uncertainties let expect (Q = "
+            f"{c.q:.3g} on {c.n - 1}): there is no further spread, and the uncertainties may be "
+            "stated too large."
+        )
     if c.q_p_value >= 0.05:
         return (
             f"The {c.n} {c.replicate}s agree within their uncertainties (Q test p = "

@@ -102,9 +102,9 @@ def weighted_mean(y: Vector, parts: Shared, found: Spread, kind: IntervalKind) -
     total = v + tau2
     if np.all(total == 0):
         total = np.ones(n)
-    fitted = re.fit(y, total, parts.local, 0.0)
-    a = re.weights(fitted, total, 0.0)
-    q, dof, notes = _scale(fitted.q, n, kind, found)
+    a = 1 / total
+    a = a / a.sum()
+    q, dof, notes = _scale(re.fit(y, total, parts.local, 0.0).q, n, kind, found)
     independent = q * float(np.sum(a**2 * (v + tau2)))
     local = max(q, 1.0) * float(np.sum((a @ parts.local_raw) ** 2))
     common = float(np.sum((a @ parts.common) ** 2))

@@ -5,13 +5,16 @@ Array core. Model for ``n`` values: ``y = mu + delta + e + s`` with ``delta ~ N(
 
 How shared causes enter
 -----------------------
-A cause with a loading on *every* value moves all of them: the spread says nothing about it and
-it must not steer the weights. It is kept out of this module and added to the variance of the
-mean afterwards. A cause shared by *some* values (a section's balance) is part of the covariance
-``V(tau2) = diag(v + tau2) + A A'`` used here. ``A`` carries one size per cause, the mean of
-its absolute loadings, because a loading evaluated at a measured value is larger where the value
-is larger, and inverse-covariance weights then pull the mean below the data (Peelle's pertinent
-puzzle; Frühwirth, Neudecker & Leeb, EPJ Web Conf. 27 (2012) 00008).
+A cause with a loading on *every* value moves all of them: the spread says nothing about it, so
+it stays out of this module and is added to the variance of the mean afterwards. A cause shared
+by *some* values (a section's balance) makes them differ in groups; the spread does show it, so
+it is part of the covariance ``V(tau2) = diag(v + tau2) + A A'`` behind Q and ``tau2``. ``A``
+carries one size per cause, the mean of its absolute loadings: a loading evaluated at a measured
+value is larger where the value is larger, and with such loadings the residuals would be taken
+for the cause itself (Peelle's pertinent puzzle; Frühwirth, Neudecker & Leeb, EPJ Web Conf. 27
+(2012) 00008). For the same reason the weights of the mean come from ``v + tau2`` alone: they
+stay positive, no unit counts for more than its own precision warrants, and the variance of the
+mean, which holds for any weights, takes all shared causes in full.
 Everything costs O(n k^2) for ``k`` such causes; no n x n matrix is formed.
 
 Sources: DerSimonian & Laird, Control. Clin. Trials 7 (1986) 177; Paule & Mandel, J. Res. NBS
@@ -37,7 +40,7 @@ TAU2_METHODS: tuple[Tau2Method, ...] = ("fixed", "dl", "pm", "reml", "ml")
 
 @dataclass(frozen=True)
 class Fit:
-    """Weighted mean and quadratic forms at one ``tau2``.
+    """Generalised least squares mean and quadratic forms at one ``tau2``.
 
     Attributes
     ----------
@@ -46,7 +49,7 @@ class Fit:
     precision : float
         ``1'V^-1 1``.
     weighted : ndarray, shape (n,)
-        ``V^-1 1``; divided by ``precision`` these are the weights.
+        ``V^-1 1``.
     q : float
         ``(y - mean)' V^-1 (y - mean)``.
     score_square : float
@@ -197,19 +200,6 @@ def q_profile(y: Vector, v: Vector, local: Vector, level: float) -> tuple[float,
     tail = (1 - level) / 2
     low = solve_q(y, v, local, float(chdtri(n - 1, tail)))
     return low, solve_q(y, v, local, float(chdtri(n - 1, 1 - tail)))
-
-
-def weights(fitted: Fit, v: Vector, tau2: float) -> Vector:
-    """Return the weights of the mean, summing to 1 and never negative.
-
-    Causes that overlap without being nested can make the optimal weights negative; then the
-    independent part alone gives the weights. Their variance stays right either way.
-    """
-    best = fitted.weighted / fitted.precision
-    if np.all(best >= 0):
-        return best
-    plain = 1 / (v + tau2)
-    return np.asarray(plain / plain.sum())
 
 
 def typical_variance(v: Vector) -> float:
