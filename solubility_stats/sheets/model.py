@@ -161,6 +161,8 @@ class Sheet:
         Serial numbers count from 1904.
     notes : tuple of str
         Remarks on the reading of this sheet for the account.
+    delimiter : str
+        Field separator of a text table, empty for a workbook.
     """
 
     file: str
@@ -170,3 +172,4 @@ class Sheet:
     hidden: bool = False
     date_1904: bool = False
     notes: tuple[str, ...] = ()
+    delimiter: str = ""

@@ -1,0 +1,87 @@
+"""The short account of a reading: what was found, understood, used and left open."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+import pandas as pd
+
+from solubility_stats.sheets.ledger import Book
+
+
+def account_of(
+    books: Sequence[Book],
+    runs: pd.DataFrame,
+    ledger: pd.DataFrame,
+    headings: pd.DataFrame,
+    tables: int,
+    decided: Mapping[str, str],
+) -> dict[str, object]:
+    """Return counts and, under ``text``, a few lines a teacher understands."""
+    outcomes = Counter(ledger["outcome"])
+    files = list(dict.fromkeys(b.sheet.file for b in books))
+    counts: dict[str, object] = {
+        "files": len(files),
+        "sheets": len(books),
+        "tables": tables,
+        "runs": len(runs),
+        "runs_set_aside": int((runs["set_aside"] != "").sum()),
+        "cells": len(ledger),
+        **{f"cells_{o}": outcomes.get(o, 0) for o in
+           ("used", "converted", "context", "ignored", "unclear", "rejected")},
+        "path": "full",
+    }  # fmt: skip
+    counts["text"] = _text(counts, books, runs, ledger, headings, decided)
+    return counts
+
+
+def _text(
+    counts: Mapping[str, object],
+    books: Sequence[Book],
+    runs: pd.DataFrame,
+    ledger: pd.DataFrame,
+    headings: pd.DataFrame,
+    decided: Mapping[str, str],
+) -> str:
+    used = int(str(counts["cells_used"])) + int(str(counts["cells_converted"]))
+    asked = int(str(counts["cells_unclear"])) + int(str(counts["cells_rejected"]))
+    lines = [
+        f"Read {_many(counts['files'], 'file')}: {_many(counts['sheets'], 'sheet')}, "
+        f"{_many(counts['tables'], 'table')}, {_many(counts['runs'], 'run')}"
+        + (f" ({counts['runs_set_aside']} set aside)." if counts["runs_set_aside"] else "."),
+        f"Cells: {counts['cells']} filled; {used} used "
+        f"({counts['cells_converted']} of them converted), {counts['cells_context']} headings and "
+        f"captions, {counts['cells_ignored']} ignored, {asked} need a person.",
+    ]
+    understood = headings[headings["column"] != ""]
+    names = list(dict.fromkeys(understood["column"]))
+    if names:
+        lines.append(f"Columns understood: {', '.join(names)}.")
+    open_ones = headings[headings["column"] == ""]
+    for row in open_ones.drop_duplicates(["heading", "note"]).head(8).itertuples(index=False):
+        lines.append(f"Heading '{row.heading}': {row.note}.")
+    commas = [c for c, why in decided.items() if why.startswith("decimal ','")]
+    if commas:
+        lines.append(f"Decimal comma in: {', '.join(commas)}.")
+    for why, n in Counter(runs.loc[runs["set_aside"] != "", "set_aside"]).most_common(6):
+        lines.append(f"Set aside: {why}" + (f" ({n} runs)." if n > 1 else "."))
+    questions = ledger[ledger["outcome"].isin(["unclear", "rejected"])]
+    for row in questions.head(10).itertuples(index=False):
+        sheet = f"{row.sheet!s}!" if row.sheet else ""
+        raw = str(row.raw)
+        lines.append(f"Please look at {row.file}, {sheet}{row.cell} ('{raw}'): {row.note}.")
+    if len(questions) > 10:
+        lines.append(f"… and {len(questions) - 10} more cells, listed in the ledger.")
+    for book in books:
+        for note in book.sheet.notes:
+            if not note.startswith("text in utf-8,"):
+                where = (
+                    f"{book.sheet.file}, {book.sheet.name}" if book.sheet.name else book.sheet.file
+                )
+                lines.append(f"{where}: {note}.")
+    return "\n".join(lines)
+
+
+def _many(n: object, word: str) -> str:
+    return f"{n} {word}" if n == 1 else f"{n} {word}s"

@@ -1,0 +1,378 @@
+"""From a table to runs: every cell below the headings is read, judged and entered in the ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets import lines as line_kinds
+from solubility_stats.sheets.cells import decide_decimal, parse_cell, scale_breaks
+from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.ledger import Book, Entry
+from solubility_stats.sheets.model import CellContext, DateOrder, Decimal, ParsedCell, RawCell
+from solubility_stats.sheets.places import section_in, without_common_prefix
+from solubility_stats.sheets.resolve import Field, is_number
+from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.view import looks_like_number
+from solubility_stats.sheets.water import settle_water
+
+_FIXED = ("group", "section", "run")
+
+
+@dataclass(frozen=True)
+class Habits:
+    """What was decided for the whole table or file about how numbers and dates are written."""
+
+    decimal: Decimal | None = None
+    date_order: DateOrder | None = None
+    settled_units: frozenset[str] = frozenset()
+    settled_cells: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of a table: number, kind and cells by place."""
+
+    number: int
+    kind: line_kinds.Kind
+    cells: Mapping[int, RawCell]
+
+
+def runs_of(
+    table: Table, fields: Sequence[Field], book: Book, habits: Habits
+) -> tuple[list[Draft], dict[str, str]]:
+    """Return the runs of a table; enter all its cells below the headings in the ledger.
+
+    Returns
+    -------
+    drafts : list of Draft
+        One per run, sections not yet filled in from outside the table.
+    decided : dict of str to str
+        Decimal mark and evidence per column, for the account.
+    """
+    shape = _shape(fields)
+    listed = _classified(table, fields, shape)
+    _enter_other_lines(listed, fields, book)
+    reader = _Reader(fields, listed, habits, book)
+    drafts: list[Draft] = []
+    section = ""
+    for line in listed:
+        if line.kind == "note":
+            section = _section_line(line, fields) or section
+        if line.kind in ("run", "example"):
+            made = _drafts(table, line, fields, reader, book)
+            for draft in made:
+                if section:
+                    draft.values.setdefault("section", section)
+                if line.kind == "example":
+                    draft.set_aside = "example row of the template"
+            drafts += made
+    _shorten_codes(drafts)
+    settle_water(drafts)
+    return drafts, reader.decided
+
+
+def _shape(fields: Sequence[Field]) -> line_kinds.Shape:
+    kinds = {f.place: quantity(f.column).kind if f.column else "" for f in fields}
+    unnamed = [f for f in fields if f.state in ("open", "unknown", "derived", "same")]
+    group = next((f.place for f in fields if f.column == "group"), None)
+    return line_kinds.Shape(
+        [f.place for f in fields if f.column in (*_FIXED, "semester") or f.state == "personal"],
+        [f.place for f in fields if is_number(f)]
+        + [f.place for f in unnamed if f.state in ("open", "derived")],
+        [p for p, kind in kinds.items() if kind in ("text", "choice", "flag", "moment")],
+        group,
+    )
+
+
+def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -> list[Line]:
+    headings = {f.place: f.source.cells[-1].text for f in fields if f.source.cells}
+    found: list[Line] = []
+    above: dict[int, list[float]] = {}
+    previous = table.header[-1]
+    ended = False
+    for number in table.lines:
+        cells = {
+            f.place: cell for f in fields if (cell := table.view.get(number, f.place)) is not None
+        }
+        if ended:
+            found.append(Line(number, "end", cells))
+            continue
+        kind = line_kinds.classify(cells, shape, headings, number - previous > 1)
+        previous = number
+        if kind == "nameless":
+            kind = _look_again(cells, shape, above, found)
+        if kind == "run":
+            for p, cell in cells.items():
+                if p in shape.numbers and isinstance(cell.value, (int, float)):
+                    above.setdefault(p, []).append(float(cell.value))
+        ended = kind == "end"
+        found.append(Line(number, kind, cells))
+    return found
+
+
+def _look_again(
+    cells: Mapping[int, RawCell],
+    shape: line_kinds.Shape,
+    above: Mapping[int, Sequence[float]],
+    found: Sequence[Line],
+) -> line_kinds.Kind:
+    """Look at a line with readings but no group: a summary, or nobody's readings."""
+    numbers = {
+        p: float(c.value)
+        for p, c in cells.items()
+        if p in shape.numbers and isinstance(c.value, (int, float))
+    }
+    formulas = [c.formula for p, c in cells.items() if c.formula and p in shape.numbers]
+    summed = any(line.kind == "summary" for line in found[-1:])
+    if line_kinds.sums_up(numbers, above, formulas) or summed:
+        return "summary"
+    return "nameless"
+
+
+_OTHER = {
+    "summary": Entry("ignored", note="a summary line (mean, total, spread), not a run"),
+    "note": Entry("ignored", note="a note under the table"),
+    "units": Entry("context", note="units of the columns"),
+    "heading": Entry("context", note="headings repeated"),
+    "listed": Entry("context", note="a group listed without readings"),
+    "end": Entry("ignored", note="below the table, under no heading that was understood"),
+}
+
+
+def _enter_other_lines(listed: Sequence[Line], fields: Sequence[Field], book: Book) -> None:
+    personal = {f.place for f in fields if f.state == "personal"}
+    for line in listed:
+        for place, cell in line.cells.items():
+            if cell.merged_from is not None:
+                continue
+            if place in personal and line.kind in ("nameless", "listed"):
+                book.enter(cell, Entry("ignored", note="personal data, left out"))
+            elif line.kind == "nameless":
+                book.enter(cell, Entry("unclear", note="the line names no group"))
+            elif line.kind in _OTHER:
+                book.enter(cell, _OTHER[line.kind])
+
+
+def _section_line(line: Line, fields: Sequence[Field]) -> str:
+    """Return the section that a line of its own announces for the lines below it."""
+    own = [c for c in line.cells.values() if c.merged_from is None]
+    named = any(f.column == "section" for f in fields)
+    if named or len(own) != 1 or not isinstance(own[0].value, str) or len(own[0].value) > 40:
+        return ""
+    return section_in(own[0].value)
+
+
+class _Reader:
+    """Reads the cells of a table column by column, each distinct content once."""
+
+    def __init__(
+        self, fields: Sequence[Field], listed: Sequence[Line], habits: Habits, book: Book
+    ) -> None:
+        self.decided: dict[str, str] = {}
+        self._settled = habits.settled_cells
+        self._contexts: dict[int, CellContext] = {}
+        self._known: dict[tuple[object, ...], ParsedCell] = {}
+        runs = [line for line in listed if line.kind in ("run", "example", "summary")]
+        texts = {
+            f.place: [
+                str(line.cells[f.place].value)
+                for line in runs
+                if f.place in line.cells and isinstance(line.cells[f.place].value, str)
+            ]
+            for f in fields
+            if f.column
+        }
+        elsewhere = self._elsewhere(fields, texts, habits)
+        for f in fields:
+            if f.column:
+                self._contexts[f.place] = self._context(f, texts[f.place], elsewhere, habits, book)
+        self.breaks = self._lone_scales(fields, runs)
+
+    def _elsewhere(
+        self, fields: Sequence[Field], texts: Mapping[int, list[str]], habits: Habits
+    ) -> Decimal | None:
+        if habits.decimal is not None:
+            return habits.decimal
+        marks = set()
+        for f in fields:
+            if is_number(f) and texts[f.place]:
+                mark, reason = decide_decimal(texts[f.place])
+                if mark is None and reason.startswith("both"):
+                    return None
+                marks.add(mark)
+        marks.discard(None)
+        return marks.pop() if len(marks) == 1 else None
+
+    def _context(
+        self,
+        f: Field,
+        texts: list[str],
+        elsewhere: Decimal | None,
+        habits: Habits,
+        book: Book,
+    ) -> CellContext:
+        mark: Decimal | None = None
+        if is_number(f):
+            mark, reason = decide_decimal(
+                texts, quantity=quantity(f.column), unit=f.unit, elsewhere=elsewhere
+            )
+            if mark is not None:
+                self.decided[f.column] = f"decimal '{mark}': {reason}"
+        return CellContext(
+            f.column,
+            f.unit,
+            habits.decimal or mark,
+            habits.date_order,
+            book.sheet.date_1904,
+            f.source.heading,
+            f.column in habits.settled_units,
+        )
+
+    def _lone_scales(self, fields: Sequence[Field], runs: Sequence[Line]) -> set[tuple[int, int]]:
+        """Return the cells a factor of about a thousand away from the rest of their column."""
+        found: set[tuple[int, int]] = set()
+        for f in fields:
+            if not is_number(f):
+                continue
+            cells = [
+                line.cells[f.place] for line in runs if f.place in line.cells and line.kind == "run"
+            ]
+            parsed = [self._parse(f, c).value for c in cells]
+            values = np.array([v if isinstance(v, float) else np.nan for v in parsed], dtype=float)
+            if np.isfinite(values).sum() >= 3:
+                marked = np.flatnonzero(scale_breaks(values, quantity(f.column)))
+                found.update((cells[k].row, cells[k].col) for k in marked)
+        return found
+
+    def _parse(self, f: Field, cell: RawCell) -> ParsedCell:
+        plain = not (cell.formula or cell.comment or cell.struck or cell.is_error)
+        if not plain:
+            return parse_cell(cell, quantity(f.column), self._contexts[f.place])
+        key = (f.place, type(cell.value), cell.value, cell.number_format, cell.hidden)
+        known = self._known.get(key)
+        if known is None:
+            known = parse_cell(cell, quantity(f.column), self._contexts[f.place])
+            self._known[key] = known
+        return known
+
+    def read(self, f: Field, cell: RawCell) -> ParsedCell:
+        """Return what a cell is read as."""
+        if cell.address in self._settled:
+            return _settled(self._settled[cell.address], f)
+        parsed = self._parse(f, cell)
+        if (cell.row, cell.col) in self.breaks and parsed.value is not None:
+            note = "about a thousand times off the rest of the column: another unit?"
+            return ParsedCell(None, "unclear", flags=("unclear",), note=note)
+        return parsed
+
+
+def _settled(value: object, f: Field) -> ParsedCell:
+    note = "settled by the mapping"
+    if value == "":
+        return ParsedCell(None, "ignored", note="left out by the mapping")
+    if is_number(f):
+        return ParsedCell(float(str(value)), "used", quantity(f.column).unit, note=note)
+    return ParsedCell(value, "used", note=note)
+
+
+def _drafts(
+    table: Table, line: Line, fields: Sequence[Field], reader: _Reader, book: Book
+) -> list[Draft]:
+    """Return the runs of one line: one, or one per trial where trials stand side by side."""
+    sheet = book.sheet
+    cell = next(iter(line.cells.values()))
+    where = (
+        f"column {cell.address.rstrip('0123456789')}" if table.view.turned else f"row {cell.row}"
+    )
+    trials = sorted({f.trial for f in fields if f.trial and f.column})
+    by_trial: dict[str, Draft] = {t: Draft(sheet.file, sheet.name, where) for t in (trials or [""])}
+    filled: set[str] = set()
+    for f in fields:
+        at = line.cells.get(f.place)
+        if at is None:
+            continue
+        if not f.column:
+            book.enter(at, _unused(f, at))
+            continue
+        parsed = reader.read(f, at)
+        for trial, draft in by_trial.items():
+            if f.trial in ("", trial):
+                _fill_in(draft, f, at, parsed)
+        filled.update([f.trial] if f.trial else [])
+        note = parsed.note
+        if at.merged_from is not None or table.view.range_of(line.number, f.place):
+            note = "; ".join(n for n in (note, "one merged cell for several lines") if n)
+        book.enter(at, Entry(parsed.outcome, f.column, parsed.value, parsed.unit, note))
+    for trial, draft in by_trial.items():
+        if trial:
+            draft.values.setdefault("run", trial)
+    if not trials:
+        return list(by_trial.values())
+    return [d for t, d in by_trial.items() if t in filled] or list(by_trial.values())[:1]
+
+
+_UNUSED = {
+    "derived": Entry("ignored", note="worked out by the group, not a reading"),
+    "personal": Entry("ignored", note="personal data, left out"),
+    "told": Entry("ignored", note="left out by the mapping"),
+}
+
+
+def _unused(f: Field, cell: RawCell) -> Entry:
+    if f.state in _UNUSED:
+        return _UNUSED[f.state]
+    if f.state == "same":
+        return Entry("ignored", note=f.note)
+    heading = f.source.heading
+    if f.state == "open":
+        return Entry("unclear", note=f"heading '{heading}' is ambiguous: {f.note}")
+    said = f"heading '{heading}' is not understood" if heading else "no heading above"
+    outcome = "unclear" if looks_like_number(cell) else "ignored"
+    return Entry("unclear" if outcome == "unclear" else "ignored", note=said)
+
+
+def _fill_in(draft: Draft, f: Field, cell: RawCell, parsed: ParsedCell) -> None:
+    address = cell.address
+    if cell.merged_from is None:
+        draft.cells.append(address)
+    for flag in parsed.flags:
+        if flag == "hidden":
+            draft.hidden = True
+        else:
+            draft.flag(f.column, flag, f"{address}: {parsed.note}" if parsed.note else address)
+    if parsed.value is None:
+        if parsed.outcome in ("unclear", "rejected"):
+            draft.unread.add(f.column)
+            if not {"unclear", "implausible"} & set(parsed.flags):
+                draft.flag(f.column, "unclear", f"{address}: {parsed.note}")
+        elif parsed.outcome == "ignored" and not _says_none(cell):
+            draft.unread.add(f.column)
+        return
+    if f.column == "comment" and "comment" in draft.values:
+        draft.values["comment"] = f"{draft.values['comment']}; {parsed.value}"
+    else:
+        draft.values[f.column] = parsed.value
+    if parsed.decimals is not None:
+        draft.decimals[f.column] = parsed.decimals
+    if f.column == "reported_solubility" and parsed.unit:
+        draft.values.setdefault("reported_unit", parsed.unit)
+
+
+def _says_none(cell: RawCell) -> bool:
+    """Tell whether a cell says that there was nothing to read, not that a reading is lost."""
+    text = cell.text.strip().casefold()
+    return text in ("", "-", "–", "—", "--", "n/a", "na", "none", "nil", "n.a.", "/")
+
+
+def _shorten_codes(drafts: Sequence[Draft]) -> None:
+    """Take "Group" off "Group 3" where every group of the table is written so."""
+    for column in _FIXED:
+        codes = [str(d.values[column]) for d in drafts if d.values.get(column) and not d.set_aside]
+        short = without_common_prefix(codes)
+        for d in drafts:
+            if column in d.values:
+                d.values[column] = short.get(str(d.values[column]), d.values[column])

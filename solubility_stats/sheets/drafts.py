@@ -1,0 +1,44 @@
+"""A run while the reader puts it together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass
+class Draft:
+    """A run while it is being put together.
+
+    ``unread`` holds the columns whose cell is there but could not be read; ``section_said`` tells
+    that the sheet itself named the section, in a column or beside a label.
+    """
+
+    file: str
+    sheet: str
+    line: str
+    values: dict[str, object] = field(default_factory=dict)
+    decimals: dict[str, int] = field(default_factory=dict)
+    flags: list[tuple[str, str, str]] = field(default_factory=list)
+    cells: list[str] = field(default_factory=list)
+    unread: set[str] = field(default_factory=set)
+    set_aside: str = ""
+    hidden: bool = False
+    section_said: bool = False
+
+    @property
+    def key(self) -> tuple[str, str, str, str]:
+        """Semester, section, group and run."""
+        names = ("semester", "section", "group", "run")
+        semester, section, group, run = (str(self.values.get(n) or "") for n in names)
+        return semester, section, group, run
+
+    @property
+    def place(self) -> str:
+        """Where the run stands, in words."""
+        sheet = f", sheet {self.sheet}" if self.sheet else ""
+        return f"{self.file}{sheet}, {self.line}"
+
+    def flag(self, column: str, flag: str, note: str = "") -> None:
+        """Add a remark on a reading, each once."""
+        if (column, flag, note) not in self.flags:
+            self.flags.append((column, flag, note))

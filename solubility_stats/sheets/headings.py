@@ -1,0 +1,292 @@
+"""What a heading means: vocabulary first, then keywords, then spelling mistakes; never a guess.
+
+A heading is a stack of texts from top to bottom ("Mass (g)" over "initial"). The result names the
+candidate columns: exactly one when understood, several when ambiguous, none when unknown.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import pairwise
+from typing import Literal
+
+from solubility_stats.quantities import FILL, QUANTITIES, fill_column, quantity
+from solubility_stats.sheets import keywords
+from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
+
+How = Literal["vocabulary", "pattern", "keywords", "spelling", "position", "values", "mapping", ""]
+_STRENGTH = {"mapping": 6, "vocabulary": 5, "pattern": 4, "keywords": 3, "values": 2, "position": 2,
+             "spelling": 1, "": 0}  # fmt: skip
+
+# Judgement, checked on the headings of the corpus: below these a likeness is a coincidence.
+_LIKE_HEADING = 88.0
+_LIKE_WORD = 84.0
+
+
+@dataclass(frozen=True)
+class Reading:
+    """How one heading was understood.
+
+    Attributes
+    ----------
+    candidates : tuple of str
+        Canonical columns it may mean; one if understood, none if unknown. ``keywords.DERIVED``
+        for a value the group worked out.
+    unit : str or None
+        Unit name found in the heading.
+    how : str
+        Which evidence decided.
+    trial : str
+        Number of the trial the column belongs to ("m0 (trial 2)"), empty for none.
+    note : str
+        Remark for the headings table.
+    """
+
+    candidates: tuple[str, ...] = ()
+    unit: str | None = None
+    how: How = ""
+    trial: str = ""
+    note: str = ""
+
+    @property
+    def column(self) -> str | None:
+        """The column, if exactly one fits and it is one of ours."""
+        if len(self.candidates) == 1 and self.candidates[0] != keywords.DERIVED:
+            return self.candidates[0]
+        return None
+
+    @property
+    def derived(self) -> bool:
+        """Whether the column holds something the group worked out."""
+        return self.candidates == (keywords.DERIVED,)
+
+    @property
+    def strength(self) -> int:
+        """Rank of the evidence, for two headings that claim one column."""
+        return _STRENGTH[self.how]
+
+
+_MARKS = re.compile(r"[*†‡§?:!;=\"]+")
+_JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
+
+
+def normal(text: str) -> str:
+    """Return a heading in lower case, look-alikes and punctuation made plain."""
+    text = unicodedata.normalize("NFKC", text).casefold().replace("’", "'")
+    text = _MARKS.sub(" ", text).replace("#", " no ")
+    return " ".join(_JOINERS.sub(" ", text).split())
+
+
+@lru_cache(maxsize=1)
+def _vocabulary() -> dict[str, tuple[str, ...]]:
+    found: dict[str, list[str]] = {}
+    for entry in QUANTITIES:
+        for heading in (*entry.headings, entry.name):
+            found.setdefault(normal(heading), []).append(entry.name)
+    return {words: tuple(dict.fromkeys(columns)) for words, columns in found.items()}
+
+
+@lru_cache(maxsize=1)
+def _fill_words() -> frozenset[str]:
+    of_water = [h for h in quantity("water_volume_ml").headings if "total" not in h]
+    words = {normal(h) for h in (*FILL.headings, *of_water)} | {"fill ml", "v", "vol", "vfill"}
+    return frozenset(words | {_singular(w) for w in words})
+
+
+@lru_cache(maxsize=1)
+def _pour_words() -> frozenset[str]:
+    """Return the words that mean a fill even without a number."""
+    return frozenset(normal(h) for h in FILL.headings) - set(_vocabulary())
+
+
+def _singular(text: str) -> str:
+    return " ".join(w[:-1] if len(w) > 3 and w.endswith("s") else w for w in text.split())
+
+
+_ORDINALS = {"first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6"}
+_NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")
+_NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|ère|e|ème)?\s+(.+)\Z")
+_ORDINAL_LAST = re.compile(r"(.+?)\s+(\d{1,2})\s*(?:st|nd|rd|th|er|e|ème)\Z")
+_TRIAL = re.compile(
+    r"\b(?:trial|run|rep|replicate|attempt|preparation|prep|essai|versuch)s?\s*(?:no\s*)?"
+    r"(\d{1,2}|[a-d])\b"
+)
+
+
+def _numbered(words: str) -> tuple[str, str]:
+    """Split "vol 2", "2nd fill", "third pour" into the words and the number."""
+    words = re.sub(r"\bof \d{1,2}\b", "", words).strip()
+    words = " ".join(_ORDINALS.get(w, w) for w in words.split())
+    for pattern, (text, number) in ((_ORDINAL_LAST, (1, 2)), (_NUMBER_LAST, (1, 2)),
+                                    (_NUMBER_FIRST, (2, 1))):  # fmt: skip
+        if found := pattern.fullmatch(words):
+            return found[text].strip(), str(int(found[number]))
+    return words, ""
+
+
+def _fits_unit(column: str, unit: str | None) -> bool:
+    if unit is None or column == keywords.DERIVED:
+        return True
+    if column in ("reported_solubility", "reported_unit"):
+        return True
+    mine = known_unit(quantity(column).unit) if quantity(column).unit else None
+    return mine is not None and dimension_of(mine) == dimension_of(unit)
+
+
+def understand(levels: Sequence[str]) -> Reading:
+    """Return what a heading means.
+
+    Parameters
+    ----------
+    levels : sequence of str
+        Heading texts from top to bottom; the last may be a unit alone.
+    """
+    unit, texts = None, []
+    for level in levels:
+        alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
+        if alone is not None and len(levels) > 1:
+            unit = unit or alone
+        elif level.strip():
+            texts.append(level)
+    return _understand(tuple(texts), unit)
+
+
+@lru_cache(maxsize=4096)
+def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
+    trial, cleaned = "", []
+    for text in texts:
+        words = normal(text)
+        found = _TRIAL.search(words)
+        if found and (len(texts) > 1 or words != found[0]):
+            trial = found[1]
+            text = _without_trial(text)
+        if text.strip():
+            cleaned.append(text)
+    best = Reading()
+    wordings = _wordings(cleaned)
+    for wording in wordings:
+        reading = _one(wording, unit)
+        if reading.strength > best.strength:
+            best = reading
+        if best.candidates:
+            break
+    if len(cleaned) > 1 and best.column == "water_volume_ml":
+        below = _one(cleaned[-1], unit or best.unit)  # "Water" over "V1"
+        if below.how == "pattern":
+            best = below
+    if trial and not best.candidates and not cleaned:
+        best = Reading(("run",), None, "vocabulary")
+    return replace(best, trial=trial)
+
+
+def _without_trial(text: str) -> str:
+    plain = re.sub(
+        r"[\(\[]?\b(?:trial|run|rep|replicate|attempt|preparation|prep|essai|versuch)s?"
+        r"[\s_.#-]*(?:no\.?\s*)?(?:\d{1,2}|[A-Da-d])\b[\)\]]?",
+        " ",
+        text,
+        flags=re.IGNORECASE,
+    )
+    return plain.strip(" -–:/,_")
+
+
+def _wordings(texts: Sequence[str]) -> list[str]:
+    """Return the ways to say a stacked heading, the most telling first."""
+    if len(texts) < 2:
+        return list(texts)
+    joined = [" ".join(texts), " ".join(reversed(texts))]
+    if len(texts[-1]) <= 2:
+        joined.append("".join(texts))
+    joined += [f"{a} {b}" for a, b in pairwise(texts)] if len(texts) > 2 else []
+    return [*joined, texts[-1], texts[0]] if len(texts) == 2 else [*joined, texts[-1]]
+
+
+_CONCENTRATION = re.compile(r"\[\s*(hcl|acid|titrant)\s*\]", re.IGNORECASE)
+
+
+def _one(text: str, unit: str | None) -> Reading:
+    text = _CONCENTRATION.sub(r"conc \1 ", text)
+    whole = normal(text)
+    rest, named = unit_in_heading(" ".join(text.split()))
+    unit = unit or named
+    core = normal(rest)
+    for words in dict.fromkeys((whole, core, _singular(core))):
+        fitting = _fitting(_vocabulary().get(words, ()), unit)
+        if fitting:
+            # "t" may be a time and "c" a temperature unit: one meaning per heading or a question.
+            again = unit or _unit_for(text, fitting)
+            return Reading(fitting, again, "vocabulary")
+    fill = _as_fill(core, unit)
+    if fill is not None:
+        return fill
+    stem, number = _numbered(core)
+    if number:
+        fitting = _fitting(_vocabulary().get(stem, ()), unit)
+        if fitting and quantity(fitting[0]).kind == "number":
+            return Reading(fitting, unit or _unit_for(rest, fitting), "pattern", trial=number)
+    found = _fitting(tuple(keywords.match(keywords.words_of(whole), _dimension(unit))), unit)
+    if found:
+        note = "" if len(found) == 1 else "may mean " + " or ".join(found)
+        return Reading(found, unit or _unit_for(text, found), "keywords", note=note)
+    return _misspelt(core, unit)
+
+
+def _dimension(unit: str | None) -> str | None:
+    return None if unit is None else dimension_of(unit)
+
+
+def _unit_for(text: str, columns: tuple[str, ...]) -> str | None:
+    """Look again for a weak unit ("Temp C") once the column is known."""
+    if len(columns) != 1 or columns[0] == keywords.DERIVED or not quantity(columns[0]).unit:
+        return None
+    mine = known_unit(quantity(columns[0]).unit)
+    if mine is None:
+        return None
+    return unit_in_heading(" ".join(text.split()), dimension_of(mine))[1]
+
+
+def _fitting(columns: tuple[str, ...], unit: str | None) -> tuple[str, ...]:
+    return tuple(c for c in columns if _fits_unit(c, unit))
+
+
+def _as_fill(core: str, unit: str | None) -> Reading | None:
+    stem, number = _numbered(core)
+    if not number and {core, _singular(core)} & _pour_words() and _fits_unit("fill_1_ml", unit):
+        return Reading((fill_column(1),), unit, "pattern")
+    if number and (stem in _fill_words() or _singular(stem) in _fill_words()):
+        column = fill_column(int(number)) if 1 <= int(number) <= 30 else None
+        if column and _fits_unit(column, unit):
+            return Reading((column,), unit, "pattern")
+    return None
+
+
+def _misspelt(core: str, unit: str | None) -> Reading:
+    from rapidfuzz import fuzz, process
+
+    if len(core) >= 6:
+        scored = process.extract(core, list(_vocabulary()), scorer=fuzz.ratio, limit=6)
+        close = [(words, score) for words, score, _ in scored if score >= _LIKE_HEADING]
+        columns = {c for w, s in close if s >= close[0][1] - 4 for c in _vocabulary()[w]}
+        fitting = _fitting(tuple(sorted(columns)), unit)
+        if fitting:
+            return Reading(fitting, unit, "spelling", note=f"read as '{close[0][0]}'")
+    mended = [_mend(word) for word in keywords.words_of(core)]
+    found = _fitting(tuple(keywords.match(mended, _dimension(unit))), unit)
+    if found and mended != keywords.words_of(core):
+        return Reading(found, unit, "spelling", note=f"read as '{' '.join(mended)}'")
+    return Reading(unit=unit)
+
+
+def _mend(word: str) -> str:
+    """Return the known word a misspelt one is meant to be, or the word itself."""
+    from rapidfuzz import fuzz, process
+
+    if len(word) < 5 or keywords.concepts_of(word):
+        return word
+    choices = [k for k in keywords.known_words() if len(k) >= 5 and k[0] == word[0]]
+    found = process.extractOne(word, choices, scorer=fuzz.ratio, score_cutoff=_LIKE_WORD)
+    return found[0] if found else word

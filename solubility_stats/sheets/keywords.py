@@ -1,0 +1,168 @@
+"""Words that give a long heading away when it is not in the vocabulary word for word.
+
+"What mass did you start with? (include units)" holds *mass* and *start*. Each rule names the
+column, the concepts a heading must hold (one of each bracket) and the concepts it must not hold.
+Concepts are lists of word beginnings (ending in ``*``) or whole words.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+# A column the group worked out itself; nothing of ours is filled from it.
+DERIVED = "(worked out)"
+
+_CONCEPTS: dict[str, str] = {
+    "mass": "mass masses weight weights wt weigh* masse gewicht gram grams m amount quantity "
+    "massa peso poids endmasse anfangsmasse startmasse trockenmasse restmasse papiermasse",
+    "start": "initial* start* begin* began original* orig added taken used first anfang* "
+    "anfänglich* startmasse einwaage eingewogen* initiale dispensed",
+    "before": "before prior vor avant",
+    "after": "after nach après",
+    "residue": "recover* residu* undissolv* leftover* left remain* remaining collected rückstand "
+    "récupér* excess unlöst* ungelöst* auswaage restmasse",
+    "final": "final end endmasse",
+    "dry": "dry dried drying dryed séch* sèch* sec trocken* getrocknet* trockenmasse",
+    "wet": "wet damp moist undried nass feucht* humide",
+    "solid": "solid solids powder lime calcium caoh salt sample compound hydroxide feststoff cake "
+    "ca solute",
+    "paper": "paper papers filterpaper papier filterpapier papiermasse",
+    "again": "second again reweigh* reheat* re 2nd zweite* twice",
+    "time": "time times duration long minute minutes min mins hour hours zeit dauer temps durée",
+    "stir": "stir* mix* agitat* swirl* rühr* magnetic",
+    "settle": "settl* stand standing stood wait* rest rested sit sat absetz*",
+    "heat": "heat* hotplate oven",
+    "temperature": "temperature* temp temperatur* température* tempera*",
+    "vacuum": "vacuum vac büchner buchner buechner suction aspirat* saug*",
+    "gravity": "gravity grav fluted",
+    "filtration": "filtration* filter filtered filtering filtrier*",
+    "method": "method type kind how which technique setup art",
+    "water": "water wasser eau wasservolumen h2o distilled deionized deionised",
+    "volume": "volume* vol vols volumen* ml milliliter* millilitre* volum",
+    "total": "total sum all overall gesamt* insgesamt together",
+    "fill": "fill* pour* portion* addition* cylinder reading* füllung*",
+    "aliquot": "aliquot* pipett* pipet",
+    "acid": "hcl acid titrant titrat* säure",
+    "titre": "titre titer titration burette buret",
+    "concentration": "concentration conc molarity molar konzentration",
+    "dish": "dish crucible evaporating watchglass schale",
+    "evaporation": "evaporat* evap",
+    "solubility": "solubility löslichkeit solubilité",
+    "unit": "unit units einheit* unité*",
+    "constant": "constant",
+    "scatter": "laser beam tyndall cloud* scatter turbid* hazy trübung",
+    "group": "group groups grp gruppe* groupe team bench",
+    "section": "section demigroup weekday",
+    "comment": "comment* note notes remark* observation* unusual problems bemerkung* anything",
+    "timestamp": "timestamp submitted submission",
+    "semester": "semester term",
+    "balance": "balance scale waage",
+    "instructor": "instructor ta teacher demonstrator",
+    "run": "trial run replicate attempt",
+    "derived": "dissolved dissolve difference loss lost error percent % average avg mean sd rsd "
+    "density uncertainty calculated deviation gelöst grade score mark points change",
+    "count": "number many count anzahl",
+}
+
+# column, all of these concepts (alternatives joined by |), none of these
+_RULES: tuple[tuple[str, str, str], ...] = (
+    ("recovered_with_paper_mass_g", "paper solid|residue", "time method wet dish derived before"),
+    ("paper_mass_g", "paper mass", "solid residue time method wet dish derived dry after"),
+    ("wet_cake_mass_g", "wet mass|solid|residue", "time paper dish derived"),
+    ("second_dry_mass_g", "again mass dry|heat", "paper time dish derived start"),
+    ("dish_residue_mass_g", "dish residue|solid|after", "time derived before"),
+    ("dish_mass_g", "dish mass", "residue solid after time derived dry"),
+    ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again derived"),
+    ("recovered_mass_g", "mass final|after|dry", "paper start time wet dish before again derived "
+     "stir settle"),
+    ("recovered_mass_g", "solid dry", "paper start time wet dish before again derived method"),
+    ("initial_mass_g", "mass start|before", "residue paper time dry wet dish water after final "
+     "acid again derived solubility"),
+    ("initial_mass_g", "mass solid", "residue paper time dry wet dish water after final acid "
+     "again derived solubility start before"),
+    ("temperature_c", "temperature", "time derived dry heat"),
+    ("stir_min", "stir time", "derived settle dry temperature mass"),
+    ("settle_min", "settle time", "derived stir dry temperature mass"),
+    ("dry_min", "dry|heat time", "derived stir settle temperature mass constant"),
+    ("filtration", "vacuum gravity", "time mass derived temperature"),
+    ("filtration", "filtration method", "time mass derived temperature paper volume"),
+    ("water_volume_ml", "water|total volume|water", "aliquot acid titre evaporation fill derived "
+     "time temperature mass dish concentration"),
+    ("water_volume_ml", "water start", "aliquot acid titre evaporation fill derived time "
+     "temperature dish concentration mass"),
+    ("aliquot_ml", "aliquot", "acid dish concentration evaporation derived mass"),
+    ("evaporation_aliquot_ml", "evaporation volume", "mass derived time acid"),
+    ("titrant_mol_per_l", "acid concentration", "derived mass"),
+    ("titrant_ml", "acid|titre volume|start", "concentration aliquot derived mass"),
+    ("reported_unit", "solubility unit", "derived"),
+    ("reported_solubility", "solubility", "unit"),
+    ("constant_mass", "constant mass", "derived"),
+    ("scatter", "scatter", "mass time"),
+    ("comment", "comment", "mass volume time"),
+    ("submitted", "timestamp", ""),
+    ("section", "section", "count"),
+    ("group", "group", "count comment section"),
+    ("semester", "semester", ""),
+)  # fmt: skip
+_NOT_DISSOLVED = re.compile(
+    r"\b(?:(?:did|does|do|was|is|has)\s*n['o]?t|not|never|un)[\s-]*(?:been\s+)?dissolv\w*"
+    r"|\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*"
+)
+_INCLUDE_UNITS = re.compile(r"\(?\b(?:please )?(?:include|incl|with|add|state|give)\.? units?\b\)?")
+_WORD = re.compile(r"[^\W\d_]+\d*|%")
+
+
+@lru_cache(maxsize=1)
+def _lexicon() -> tuple[dict[str, frozenset[str]], tuple[tuple[str, str], ...]]:
+    whole: dict[str, set[str]] = {}
+    beginnings: list[tuple[str, str]] = []
+    for concept, words in _CONCEPTS.items():
+        for word in words.split():
+            if word.endswith("*"):
+                beginnings.append((word[:-1], concept))
+            else:
+                whole.setdefault(word, set()).add(concept)
+    return {w: frozenset(c) for w, c in whole.items()}, tuple(beginnings)
+
+
+def known_words() -> list[str]:
+    """Return every word of the concepts, for mending misspelt words."""
+    whole, beginnings = _lexicon()
+    return sorted({*whole, *(b for b, _ in beginnings)})
+
+
+def words_of(heading: str) -> list[str]:
+    """Return the words of a normalised heading, negated dissolving made one word."""
+    text = _NOT_DISSOLVED.sub(" undissolved ", heading)
+    return _WORD.findall(_INCLUDE_UNITS.sub(" ", text))
+
+
+def concepts_of(word: str) -> frozenset[str]:
+    """Return the concepts a word stands for, empty for an unknown word."""
+    whole, beginnings = _lexicon()
+    found = set(whole.get(word, ()))
+    found.update(concept for start, concept in beginnings if word.startswith(start))
+    return frozenset(found)
+
+
+def match(words: list[str], dimension: str | None = None) -> list[str]:
+    """Return the columns whose rule fits the words, none, one or several; or ``DERIVED``.
+
+    The dimension of the heading's unit counts like a word: grams tell of a mass. A heading that
+    says "mass" and nothing else may mean either mass of the experiment.
+    """
+    present: set[str] = {dimension} if dimension in _CONCEPTS else set()
+    for word in words:
+        present |= concepts_of(word)
+    found = []
+    for column, needed, forbidden in _RULES:
+        wanted = [set(part.split("|")) for part in needed.split()]
+        if all(part & present for part in wanted) and not present & set(forbidden.split()):
+            found.append(column)
+    unique = list(dict.fromkeys(found))
+    if not unique and "derived" in present:
+        return [DERIVED]
+    if not unique and present == {"mass"}:
+        return ["initial_mass_g", "recovered_mass_g"]
+    return unique

@@ -1,0 +1,196 @@
+"""What a line below the headings is: a run, a summary, an example, a note, another table."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from typing import Literal
+
+from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.tables import is_unit_line
+from solubility_stats.sheets.view import looks_like_number
+from solubility_stats.sheets.words import says_missing
+
+Kind = Literal["run", "summary", "example", "note", "units", "heading", "listed", "nameless", "end"]
+
+_SUMMARY_EXACT = frozenset(
+    (
+        "min", "max", "n", "sd", "s.d.", "sd.", "cv", "rsd", "%rsd", "range", "count", "class",
+        "all", "overall", "minimum", "maximum", "stdev", "std", "stddev", "sem", "se", "var",
+        "σ", "s", "x̄", "μ",
+    )
+)  # fmt: skip
+_SUMMARY = re.compile(
+    r"(?:(?:class|section|group|lab|overall|grand|column|the)\s+)*"
+    r"(?:averages?|avg|mean|median|(?:sub-?)?totals?|sums?|std\.?\s*(?:dev\w*|error)|"
+    r"st\.?\s*dev\w*|stdev|standard\s+(?:deviation|error)|%?\s*rsd|%\s*cv|"
+    r"coefficient of variation|rel\w*\.?\s+(?:std|standard|sd)|variance|minimum|maximum|"
+    r"mittel\w*|durchschnitt|summe|gesamt|standardabweichung|anzahl|moyenne|écart.type|somme|"
+    r"promedio|media|desviaci[oó]n|number of groups|class results?)\b",
+    re.IGNORECASE,
+)
+_EXAMPLE = re.compile(
+    r"\W*(?:examples?|e\.\s?g\.?|beispiel|exemple|ejemplo|sample\s+(?:row|data|entry|line)|"
+    r"template|demo|test row|dummy)\b|\W*sample\W*\Z",
+    re.IGNORECASE,
+)
+_EXAMPLE_REMARK = re.compile(
+    r"\b(?:example\s+(?:row|line|only|entry)|(?:delete|remove|overwrite)\s+this\s+(?:row|line)|"
+    r"beispielzeile)\b|\W*example\b",
+    re.IGNORECASE,
+)
+_FOOTNOTE = re.compile(r"\s*(?:[*†‡§¹²³]|\(?\d\)\s|n\.?b\.?\b|notes?\s*:|legend|key\s*:)", re.I)
+
+
+class Shape:
+    """The places of a table by what they hold, for classifying its lines.
+
+    Parameters
+    ----------
+    identifiers, numbers, words : sequence of int
+        Places of identifier columns, of number columns, and of remarks and choices.
+    group : int or None
+        Place of the group column.
+    """
+
+    def __init__(
+        self,
+        identifiers: Sequence[int],
+        numbers: Sequence[int],
+        words: Sequence[int],
+        group: int | None,
+    ) -> None:
+        self.identifiers, self.numbers = set(identifiers), set(numbers)
+        self.words, self.group = set(words), group
+
+
+def classify(
+    cells: Mapping[int, RawCell], shape: Shape, headings: Mapping[int, str], after_gap: bool
+) -> Kind:
+    """Return what a line is, from its cells by place.
+
+    Parameters
+    ----------
+    cells : mapping of int to RawCell
+        The filled places, shadows of merged cells included.
+    shape : Shape
+        What the places hold.
+    headings : mapping of int to str
+        Lowest heading text by place, to know repeated headings.
+    after_gap : bool
+        Whether an empty line lies directly above.
+    """
+    own = {p: c for p, c in cells.items() if c.merged_from is None}
+    if not own:
+        return "note"
+    if is_unit_line(list(own.values())) and len(own) > 1:
+        return "units"
+    same = sum(c.text.strip() == headings.get(p, "\0").strip() for p, c in own.items())
+    if same >= 2 and 2 * same > len(own):
+        return "heading"
+    if _says_summary(own, shape):
+        return "summary"
+    if _says_example(own, shape):
+        return "example"
+    return _plain_kind(cells, own, shape, after_gap)
+
+
+def _plain_kind(
+    cells: Mapping[int, RawCell], own: Mapping[int, RawCell], shape: Shape, after_gap: bool
+) -> Kind:
+    readings = [p for p in own if p in shape.numbers and looks_like_number(own[p])]
+    content = [p for p in own if p not in shape.identifiers]
+    if not readings:
+        strange = [
+            p
+            for p in own
+            if p in shape.numbers
+            and isinstance(own[p].value, str)
+            and not says_missing(str(own[p].value))
+        ]
+        if after_gap and len(own) >= 2 and strange:
+            return "end"
+        named = cells.get(shape.group) if shape.group is not None else None
+        if named is not None and _is_note(named):
+            return "note"
+        if not content:
+            return "listed" if named is not None else "note"
+        if named is None:
+            return "note"
+    if shape.group is not None and shape.group not in cells:
+        return "nameless"
+    return "run"
+
+
+def _is_note(cell: RawCell) -> bool:
+    text = cell.text.strip()
+    return bool(_FOOTNOTE.match(text)) or len(text) > 30 or len(text.split()) > 4
+
+
+def _says_summary(own: Mapping[int, RawCell], shape: Shape) -> bool:
+    places = sorted(own)
+    lead = [p for p in places if p in shape.identifiers]
+    texts = [p for p in places if isinstance(own[p].value, str) and not looks_like_number(own[p])]
+    asked = dict.fromkeys([*lead, *texts[:1], *(p for p in texts if p in shape.numbers)])
+    for p in asked:
+        text = own[p].text.strip().rstrip(":=").strip()
+        if p in shape.words and p not in texts[:1]:
+            continue
+        if p in shape.words and len(text.split()) > 3:
+            continue
+        if text.casefold() in _SUMMARY_EXACT and (p in lead or p in shape.numbers):
+            return not (len(text) == 1 and p in lead)
+        if _SUMMARY.match(text) and len(text) <= 60:
+            return True
+    return False
+
+
+def _says_example(own: Mapping[int, RawCell], shape: Shape) -> bool:
+    for p, cell in own.items():
+        if not isinstance(cell.value, str):
+            continue
+        if p in shape.identifiers and _EXAMPLE.match(cell.value):
+            return True
+        if p in shape.words and _EXAMPLE_REMARK.search(cell.value):
+            return True
+    return False
+
+
+_AGGREGATE = re.compile(
+    r"\b(?:AVERAGE|SUM|STDEV|MEDIAN|MIN|MAX|COUNT|VAR|MITTELWERT|SUMME)[\w.]*\(", re.IGNORECASE
+)
+
+
+def sums_up(
+    numbers: Mapping[int, float], above: Mapping[int, Sequence[float]], formulas: Sequence[str]
+) -> bool:
+    """Tell whether an unlabelled line holds means, sums or deviations of the lines above it.
+
+    Parameters
+    ----------
+    numbers : mapping of int to float
+        Numbers on the line by place.
+    above : mapping of int to sequence of float
+        Numbers of the same place on the lines above.
+    formulas : sequence of str
+        Formulas on the line.
+    """
+    if any(_AGGREGATE.search(f) for f in formulas):
+        return True
+    hits = tested = 0
+    for place, value in numbers.items():
+        column = above.get(place, ())
+        if len(column) < 2:
+            continue
+        tested += 1
+        mean = math.fsum(column) / len(column)
+        spread = math.sqrt(math.fsum((x - mean) ** 2 for x in column) / (len(column) - 1))
+        close = 10 ** -_decimals(value) / 2 + 1e-9
+        hits += any(abs(value - x) <= close for x in (mean, math.fsum(column), spread))
+    return tested > 0 and hits == tested
+
+
+def _decimals(value: float) -> int:
+    text = f"{value:.10g}"
+    return len(text.partition(".")[2]) if "e" not in text else 9

@@ -1,0 +1,100 @@
+"""Which section and semester a table belongs to, from sheet name, caption, file name."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from pathlib import PurePath
+
+_GENERIC = re.compile(
+    r"(?:sheet|tabelle|feuil|hoja|foglio|blatt|planilha|table|data|daten|results?|class|all|main|"
+    r"raw|master|form responses|lab|labs?|lab data|class data|class results?|groups?|input|"
+    r"entry|template|readings|summary|runs|export|solubility)[\s_]*\d*",
+    re.IGNORECASE,
+)
+_WEEKDAY = re.compile(
+    r"(?<![^\W\d_])(mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|monday|tuesday|wednesday|thursday|"
+    r"friday|saturday|sunday|montag|dienstag|mittwoch|donnerstag|freitag|lundi|mardi|mercredi|"
+    r"jeudi|vendredi)(?:[\s_.-]*(am|pm|morning|afternoon|evening|\d{1,2}))?(?![^\W\d_])",
+    re.IGNORECASE,
+)
+_SECTION = re.compile(
+    r"(?<![^\W\d_])(?:lab[\s_-]*)?(?:section|sec|sect|sektion|stream|demi-?group)"
+    r"[\s_.:#-]*(?:no\.?\s*)?([^\W_][\w]{0,11})(?![^\W_])",
+    re.IGNORECASE,
+)
+_SEMESTER = re.compile(
+    r"(?<![^\W\d_])(?:(autumn|fall|spring|summer|winter|herbst|frühjahr|ws|ss)[\s_-]*"
+    r"((?:19|20)\d\d)|((?:19|20)\d\d)[\s_-]*(autumn|fall|spring|summer|winter|herbst|ws|ss))"
+    r"(?![^\W_])",
+    re.IGNORECASE,
+)
+_GROUP_SHEET = re.compile(
+    r"\s*(?:group|grp|gr|team|bench|pair|station|gruppe|groupe)[\s_.#-]*(?:no\.?\s*)?"
+    r"([^\W_][\w-]{0,7})\s*\Z",
+    re.IGNORECASE,
+)
+
+
+def section_in(text: str) -> str:
+    """Return the section a text names ("Section B, week 3" gives ``B``), empty for none."""
+    found = _SECTION.search(text)
+    if found and found[1].casefold() not in ("of", "and", "results", "data", "name", "number"):
+        return found[1]
+    found = _WEEKDAY.search(text)
+    return " ".join(re.split(r"[\s_.-]+", found[0].strip())) if found else ""
+
+
+def section_of_sheet(name: str) -> str:
+    """Return the section a sheet name stands for; empty for ``Sheet1`` and its like."""
+    plain = name.strip()
+    if not plain or _GENERIC.fullmatch(plain) or _GROUP_SHEET.match(plain):
+        return ""
+    return section_in(plain) or plain
+
+
+def section_of_file(label: str, several: bool) -> str:
+    """Return the section a file name stands for.
+
+    Only a name that speaks of a section or weekday counts, or any name if several files were
+    given, because then the name is what tells them apart.
+    """
+    stem = PurePath(label).stem
+    return section_in(stem.replace("_", " ")) or (stem if several else "")
+
+
+def semester_in(texts: Iterable[str]) -> str:
+    """Return the semester named first in the texts ("Autumn 2026" gives ``2026-autumn``)."""
+    for text in texts:
+        found = _SEMESTER.search(text)
+        if found:
+            season, year = (found[1], found[2]) if found[1] else (found[4], found[3])
+            return f"{year}-{season.casefold()}"
+    return ""
+
+
+def group_of_sheet(name: str) -> str:
+    """Return the group a sheet name stands for ("Group 4" gives ``4``), empty for none."""
+    found = _GROUP_SHEET.match(name)
+    return found[1] if found else ""
+
+
+_PREFIX = re.compile(
+    r"(group|grp\.?|gr\.?|team|bench|pair|station|table|gruppe|groupe|section|sec\.?|lab section|"
+    r"run|trial|replicate|rep)[\s_.#:-]*(?:no\.?\s*)?([\w][\w./-]*)\Z",
+    re.IGNORECASE,
+)
+
+
+def without_common_prefix(codes: Iterable[str]) -> dict[str, str]:
+    """Return codes without the word they all begin with ("Group 3" gives ``3``).
+
+    Only if every code has the same word and no two codes become one.
+    """
+    given = list(dict.fromkeys(codes))
+    matches = {code: _PREFIX.match(code.strip()) for code in given}
+    words = {m[1].casefold() for m in matches.values() if m}
+    if not given or len(words) != 1 or not all(matches.values()):
+        return {code: code for code in given}
+    short = {code: m[2] for code, m in matches.items() if m}
+    return short if len(set(short.values())) == len(given) else {code: code for code in given}

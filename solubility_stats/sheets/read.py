@@ -1,0 +1,333 @@
+"""Reading a class's files: the one public way in."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+import pandas as pd
+
+from solubility_stats.records import HEADING_COLUMNS, ClassRecords
+from solubility_stats.sheets import privacy
+from solubility_stats.sheets.account import account_of
+from solubility_stats.sheets.assemble import Habits, runs_of
+from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.duplicates import mark_duplicates
+from solubility_stats.sheets.files_in import PathLike, Source, find_sources
+from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
+from solubility_stats.sheets.grids import read_sheets
+from solubility_stats.sheets.ledger import Book, Entry, to_frame
+from solubility_stats.sheets.mapping import Mapping, canonical_unit
+from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.places import group_of_sheet, section_of_file, section_of_sheet
+from solubility_stats.sheets.preamble import Preamble, read_preamble
+from solubility_stats.sheets.resolve import Field, settle
+from solubility_stats.sheets.tables import Table, find_tables
+
+Path = Literal["auto", "full", "values"]
+
+
+@dataclass
+class _Reading:
+    """What has been read so far: grows sheet by sheet within one call."""
+
+    mapping: Mapping
+    keep_personal: bool
+    several_files: bool
+    books: list[Book] = field(default_factory=list)
+    drafts: list[Draft] = field(default_factory=list)
+    headings: list[tuple[str, ...]] = field(default_factory=list)
+    columns: list[str] = field(default_factory=list)
+    names: set[str] = field(default_factory=set)
+    personal: dict[tuple[int, tuple[int, int]], str] = field(default_factory=dict)
+    tables: int = 0
+    decided: dict[str, str] = field(default_factory=dict)
+
+
+def read_class(
+    paths: PathLike | Iterable[PathLike],
+    *,
+    mapping: Mapping | PathLike | None = None,
+    keep_personal: bool = False,
+    pseudonym_key: str | bytes | None = None,
+    semester: str | None = None,
+    path: Path = "auto",
+) -> ClassRecords:
+    """Read the files of a class, however messy, without losing or inventing a value.
+
+    Parameters
+    ----------
+    paths : path-like or iterable of path-like
+        Workbooks (``.xlsx``, ``.xls``, ``.xlsb``, ``.ods``) and text tables; folders and patterns
+        such as ``"week3/*.xlsx"`` are expanded.
+    mapping : Mapping or path-like, optional
+        Answers to what the reader could not settle; see :class:`Mapping`.
+    keep_personal : bool
+        Keep names, e-mail addresses and student numbers in the ledger. They never enter the runs.
+    pseudonym_key : str or bytes, optional
+        Replace group codes by a keyed hash; see :func:`solubility_stats.sheets.privacy.pseudonym`.
+    semester : str, optional
+        Term of all files, where the files do not say it.
+    path : {"auto", "full", "values"}
+        ``full`` reads formats, comments, formulas and hidden state of ``.xlsx`` files; ``values``
+        reads values only, for large clean files; ``auto`` takes ``values`` for a large ``.xlsx``
+        or text file in which nothing would be missed.
+
+    Returns
+    -------
+    ClassRecords
+        ``account["text"]`` says in a few lines what was read.
+
+    Raises
+    ------
+    UnreadableFileError
+        If a file is missing, empty, encrypted, damaged, unsafe or no table.
+    InputError
+        If nothing is given or the mapping cannot be used.
+    """
+    if mapping is None:
+        mapping = Mapping()
+    elif isinstance(mapping, (str, os.PathLike)):
+        mapping = Mapping.from_toml(mapping)
+    sources = find_sources(paths)
+    state = _Reading(mapping, keep_personal, len(sources) > 1)
+    for source in sources:
+        _read_file(source, state)
+    if semester is not None:
+        for draft in state.drafts:
+            draft.values.setdefault("semester", semester)
+    mark_duplicates(state.drafts)
+    return _records(state, pseudonym_key)
+
+
+def _read_file(source: Source, state: _Reading) -> None:
+    sheets = read_sheets(source)
+    filled = [s for s in sheets if s.cells]
+    found = []
+    for sheet in filled:
+        book = Book(sheet)
+        state.books.append(book)
+        if sheet.name in state.mapping.leave_out_sheets:
+            for cell in sheet.cells.values():
+                book.enter(cell, Entry("ignored", note="sheet left out by the mapping"))
+            continue
+        know = state.mapping.know(sheet.file, sheet.name)
+        tables = find_tables(sheet, know)
+        found += [(book, table) for table in tables]
+    several = len({id(book) for book, _ in found}) > 1
+    by_sheet: dict[int, list[list[Draft]]] = {}
+    for book, table in found:
+        drafts = _read_table(book, table, several, state)
+        by_sheet.setdefault(id(book), []).append(drafts)
+    for parts in by_sheet.values():
+        _tell_stacked_apart(parts)
+
+
+def _read_table(book: Book, table: Table, several: bool, state: _Reading) -> list[Draft]:
+    sheet, mapping = book.sheet, state.mapping
+    table = replace(table, columns=mapping.tell(table.columns, sheet.file, sheet.name))
+    values = {c.place: [table.view.get(i, c.place) for i in table.lines] for c in table.columns}
+    personal = _personal_places(table, values, state)
+    fields = settle(table, values, personal)
+    fields = _coded_groups(fields, table, values, personal, book, state)
+    _enter_headings(fields, book, state)
+    taken = {f.column for f in fields if f.column}
+    know = mapping.know(sheet.file, sheet.name)
+    preamble = read_preamble(table, taken, book, know)
+    habits = Habits(
+        mapping.decimal,
+        mapping.date_order,
+        mapping.settled_units(sheet.file, sheet.name),
+        mapping.settled_cells(sheet.file, sheet.name),
+    )
+    drafts, decided = runs_of(table, fields, book, habits)
+    state.decided |= decided
+    state.tables += 1
+    state.columns += [f.column for f in fields if f.column]
+    unit = _reported_unit(fields)
+    for draft in drafts:
+        if unit and "reported_solubility" in draft.values:
+            draft.values.setdefault("reported_unit", unit)
+        _place(draft, preamble, sheet, several, state)
+    state.drafts += drafts
+    return drafts
+
+
+def _personal_places(
+    table: Table, values: dict[int, list[RawCell | None]], state: _Reading
+) -> dict[int, str]:
+    found: dict[int, str] = {}
+    for column in table.columns:
+        kind_of_column = column.reading.column
+        numeric = kind_of_column is not None and canonical_unit(kind_of_column) != ""
+        if numeric or kind_of_column in ("comment", "submitted", "filtration", "scatter", "solute"):
+            continue
+        cells = [c for c in values[column.place] if c is not None]
+        kind = privacy.personal_kind(column.heading, [c.value for c in cells])
+        if kind:
+            found[column.place] = kind
+            if kind == "name":
+                state.names |= privacy.names_in(c.value for c in cells)
+    return found
+
+
+def _coded_groups(
+    fields: list[Field],
+    table: Table,
+    values: dict[int, list[RawCell | None]],
+    personal: dict[int, str],
+    book: Book,
+    state: _Reading,
+) -> list[Field]:
+    """Remember which cells hold personal data, so that no text of theirs is shown."""
+    for f in fields:
+        if f.place not in personal:
+            continue
+        for cell in values[f.place]:
+            if cell is not None:
+                where = cell.merged_from or (cell.row, cell.col)
+                state.personal[id(book), where] = personal[f.place]
+    return fields
+
+
+def _enter_headings(fields: Sequence[Field], book: Book, state: _Reading) -> None:
+    sheet = book.sheet
+    for f in fields:
+        cells = f.source.cells
+        if not cells:
+            if f.column:
+                first = (sheet.file, sheet.name, "", "", f.column, f.unit or "", f.how, f.note)
+                state.headings.append(first)
+            continue
+        note = f.note if f.state != "unknown" else "not understood; a mapping can settle it"
+        if f.state == "derived":
+            note = "worked out by the group; not needed"
+        if f.state == "personal":
+            note = f"personal data ({f.note}), left out"
+        row = (
+            sheet.file, sheet.name, cells[-1].address, f.source.heading, f.column, f.unit or "",
+            f.how if f.column else "", note,
+        )  # fmt: skip
+        state.headings.append(row)
+        if f.state == "open":
+            said = f"heading is ambiguous: {f.note}"
+            book.enter(cells[-1], Entry("unclear", note=said))
+        for cell in cells:
+            said = f"heading of {f.column}" if f.column else f"heading; {note}"
+            book.enter(cell, Entry("context", f.column, unit=f.unit or "", note=said))
+
+
+def _reported_unit(fields: Sequence[Field]) -> str:
+    """Return the unit written in the heading of the reported solubility."""
+    import re
+
+    if any(f.column == "reported_unit" for f in fields):
+        return ""
+    for f in fields:
+        if f.column == "reported_solubility":
+            text = f.source.heading
+            found = re.search(r"[(\[]\s*([^()\[\]]*(?:/|per|mol|M|%)[^()\[\]]*)[)\]]", text)
+            found = found or re.search(r"\b(m?g\s*(?:/|per)\s*.+|mol\s*/\s*\w+)\Z", text)
+            if found:
+                return " ".join(found[1].split())
+    return ""
+
+
+def _place(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, state: _Reading) -> None:
+    """Give a run the section and whatever else holds for its whole table."""
+    draft.section_said = bool(draft.values.get("section") or preamble.section)
+    told = state.mapping.sections.get(sheet.name) or state.mapping.sections.get(sheet.file)
+    section = (
+        draft.values.get("section")
+        or told
+        or preamble.section
+        or section_of_sheet(sheet.name)
+        or section_of_file(sheet.file, state.several_files)
+        or (sheet.name if several and not group_of_sheet(sheet.name) else "")
+    )
+    if section:
+        draft.values["section"] = section
+    if not draft.values.get("group") and "group" not in draft.unread:
+        group = group_of_sheet(sheet.name)
+        if group:
+            draft.values["group"] = group
+    for column, value in preamble.values.items():
+        if column not in draft.values and column not in draft.unread:
+            draft.values[column] = value
+            if column in preamble.decimals:
+                draft.decimals[column] = preamble.decimals[column]
+    for flag in preamble.flags:
+        draft.flag(*flag)
+
+
+def _tell_stacked_apart(parts: list[list[Draft]]) -> None:
+    """Name the tables of one sheet that share a section and its group codes but not their runs."""
+    for number, drafts in enumerate(parts):
+        others = [d for k, p in enumerate(parts) if k != number for d in p]
+        mine = {d.key[:3] for d in drafts if d.key[2]}
+        shared = mine & {d.key[:3] for d in others}
+        if mine and 2 * len(shared) > len(mine) and not any(d.section_said for d in drafts):
+            for d in drafts:
+                base = d.values.get("section")
+                name = f"table {number + 1}"
+                d.values["section"] = f"{base}, {name}" if base else name
+
+
+def _records(state: _Reading, key: str | bytes | None) -> ClassRecords:
+    drafts = state.drafts
+    if not state.keep_personal:
+        for draft in drafts:
+            if "comment" in draft.values:
+                draft.values["comment"] = privacy.scrub(str(draft.values["comment"]), state.names)
+    codes: dict[str, str] = {}
+    if key is not None:
+        for draft in drafts:
+            group = str(draft.values.get("group") or "")
+            if group:
+                codes.setdefault(group, privacy.pseudonym(group, key))
+                draft.values["group"] = codes[group]
+    columns = run_columns(drafts, state.columns)
+    runs = runs_frame(drafts, columns)
+    ledger = to_frame(state.books, _shown(state, codes))
+    if codes:
+        groups = ledger["column"] == "group"
+        ledger.loc[groups, "value"] = ledger.loc[groups, "value"].map(
+            lambda v: codes.get(str(v), v)
+        )
+    headings = pd.DataFrame(state.headings, columns=list(HEADING_COLUMNS)).astype("str")
+    return ClassRecords(
+        runs=runs,
+        ledger=ledger,
+        headings=headings,
+        flags=flags_frame(drafts, runs["run_id"].tolist()),
+        decimals=decimals_frame(drafts, columns),
+        account=account_of(state.books, runs, ledger, headings, state.tables, state.decided),
+    )
+
+
+def _shown(state: _Reading, codes: dict[str, str]):  # type: ignore[no-untyped-def]
+    """Return the function that shows a raw cell with personal data left out."""
+    known: dict[str, str] = {}
+    sheet_of = {id(book.sheet): id(book) for book in state.books}
+    del sheet_of
+    personal = {where for _, where in state.personal}
+
+    def show(cell: RawCell, entry: Entry) -> str:
+        text = entry.raw if entry.raw is not None else cell.text
+        if codes and entry.column == "group" and entry.value is not None:
+            return codes.get(str(entry.value), "[group]")
+        if state.keep_personal:
+            return text
+        if entry.note.startswith("personal data") and (cell.row, cell.col) in personal:
+            return "[personal data]"
+        if entry.column and entry.column != "comment":
+            return text
+        if not isinstance(cell.value, str) or len(text) < 3:
+            return text
+        if text not in known:
+            known[text] = privacy.scrub(text, state.names)
+        return known[text]
+
+    return show

@@ -1,0 +1,314 @@
+"""Which column of a table is which: headings that compete, ambiguity, witnesses among the values.
+
+A heading alone may claim a column that another heading claims as well, or may mean two columns.
+What the other columns and the values can settle is settled here and said; the rest stays open.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from solubility_stats.quantities import fill_column, is_canonical, quantity
+from solubility_stats.sheets.headings import normal
+from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.view import looks_like_number
+
+State = Literal["understood", "open", "unknown", "derived", "same", "personal", "told"]
+
+
+@dataclass(frozen=True)
+class Field:
+    """A place of a table with what it was settled to hold.
+
+    Attributes
+    ----------
+    place : int
+        Place along the line.
+    column : str
+        Canonical column, empty if none.
+    unit : str or None
+        Unit name from the heading.
+    trial : str
+        Trial the place belongs to, empty for all.
+    state : str
+        ``understood``; ``open`` (ambiguous: its values are unclear); ``unknown``; ``derived``
+        (worked out by the group); ``same`` (repeats another column); ``personal``; ``told``
+        (a mapping says to leave it out).
+    how, note : str
+        Evidence and remark for the headings table.
+    source : Column
+        The column as found.
+    """
+
+    place: int
+    column: str
+    unit: str | None
+    trial: str
+    state: State
+    how: str
+    note: str
+    source: Column
+
+
+Values = Mapping[int, Sequence[RawCell | None]]
+
+
+def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Field]:
+    """Return what each place of a table holds.
+
+    Parameters
+    ----------
+    table : Table
+        The table as found.
+    values : mapping of int to sequence of RawCell or None
+        Cells below the headings by place, one entry per line.
+    personal : mapping of int to str
+        Places that hold personal data, with the reason.
+    """
+    fields = [_first(c, personal) for c in table.columns]
+    fields = _number_repeated_fills(fields)
+    fields = _open_volume_with_nameless_neighbours(fields, values)
+    fields = _settle_trials(fields)
+    fields = _settle_rivals(fields, values)
+    fields = _settle_masses(fields, values)
+    return _nameless_group(fields, values)
+
+
+def _first(column: Column, personal: Mapping[int, str]) -> Field:
+    reading = column.reading
+    state: State = "unknown"
+    if column.place in personal:
+        reason = personal[column.place]
+        return Field(column.place, "", None, "", "personal", "", reason, column)
+    if reading.how == "mapping" and not reading.candidates:
+        state = "told"
+    elif reading.derived:
+        state = "derived"
+    elif reading.column:
+        state = "understood"
+    elif reading.candidates:
+        state = "open"
+    name = reading.column or ""
+    note = reading.note
+    if state == "open" and not note:
+        note = "may mean " + " or ".join(reading.candidates)
+    return Field(column.place, name, reading.unit, reading.trial, state, reading.how, note, column)
+
+
+def _number_repeated_fills(fields: list[Field]) -> list[Field]:
+    """Give numbers to neighbouring volumes under one and the same heading: they are fills."""
+    done = list(fields)
+    start = 0
+    while start < len(done):
+        end = start + 1
+        while end < len(done) and _same_volume(done[start], done[end]):
+            end += 1
+        if end - start > 1:
+            for number, at in enumerate(range(start, end), start=1):
+                done[at] = replace(
+                    done[at],
+                    column=fill_column(number),
+                    how="pattern",
+                    note="the same heading several times: read as one fill after another",
+                )
+        start = end
+    return done
+
+
+def _same_volume(one: Field, other: Field) -> bool:
+    return (
+        one.column in ("water_volume_ml", "fill_1_ml")
+        and other.column == one.column
+        and other.trial == one.trial
+        and normal(other.source.heading) == normal(one.source.heading)
+    )
+
+
+def _open_volume_with_nameless_neighbours(fields: list[Field], values: Values) -> list[Field]:
+    """Leave a volume open whose right neighbours hold numbers under no heading.
+
+    They may be further fills under a heading written once; a sum without them would be wrong.
+    """
+    done = list(fields)
+    for at, field in enumerate(fields[:-1]):
+        nxt = fields[at + 1]
+        numbers = [c for c in values.get(nxt.place, ()) if c is not None and looks_like_number(c)]
+        if (
+            field.column in ("water_volume_ml", "fill_1_ml")
+            and not nxt.source.cells
+            and len(numbers) >= 2
+        ):
+            note = "the next column has no heading and may hold further fills"
+            done[at] = replace(field, column="", state="open", note=note)
+            done[at + 1] = replace(nxt, state="open", note="no heading; perhaps a fill")
+    return done
+
+
+def _settle_trials(fields: list[Field]) -> list[Field]:
+    """Keep trial numbers where several quantities repeat per trial; else they stay open."""
+    numbers: dict[str, set[str]] = defaultdict(set)
+    for f in fields:
+        if f.trial and f.state == "understood":
+            numbers[f.column].add(f.trial)
+    trials = set().union(*numbers.values()) if numbers else set()
+    if len(trials) <= 1:
+        plain = not numbers or any(
+            f.column not in numbers and f.column in ("initial_mass_g", "recovered_mass_g")
+            for f in fields
+        )
+        return [replace(f, trial="") for f in fields] if plain else fields
+    repeating = [c for c, t in numbers.items() if len(t) > 1]
+    if len(repeating) >= 2:
+        return fields
+    note = "numbered columns: several trials, or several readings of one?"
+    return [
+        replace(f, state="open", column="", trial="", note=note) if f.column in repeating else f
+        for f in fields
+    ]
+
+
+def _settle_rivals(fields: list[Field], values: Values) -> list[Field]:
+    claims: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for at, f in enumerate(fields):
+        if f.state == "understood" and f.column != "comment":
+            claims[f.column, f.trial].append(at)
+    done = list(fields)
+    for (column, _), rivals in claims.items():
+        if len(rivals) < 2:
+            continue
+        best = _winner([fields[a] for a in rivals], column, values)
+        for at in rivals:
+            if best is not None and fields[at].place == best.place:
+                continue
+            done[at] = _loser(fields[at], best, column, values)
+    return done
+
+
+def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
+    """Return the rival that holds the column, ``None`` if that cannot be told."""
+    strength = [f.source.reading.strength for f in rivals]
+    top = [f for f, s in zip(rivals, strength, strict=True) if s == max(strength)]
+    if len(top) == 1:
+        return top[0]
+    if quantity(column).kind != "number":
+        # The vocabulary lists the plainest word first: "group" goes before "bench".
+        order = list(quantity(column).headings)
+        ranked = sorted(top, key=lambda f: _rank(f, order))
+        return ranked[0] if _rank(ranked[0], order) < _rank(ranked[1], order) else None
+    first = top[0]
+    return first if all(_agree(first, f, values) for f in top[1:]) else None
+
+
+def _rank(field: Field, order: list[str]) -> int:
+    heading = normal(field.source.heading)
+    return order.index(heading) if heading in order else len(order)
+
+
+def _agree(one: Field, other: Field, values: Values) -> bool:
+    pairs = zip(values.get(one.place, ()), values.get(other.place, ()), strict=False)
+    both = [(a, b) for a, b in pairs if a is not None and b is not None]
+    return bool(both) and all(a.text.strip() == b.text.strip() for a, b in both)
+
+
+def _loser(field: Field, best: Field | None, column: str, values: Values) -> Field:
+    if best is None:
+        note = f"another heading claims {column} as well"
+        return replace(field, column="", state="open", note=note)
+    said = best.source.heading
+    if _agree(best, field, values) or quantity(column).kind != "number":
+        return replace(field, column="", state="same", note=f"'{said}' was taken as {column}")
+    note = f"also looks like {column}, but '{said}' was taken"
+    return replace(field, column="", state="open", note=note)
+
+
+# A weighed-out mass aims at one target, so its values lie close together (judgement: 10 %).
+_TARGET_SPREAD = 0.10
+
+
+def _settle_masses(fields: list[Field], values: Values) -> list[Field]:
+    """Let the values witness for a column headed only "mass" beside a recovered mass.
+
+    It is the initial mass if no other heading claims that, every value is at least the recovered
+    one, and the values lie as close together as masses weighed out to a target do.
+    """
+    taken = {(f.column, f.trial): f for f in fields if f.state == "understood"}
+    done = list(fields)
+    for at, f in enumerate(fields):
+        candidates = f.source.reading.candidates
+        if f.state != "open" or set(candidates) != {"initial_mass_g", "recovered_mass_g"}:
+            continue
+        recovered = taken.get(("recovered_mass_g", f.trial))
+        rivals = [
+            g for g in fields
+            if g is not f and g.state == "open" and g.source.reading.candidates == candidates
+        ]  # fmt: skip
+        if rivals or recovered is None or ("initial_mass_g", f.trial) in taken:
+            continue
+        if _weighed_out(values.get(f.place, ()), values.get(recovered.place, ())):
+            note = "headed only as a mass; never below the recovered mass and all close together"
+            done[at] = replace(
+                f, column="initial_mass_g", state="understood", how="values", note=note
+            )
+    return done
+
+
+def _weighed_out(masses: Sequence[RawCell | None], recovered: Sequence[RawCell | None]) -> bool:
+    pairs = [
+        (float(a.value), float(b.value))
+        for a, b in zip(masses, recovered, strict=False)
+        if a is not None and b is not None
+        and isinstance(a.value, (int, float)) and isinstance(b.value, (int, float))
+    ] or _from_texts(masses, recovered)  # fmt: skip
+    if len(pairs) < 3 or any(a <= b for a, b in pairs):
+        return False
+    sizes = sorted(a for a, _ in pairs)
+    middle = sizes[len(sizes) // 2]
+    return middle > 0 and (sizes[-1] - sizes[0]) <= 2 * _TARGET_SPREAD * middle
+
+
+def _from_texts(
+    masses: Sequence[RawCell | None], recovered: Sequence[RawCell | None]
+) -> list[tuple[float, float]]:
+    found = []
+    for a, b in zip(masses, recovered, strict=False):
+        try:
+            if a is not None and b is not None:
+                found.append((_plain(a.text), _plain(b.text)))
+        except ValueError:
+            continue
+    return found
+
+
+def _plain(text: str) -> float:
+    return float(text.strip().removesuffix("g").strip().replace(",", "."))
+
+
+def _nameless_group(fields: list[Field], values: Values) -> list[Field]:
+    """Take the leftmost column as the group where no heading names one and its values are codes."""
+    if any(f.column == "group" for f in fields) or not fields:
+        return fields
+    lead = fields[0]
+    cells = [c for c in values.get(lead.place, ()) if c is not None]
+    if lead.state not in ("unknown",) or len(cells) < 2:
+        return fields
+    codes = [str(c.text).strip() for c in cells]
+    decimal = any(isinstance(c.value, float) and not c.value.is_integer() for c in cells)
+    short = all(len(code) <= 24 for code in codes)
+    if decimal or not short or len(set(codes)) < max(2, len(codes) // 2):
+        return fields
+    named = lead.source.heading
+    said = f"headed '{named}'" if named else "without heading"
+    note = f"the first column, {said}, names the lines: read as group"
+    found = replace(lead, column="group", state="understood", how="position", note=note)
+    return [found, *fields[1:]]
+
+
+def is_number(field: Field) -> bool:
+    """Tell whether a field holds numbers of ours."""
+    return bool(
+        field.column and is_canonical(field.column) and quantity(field.column).kind == "number"
+    )

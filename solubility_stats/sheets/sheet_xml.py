@@ -1,0 +1,102 @@
+"""The sheet parser of openpyxl, extended to keep the stored value and the formula of a cell.
+
+Imported only when a workbook is read, because openpyxl loads slowly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from openpyxl.utils.cell import column_index_from_string, range_boundaries
+from openpyxl.worksheet import _reader, merge
+from openpyxl.xml.functions import iterparse
+
+# openpyxl comes without types for these parts.
+_parts: Any = _reader
+_merge: Any = merge
+_ROW, _COL, _MERGE = _parts.ROW_TAG, _parts.COL_TAG, _parts.MERGE_TAG
+_VALUE, _FORMULA, _INLINE = _parts.VALUE_TAG, _parts.FORMULA_TAG, _parts.INLINE_STRING
+
+# row, column, value, type letter, style number, formula
+Found = tuple[int, int, Any, str, int, str | None]
+
+
+class SheetParser(_parts.WorkSheetParser):  # type: ignore[misc]
+    """Parses one sheet; skips what cannot hold data.
+
+    Attributes
+    ----------
+    hidden_rows, hidden_cols : set of int
+        Hidden rows and columns met so far.
+    merged : list of tuple of int
+        Merged ranges: first row, first column, last row, last column.
+    """
+
+    row_counter: int
+    col_counter: int
+
+    def parse(self) -> Iterator[list[Found]]:
+        """Yield the non-empty cells of each row."""
+        self.hidden_rows: set[int] = set()
+        self.hidden_cols: set[int] = set()
+        self.merged: list[tuple[int, int, int, int]] = []
+        self._columns: dict[str, int] = {}
+        for _, element in iterparse(self.source):
+            tag = element.tag
+            if tag == _ROW:
+                yield self.row_cells(element)
+                if element.get("hidden") in ("1", "true"):
+                    self.hidden_rows.add(self.row_counter)
+                element.clear()
+            elif tag == _COL:
+                if element.get("hidden") in ("1", "true"):
+                    last = min(int(element.get("max", 0)), 16384)
+                    self.hidden_cols.update(range(int(element.get("min", 1)), last + 1))
+            elif tag == _MERGE:
+                for one in _merge.MergeCells.from_tree(element).mergeCell:
+                    left, top, right, bottom = (int(x or 1) for x in range_boundaries(one.ref))
+                    self.merged.append((top, left, bottom, right))
+
+    def row_cells(self, row: Any) -> list[Found]:
+        """Return the non-empty cells of one row element."""
+        number = row.get("r")
+        self.row_counter = int(float(number)) if number else self.row_counter + 1
+        self.col_counter = 0
+        cells: list[Found] = []
+        for element in row:
+            stored = inline = formula = None
+            for child in element:
+                if child.tag == _VALUE:
+                    stored = child.text
+                elif child.tag == _FORMULA:
+                    formula = _formula_text(self.parse_formula(element))
+                elif child.tag == _INLINE:
+                    inline = child
+            kind, style = element.get("t", "n"), int(element.get("s", 0))
+            value: Any = None
+            if kind == "n" and stored and style not in self.date_formats:
+                value = _parts._cast_number(stored)
+            elif kind == "s" and stored:
+                value = self.shared_strings[int(stored)]
+            elif stored or inline is not None:
+                cell = self.parse_cell(element)
+                value, kind = cell["value"], cell["data_type"]
+            col = self.col_counter = self._column_of(element.get("r"))
+            if formula is not None or not (value is None or value == ""):
+                cells.append((self.row_counter, col, value, kind, style, formula))
+        return cells
+
+    def _column_of(self, reference: str | None) -> int:
+        """Return the column of a reference; a cell without one follows on from the last."""
+        if not reference:
+            return int(self.col_counter) + 1
+        letters = reference.rstrip("0123456789")
+        if letters not in self._columns:
+            self._columns[letters] = column_index_from_string(letters)
+        return self._columns[letters]
+
+
+def _formula_text(formula: Any) -> str:
+    text = formula if isinstance(formula, str) else (getattr(formula, "text", None) or "=")
+    return text if text.startswith("=") else f"={text}"

@@ -1,0 +1,410 @@
+"""Where the tables of a sheet are: heading lines first, then what lies below them.
+
+A heading line is a line on which at least two texts are understood as headings of different
+columns. From there a table reaches down to the next heading line over the same places. The same
+search on the turned sheet finds tables whose groups stand side by side.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from solubility_stats.quantities import is_canonical, quantity
+from solubility_stats.sheets import keywords
+from solubility_stats.sheets.headings import Reading, normal
+from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.units import known_unit
+from solubility_stats.sheets.view import View, looks_like_number
+
+Know = Callable[[Sequence[str]], Reading]
+
+# What a line above a table may say about all its runs ("Section: Mon", "Temperature: 21 °C").
+ONCE_PER_TABLE = (
+    "semester", "section", "group", "instructor", "submitted", "solute", "balance", "bottle",
+    "temperature_c", "titrant_mol_per_l",
+)  # fmt: skip
+_LONGEST_HEADING = 160
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a table: its place along the line, heading cells and what they mean."""
+
+    place: int
+    cells: tuple[RawCell, ...]
+    reading: Reading
+
+    @property
+    def heading(self) -> str:
+        """Heading as written, levels joined."""
+        return " / ".join(dict.fromkeys(" ".join(c.text.split()) for c in self.cells))
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table found in a view.
+
+    Attributes
+    ----------
+    view : View
+        The sheet, upright or turned.
+    header : tuple of int
+        Heading lines.
+    lines : tuple of int
+        Lines below that hold a cell within the table's width.
+    columns : tuple of Column
+        All places of the table from left to right, understood or not.
+    caption : tuple of RawCell
+        Cells on the lines directly above the headings.
+    """
+
+    view: View
+    header: tuple[int, ...]
+    lines: tuple[int, ...]
+    columns: tuple[Column, ...]
+    caption: tuple[RawCell, ...]
+
+    @property
+    def first(self) -> int:
+        """First place of the table along a line."""
+        return self.columns[0].place
+
+    @property
+    def last(self) -> int:
+        """Last place of the table along a line."""
+        return self.columns[-1].place
+
+    @property
+    def understood(self) -> int:
+        """Number of different columns understood."""
+        return len({c.reading.column for c in self.columns if c.reading.column})
+
+
+@dataclass
+class _Head:
+    """A heading line under construction: its line and the places it covers."""
+
+    line: int
+    places: list[int]
+    hits: dict[int, Reading]
+
+    @property
+    def columns(self) -> set[str]:
+        return {c for r in self.hits.values() for c in r.candidates}
+
+
+def find_tables(sheet: Sheet, know: Know) -> list[Table]:
+    """Return the tables of a sheet from top to bottom.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        All cells of the sheet.
+    know : callable
+        Gives the :class:`Reading` of a stack of heading texts.
+    """
+    upright, turned = (_tables(View(sheet, t), know) for t in (False, True))
+    best_upright = max((t.understood for t in upright), default=0)
+    best_turned = max((t.understood for t in turned), default=0)
+    chosen, other = (turned, upright) if best_turned > best_upright else (upright, turned)
+    claimed = set().union(*(_claims(t) for t in chosen)) if chosen else set()
+    rest = [t for t in other if t.understood >= 3 and not claimed & _claims(t)]
+    return [*chosen, *rest]
+
+
+def _claims(table: Table) -> set[tuple[int, int]]:
+    found = set()
+    for line in (*table.header, *table.lines):
+        for place in table.view.within(line, table.first, table.last):
+            cell = table.view.cells[line, place]
+            found.add((cell.row, cell.col))
+    return found
+
+
+def _tables(view: View, know: Know) -> list[Table]:
+    heads: list[_Head] = []
+    used: set[tuple[int, int]] = set()
+    for line in view.lines:
+        for head in _heads(view, line, know):
+            if not any((line, p) in used for p in head.places):
+                heads.append(head)
+                for below in _header_lines(view, head, know):
+                    used.update((below, p) for p in view.within(below, *_width(head)))
+    blocks = [(h, _header_lines(view, h, know)) for h in heads]
+    tables = []
+    for head, header in blocks:
+        first, last = _width(head)
+        floor = min(
+            (
+                min(lines)
+                for h, lines in blocks
+                if min(lines) > header[-1] and _width(h)[0] <= last and _width(h)[1] >= first
+            ),
+            default=view.lines[-1] + 1,
+        )
+        ceiling = max(
+            (
+                max(lines)
+                for h, lines in blocks
+                if max(lines) < header[0] and _width(h)[0] <= last and _width(h)[1] >= first
+            ),
+            default=0,
+        )
+        tables.append(_table(view, head, header, (ceiling, floor), know))
+    return [t for t in tables if t.lines]
+
+
+def _width(head: _Head) -> tuple[int, int]:
+    return head.places[0], head.places[-1]
+
+
+# Heading lines --------------------------------------------------------------------------------
+
+
+def _heads(view: View, line: int, know: Know) -> list[_Head]:
+    """Return the pieces of a line that are headings of one table each."""
+    places = view.along[line]
+    if len(places) < 2 or not _mostly_text(view, line, places):
+        return []
+    found: list[_Head] = []
+    for piece in view.pieces(line):
+        for part in _split_repeats(view, line, piece, know):
+            if found and not _starts_anew(found[-1], part):
+                found[-1].places += part.places
+                found[-1].hits |= part.hits
+            else:
+                found.append(part)
+    return [h for h in found if _is_heading(view, h)]
+
+
+def _mostly_text(view: View, line: int, places: list[int]) -> bool:
+    numbers = sum(looks_like_number(view.cells[line, p]) for p in places)
+    return 2 * numbers < len(places)
+
+
+def _hit(view: View, line: int, place: int, know: Know) -> Reading | None:
+    cell = view.cells[line, place]
+    if not isinstance(cell.value, str) or len(cell.value) > _LONGEST_HEADING:
+        return None
+    reading = know((cell.value,))
+    return reading if reading.candidates else None
+
+
+def _split_repeats(view: View, line: int, piece: list[int], know: Know) -> list[_Head]:
+    """Cut a piece where its first identifier comes again: two tables without a gap."""
+    parts: list[_Head] = []
+    for place in piece:
+        hit = _hit(view, line, place, know)
+        column = hit.column if hit else None
+        lead = next(iter(parts[-1].hits.values())).column if parts and parts[-1].hits else None
+        again = (
+            column is not None
+            and column == lead
+            and column in ("group", "section", "run")
+            and place != piece[0]
+        )
+        if not parts or again:
+            parts.append(_Head(line, [], {}))
+        parts[-1].places.append(place)
+        if hit:
+            parts[-1].hits[place] = hit
+    return parts
+
+
+def _starts_anew(left: _Head, right: _Head) -> bool:
+    """Tell whether a piece after a gap heads a table of its own."""
+    if "group" in right.columns and "group" in left.columns:
+        return True
+    return len({c for c in right.columns & left.columns if is_canonical(c)}) >= 2
+
+
+def _is_heading(view: View, head: _Head) -> bool:
+    texts = [p for p in head.places if not looks_like_number(view.cells[head.line, p])]
+    if len(head.columns - {keywords.DERIVED}) < 2 or 5 * len(head.hits) < 2 * len(texts):
+        return False
+    return not _pairs_of_label_and_value(head)
+
+
+def _pairs_of_label_and_value(head: _Head) -> bool:
+    """Recognise "Section | Mon | Balance | 3": every label has its value on its right."""
+    if not all(c in ONCE_PER_TABLE for c in head.columns):
+        return False
+    return all(p + 1 in head.places and p + 1 not in head.hits for p in head.hits)
+
+
+def _header_lines(view: View, head: _Head, know: Know) -> tuple[int, ...]:
+    """Return the heading lines of a table: the line found, parents above, parts below."""
+    lines = [head.line]
+    above = head.line - 1
+    if above in view.along and _is_parent_line(view, head, above):
+        lines.insert(0, above)
+    for below in (head.line + 1, head.line + 2):
+        if below not in view.along or not _is_part_line(view, head, lines, below, know):
+            break
+        lines.append(below)
+        extra = [p for p in view.along[below] if p == head.places[-1] + 1]
+        head.places += [p for p in extra if p not in head.places]
+    return tuple(lines)
+
+
+_TRIAL = re.compile(r"(trial|run|rep|replicate|attempt|essai|versuch)\b", re.IGNORECASE)
+
+
+def _is_parent_line(view: View, head: _Head, line: int) -> bool:
+    first, last = _width(head)
+    places = view.within(line, first, last)
+    if not places or any(looks_like_number(view.cells[line, p]) for p in places):
+        return False
+    wide = view.range_of(line, places[0])
+    whole = wide is not None and wide[1] <= first and wide[3] >= last
+    if whole or (len(places) == 1 and places[0] == first and (wide is None or wide[3] == first)):
+        return False
+    for p in places:
+        text = str(view.cells[line, p].value)
+        meaning = set().union(*map(keywords.concepts_of, normal(text).split()), set())
+        if len(text) > 40 or not (meaning - {"comment", "section", "group"} or _TRIAL.match(text)):
+            return False
+    return True
+
+
+def _is_part_line(view: View, head: _Head, lines: list[int], line: int, know: Know) -> bool:
+    first, last = _width(head)
+    places = view.within(line, first, last + 1)
+    cells = [view.cells[line, p] for p in places]
+    if not cells:
+        return False
+    if is_unit_line(cells):
+        return True
+    good = counted = 0
+    previous = 0
+    for place, cell in zip(places, cells, strict=True):
+        above = _level(view, lines, head, place)
+        gap = (lines[-1], place) not in view.cells or view.range_of(lines[-1], place) is not None
+        if isinstance(cell.value, (int, float)) and not isinstance(cell.value, bool):
+            if cell.value not in (1, previous + 1) or not above or not cell.value < 13:
+                return False
+            previous = int(cell.value)
+        elif not isinstance(cell.value, str):
+            return False
+        else:
+            plain = cell.value.strip()
+            if plain.isdigit() and int(plain) in (1, previous + 1) and above:
+                previous = int(plain)
+            elif looks_like_number(cell) and not know((*above, plain)).candidates:
+                return False
+        reading = know((*above, str(cell.value))) if above else know((str(cell.value),))
+        counted += bool(reading.candidates)
+        good += gap and bool(reading.candidates)
+    return good >= 2 and 3 * counted >= 2 * len(cells)
+
+
+def is_unit_line(cells: Sequence[RawCell]) -> bool:
+    """Tell whether a line holds units and nothing else to speak of."""
+    units = others = 0
+    for cell in cells:
+        if not isinstance(cell.value, str) or looks_like_number(cell):
+            return False
+        plain = cell.value.strip().strip("()[]").strip()
+        if known_unit(plain) or _COMPOUND_UNIT.fullmatch(plain):
+            units += 1
+        elif plain not in ("", "-", "–", "—", "/"):
+            others += 1
+    return units >= 1 and units > others
+
+
+_COMPOUND_UNIT = re.compile(r"(g|mg|mol)\s*/\s*(100\s*)?(g|ml|mL|l|L|dm3|kg)\b.*|%")
+
+
+def _level(view: View, lines: Sequence[int], head: _Head, place: int) -> tuple[str, ...]:
+    """Return the heading texts above a place, merged or spread from the left."""
+    return tuple(c.text for c in _heading_cells(view, lines, head, place))
+
+
+def _heading_cells(
+    view: View, lines: Sequence[int], head: _Head, place: int
+) -> tuple[RawCell, ...]:
+    found = []
+    for number, line in enumerate(lines):
+        cell = view.get(line, place)
+        lowest = number == len(lines) - 1
+        if cell is None and not lowest:
+            cell = _spread(view, line, lines[number + 1], head, place)
+        if cell is not None and str(cell.text).strip():
+            found.append(cell)
+    return tuple(found)
+
+
+def _spread(view: View, line: int, below: int, head: _Head, place: int) -> RawCell | None:
+    """Return the parent to the left that an unmerged two-line heading means for this place.
+
+    The parent reaches over neighbours that are blank on its own line and filled below.
+    """
+    for p in range(place - 1, head.places[0] - 1, -1):
+        if view.get(below, p + 1) is None:
+            return None
+        cell = view.cells.get((line, p))
+        if cell is not None:
+            merged = view.range_of(line, p)
+            filled = view.get(below, p) is not None
+            return cell if merged is None and filled else None
+        if view.get(line, p) is not None:
+            return None
+    return None
+
+
+# Tables ---------------------------------------------------------------------------------------
+
+
+def _table(
+    view: View, head: _Head, header: tuple[int, ...], between: tuple[int, int], know: Know
+) -> Table:
+    first, last = _width(head)
+    ceiling, floor = between
+    lines = tuple(i for i in view.lines if header[-1] < i < floor and view.within(i, first, last))
+    first = _with_nameless_lead(view, header, lines, first)
+    columns = []
+    for place in range(first, last + 1):
+        cells = _heading_cells(view, header, head, place)
+        own = tuple(cells)
+        reading = know(tuple(c.text for c in cells)) if cells else Reading()
+        columns.append(Column(place, own, reading))
+    return Table(
+        view, header, lines, tuple(columns), _caption(view, header[0], ceiling, first, last)
+    )
+
+
+def _with_nameless_lead(
+    view: View, header: tuple[int, ...], lines: tuple[int, ...], first: int
+) -> int:
+    """Include a column without heading on the left that names the lines."""
+    left = first - 1
+    if left < 1 or any(view.get(i, left) for i in header):
+        return first
+    filled = sum((i, left) in view.cells for i in lines)
+    return left if lines and 2 * filled > len(lines) else first
+
+
+def _caption(view: View, top: int, ceiling: int, first: int, last: int) -> tuple[RawCell, ...]:
+    """Return the cells above a table: to the top of the sheet, or to the table above it.
+
+    Below another table only the lines that touch the headings belong to this one.
+    """
+    found: list[RawCell] = []
+    expected = top - 1
+    for line in reversed([i for i in view.lines if ceiling < i < top]):
+        if line != expected and (ceiling > 0 or expected - line > 5):
+            break
+        places = view.within(line, max(1, first - 1), last + 1)
+        cells = [view.cells[line, p] for p in places]
+        if sum(map(looks_like_number, cells)) > 2:
+            break
+        found[:0] = cells
+        expected = line - 1
+    return tuple(found)
+
+
+def kind_of(column: str | None) -> str:
+    """Return the kind of a canonical column, empty for none."""
+    return quantity(column).kind if column and is_canonical(column) else ""

@@ -1,0 +1,129 @@
+"""Text tables: encoding, delimiter and dialect decided on evidence, every field kept as text."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections import Counter
+
+from solubility_stats.errors import UnreadableFileError
+from solubility_stats.sheets.files_in import Source
+from solubility_stats.sheets.model import RawCell, Sheet
+
+_DELIMITERS = (";", "\t", ",", "|")
+# UTF-8 read as CP1252 shows these pairs (degree, micro, umlauts, accents, quotes, dashes).
+_MOJIBAKE = re.compile("Â[°µ·±²³ ]|Ã[¤¶¼Ÿ©¨ª«®¯´¹»±³²]|â€[“”™œ]|â‚[‚ƒ„€]")
+_CONTROL = re.compile(r"[\x00-\x08\x0e-\x1b\x7f]")
+
+
+def decode(content: bytes, label: str) -> tuple[str, str]:
+    """Return the text of a file and the name of the encoding it was read with.
+
+    Order of evidence: byte order mark, pattern of zero bytes (UTF-16 without a mark), strict
+    UTF-8, then Windows code page 1252.
+    """
+    text, name = _decode_plain(content, label)
+    if len(_CONTROL.findall(text)) > 0.001 * len(text):
+        raise UnreadableFileError(
+            "this is neither a workbook nor a text table",
+            where=label,
+            remedy="Ask for the original workbook, or save it as .xlsx or .csv.",
+        )
+    if _MOJIBAKE.search(text):
+        try:
+            return text.encode("cp1252").decode("utf-8"), f"{name}, wrongly converted once, mended"
+        except UnicodeError:
+            pass
+    return text, name
+
+
+def _decode_plain(content: bytes, label: str) -> tuple[str, str]:
+    marks = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+    for mark, encoding in marks:
+        if content.startswith(mark):
+            try:
+                return content.decode(encoding), encoding.removesuffix("-sig")
+            except UnicodeError as problem:
+                raise UnreadableFileError(
+                    "the text file is damaged", where=label, remedy="Save it as UTF-8 text."
+                ) from problem
+    sample = content[:4000]
+    even, odd = sample[0::2].count(0), sample[1::2].count(0)
+    if odd > 0.3 * len(sample) / 2 or even > 0.3 * len(sample) / 2:
+        encoding = "utf-16-le" if odd > even else "utf-16-be"
+        try:
+            return content.decode(encoding), encoding
+        except UnicodeError:
+            pass
+    try:
+        return content.decode("utf-8"), "utf-8"
+    except UnicodeDecodeError:
+        # The five bytes that code page 1252 leaves undefined become visible replacement marks.
+        return content.decode("cp1252", errors="replace"), "cp1252"
+
+
+def split(text: str, label: str) -> tuple[list[list[str]], str, str]:
+    """Split text into rows of fields; return rows, delimiter and remaining remark."""
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    first, _, rest = text.partition("\n")
+    named = re.fullmatch(r'"?sep=(.)"?', first.strip(" \x00"))
+    if named:
+        # The line is for spreadsheet programs; it stays a cell so that nothing is lost.
+        return [[first], *_rows(rest, named.group(1), label)], named.group(1), "named in the file"
+    best = max(_DELIMITERS, key=lambda d: _consistency(text, d))
+    return _rows(text, best, label), best, ""
+
+
+def _rows(text: str, delimiter: str, label: str) -> list[list[str]]:
+    try:
+        return list(csv.reader(io.StringIO(text), delimiter=delimiter, skipinitialspace=False))
+    except csv.Error as problem:
+        raise UnreadableFileError(
+            "the text table is damaged", where=label, found=str(problem)
+        ) from problem
+
+
+def _consistency(text: str, delimiter: str) -> tuple[float, int]:
+    """Score a delimiter: how many lines agree on a number of fields above one."""
+    try:
+        rows = list(csv.reader(io.StringIO(text[:200_000]), delimiter=delimiter))
+    except csv.Error:
+        return (0.0, 0)
+    counts = Counter(len(r) for r in rows if any(f.strip() for f in r))
+    total = sum(counts.values())
+    several = [(n, k) for k, n in counts.items() if k > 1]
+    if not several:
+        return (0.0, 0)
+    agree, width = max(several)
+    # Comma is also the decimal mark of half the world: another delimiter that fits as well wins,
+    # because a comma that separates rarely leaves equally long rows of something else.
+    bonus = 0.0 if delimiter == "," else 0.3
+    return (agree / total + bonus, width)
+
+
+def read_text(source: Source) -> Sheet:
+    """Return the one sheet of a text table, all values as text.
+
+    Raises
+    ------
+    UnreadableFileError
+        If the file is not text or holds nothing.
+    """
+    text, encoding = decode(source.path.read_bytes(), source.label)
+    rows, delimiter, remark = split(text, source.label)
+    cells = {
+        (i, j): RawCell(row=i, col=j, value=field, text=field)
+        for i, row in enumerate(rows, start=1)
+        for j, field in enumerate(row, start=1)
+        if field != ""
+    }
+    if not cells:
+        raise UnreadableFileError(
+            "the file is empty", where=source.label, remedy="Ask for it to be sent again."
+        )
+    shown = {"\t": "tab", ";": "semicolon", ",": "comma", "|": "bar"}.get(delimiter, delimiter)
+    notes = [f"text in {encoding}, fields separated by {shown}"]
+    if remark:
+        notes.append(f"separator {remark}")
+    return Sheet(file=source.label, name="", cells=cells, notes=tuple(notes), delimiter=delimiter)

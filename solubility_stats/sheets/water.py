@@ -1,0 +1,76 @@
+"""The water of a run: fills, a written total, and what may be missing from the sum.
+
+A sum that silently lacks a fill would be the worst kind of wrong value, so it is only formed where
+every fill of the run is known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from solubility_stats.quantities import fill_columns
+from solubility_stats.sheets.drafts import Draft
+
+# Judgement: where three quarters of the runs of a table have a fill, a blank needs a question;
+# with fewer, groups evidently poured different numbers of fills.
+_USUAL = 0.75
+# Totals are often rounded to a millilitre or two.
+_TOTAL_ROUNDING_ML, _TOTAL_ROUNDING_SHARE = 1.0, 0.005
+
+
+def settle_water(drafts: Sequence[Draft]) -> None:
+    """Set ``water_volume_ml`` of each run to the sum of its fills, or leave it out and say why."""
+    live = [d for d in drafts if not d.set_aside]
+    names = fill_columns(dict.fromkeys(c for d in drafts for c in d.values))
+    usual = {
+        c
+        for c in names
+        if len(live) >= 3 and sum(c in d.values for d in live) >= _USUAL * len(live)
+    }
+    for draft in drafts:
+        _settle(draft, usual)
+
+
+def _settle(draft: Draft, usual: set[str]) -> None:
+    present = {c: v for c in fill_columns(draft.values) if isinstance(v := draft.values[c], float)}
+    lost = fill_columns(draft.unread)
+    total = draft.values.get("water_volume_ml")
+    if lost:
+        shown = ", ".join(c.split("_")[1] for c in lost)
+        _leave_out(draft, "unclear", f"fill {shown} could not be read, so the sum is not known")
+        return
+    if not present:
+        return
+    poured = sum(present.values())
+    agrees = isinstance(total, float) and abs(total - poured) <= max(
+        _TOTAL_ROUNDING_ML, _TOTAL_ROUNDING_SHARE * poured
+    )
+    blank = sorted(usual - set(present), key=lambda c: int(c.split("_")[1]))
+    if blank and not agrees:
+        shown = ", ".join(c.split("_")[1] for c in blank)
+        said = f"; the written total is {total:g} mL" if isinstance(total, float) else ""
+        _leave_out(
+            draft,
+            "incomplete",
+            f"fill {shown} is blank where most runs have one; the others add up to "
+            f"{poured:g} mL{said}",
+        )
+        return
+    if isinstance(total, float) and not agrees:
+        draft.flag(
+            "water_volume_ml",
+            "implausible",
+            f"the fills add up to {poured:g} mL, the written total is {total:g} mL; "
+            "the sum is used",
+        )
+    draft.values["water_volume_ml"] = poured
+    decimals = [draft.decimals[c] for c in present if c in draft.decimals]
+    if len(decimals) == len(present):
+        draft.decimals["water_volume_ml"] = min(decimals)
+
+
+def _leave_out(draft: Draft, flag: str, note: str) -> None:
+    draft.values.pop("water_volume_ml", None)
+    draft.decimals.pop("water_volume_ml", None)
+    draft.unread.add("water_volume_ml")
+    draft.flag("water_volume_ml", flag, note)
