@@ -55,14 +55,17 @@ def agreement(cases: Cases, route: Route, asked: Asked, corrected: Vector) -> Fl
     fair = bases(route.name, route.right, cases)
     molar = [("", np.ones(cases.n)), *molar_rounding(route.name, cases)]
     reading = route.total_half()
+    moles = np.where(cases.amount, cases.molar, 1.0)
+    referred = plain / (cases.per * route.right / moles)
     agrees = np.zeros(cases.n, dtype=bool)
     for _, relative, wide in fair:
         for _, by_molar in molar:
             value = plain * relative * by_molar
             agrees |= _within(asked, value, np.abs(value) * (reading + wide))
             agrees |= _cut_off(asked, value)
-            for ratio in _rounded_on_the_way(cases, route):
+            for ratio in _rounded_on_the_way(cases, route, relative * referred):
                 agrees |= _within(asked, value * ratio, np.abs(value) * wide)
+                agrees |= _cut_off(asked, value * ratio)
     with np.errstate(divide="ignore", invalid="ignore"):
         effect = corrected / (100 * route.right / cases.density)
     value = plain * effect
@@ -80,12 +83,12 @@ def _cut_off(asked: Asked, value: Vector) -> Flags:
     return np.asarray(same_side & (beyond >= 0) & (beyond < 2 * asked.half * (1 + 1e-6)))
 
 
-def _rounded_on_the_way(cases: Cases, route: Route) -> Iterator[Vector]:
-    exact = route.right / np.where(cases.amount, cases.molar, 1.0)
+def _rounded_on_the_way(cases: Cases, route: Route, relative: Vector) -> Iterator[Vector]:
+    exact = relative * route.right / np.where(cases.amount, cases.molar, 1.0)
     for guard in GUARD_FIGURES:
         figures = route.figures + guard
         for factors in route.steps:
-            running = factors[0]
+            running = factors[0] * relative
             for factor in factors[1:]:
                 running = round_figures(running * factor, figures)
                 # Stopping here: the steps after it are done without rounding.

@@ -9,6 +9,7 @@ import numpy as np
 
 from solubility_stats.measurement.slips_digits import (
     Vector,
+    leading_place,
     mistyped_columns,
     round_figures,
     significant_figures,
@@ -41,7 +42,7 @@ def titration(cases: Cases) -> Route:
     }
     figures = np.min(
         [
-            significant_figures(np.nan_to_num(v, nan=1.0), r.decimals[name])
+            significant_figures(np.nan_to_num(v, nan=1.0), r.told[name])
             for v, name in (
                 (acid, "titrant_mol_per_l"),
                 (titre, "titrant_ml"),
@@ -75,7 +76,6 @@ def _titration_slips(
     r, none = cases.readings, np.zeros(cases.n)
     two = np.where(per_mole == 2, 1.0, np.nan)
     water, half_water = r.value["water_volume_ml"], r.half["water_volume_ml"]
-    nominal = round_figures(acid, 1)
     swapped = (aliquot / titre) ** 2
     out = [
         Variant("T1/T3", "stoichiometry", 2 * two, none, constant("(not divided by 2)")),
@@ -84,14 +84,10 @@ def _titration_slips(
         Variant(
             "T7", "aliquot", aliquot / water, half_water / water, lambda i: f"÷ {water[i]:g} mL"
         ),
-        Variant(
-            "T9",
-            "acid",
-            np.where(nominal == acid, np.nan, nominal / acid),
-            none,
-            lambda i: f"× {nominal[i]:g} mol/L",
-        ),
     ]
+    for nominal in (round_figures(acid, 1), _nearest_usual(acid)):
+        ratio = np.where(np.abs(nominal / acid - 1) < 1e-9, np.nan, nominal / acid)
+        out.append(Variant("T9", "acid", ratio, none, _strength(nominal)))
     half_ion = 2 * HYDROXIDE / cases.molar * two
     by_mass = np.where(cases.amount, np.nan, 1.0)
     out.append(Variant("T5", "formula", half_ion * by_mass, none, constant("× 2 × 17.007 g/mol")))
@@ -99,6 +95,19 @@ def _titration_slips(
     for code, number in mistyped_columns(titre, r.decimals["titrant_ml"]):
         out.append(_plain_digit(code, "titre", number, titre, "mL"))
     return out
+
+
+def _nearest_usual(acid: Vector) -> Vector:
+    """Return the nearest concentration of the series 1, 2, 2.5, 5, mol/L."""
+    place = leading_place(acid)
+    steps = np.array([1.0, 2.0, 2.5, 5.0, 10.0])
+    scaled = acid / 10.0**place
+    nearest = np.argmin(np.abs(scaled[:, None] - steps), axis=1)
+    return np.asarray(steps[nearest] * 10.0**place)
+
+
+def _strength(nominal: Vector) -> Words:
+    return lambda i: f"× {nominal[i]:g} mol/L"
 
 
 def _swapped_words(r: Readings) -> Words:
@@ -141,10 +150,10 @@ def evaporation(cases: Cases) -> Route:
     aliquot, half_aliquot = _positive(r, "evaporation_aliquot_ml"), r.half["evaporation_aliquot_ml"]
     solid = np.where(full == dish, NOTHING_G, full - dish)
     half_full, half_dish = r.half["dish_residue_mass_g"], r.half["dish_mass_g"]
-    decimals = np.minimum(r.decimals["dish_residue_mass_g"], r.decimals["dish_mass_g"])
+    decimals = np.maximum(r.told["dish_residue_mass_g"], r.told["dish_mass_g"])
     figures = np.minimum(
         significant_figures(solid, decimals),
-        significant_figures(np.nan_to_num(aliquot, nan=1.0), r.decimals["evaporation_aliquot_ml"]),
+        significant_figures(np.nan_to_num(aliquot, nan=1.0), r.told["evaporation_aliquot_ml"]),
     )
     water, half_water = r.value["water_volume_ml"], r.half["water_volume_ml"]
     moles = np.where(cases.amount, 1 / cases.molar, 1.0)

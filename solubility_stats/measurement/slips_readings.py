@@ -40,7 +40,10 @@ class Readings:
     value : mapping of str to ndarray, shape (n,)
         Readings in the unit of their column name; not a number where missing.
     decimals : mapping of str to ndarray of int, shape (n,)
-        Decimals each was recorded to.
+        Decimals each was recorded to; where unknown, those of the longest number in the column,
+        because one instrument fills a column and programs drop the zeros at the end.
+    told : mapping of str to ndarray of int, shape (n,)
+        Decimals that count as figures: where unknown, only those the number itself shows.
     half : mapping of str to ndarray, shape (n,)
         Half a unit of the last recorded figure.
     fills : tuple of str
@@ -49,32 +52,31 @@ class Readings:
 
     value: Mapping[str, Vector]
     decimals: Mapping[str, Counts]
+    told: Mapping[str, Counts]
     half: Mapping[str, Vector]
     fills: tuple[str, ...]
 
     @classmethod
     def of(cls, runs: pd.DataFrame, decimals: pd.DataFrame) -> Readings:
-        """Take the readings of ``runs``; unknown decimals are those of the column's longest text.
-
-        The longest text in a column stands for all of it because one instrument fills a column
-        and programs drop the zeros at the end.
-        """
+        """Take the readings of ``runs``, with their recorded decimals where these are known."""
         fills = tuple(fill_columns(runs.columns))
         value: dict[str, Vector] = {}
         recorded: dict[str, Counts] = {}
+        told: dict[str, Counts] = {}
         for name in (*NAMES, *fills):
             column = runs[name] if name in runs else pd.Series(np.nan, index=runs.index)
             value[name] = np.array(column, dtype=np.float64)
-            recorded[name] = _decimals(value[name], name, decimals, runs.index)
+            recorded[name], told[name] = _decimals(value[name], name, decimals, runs.index)
         half = {name: half_unit(recorded[name]) for name in value}
-        _complete(value, recorded, half, fills)
-        return cls(value, recorded, half, fills)
+        _complete(value, recorded, told, half, fills)
+        return cls(value, recorded, told, half, fills)
 
     def take(self, rows: Index) -> Readings:
         """Return the readings of the given rows, in that order."""
         return Readings(
             {name: column[rows] for name, column in self.value.items()},
             {name: column[rows] for name, column in self.decimals.items()},
+            {name: column[rows] for name, column in self.told.items()},
             {name: column[rows] for name, column in self.half.items()},
             self.fills,
         )
@@ -91,18 +93,22 @@ class Readings:
         return np.column_stack([self.value[name] for name in self.fills])
 
 
-def _decimals(values: Vector, name: str, decimals: pd.DataFrame, index: pd.Index) -> Counts:
+def _decimals(
+    values: Vector, name: str, decimals: pd.DataFrame, index: pd.Index
+) -> tuple[Counts, Counts]:
     shortest = shortest_decimals(values)
     common = np.full_like(shortest, shortest.max(initial=0))
     if name not in decimals:
-        return common
+        return common, shortest
     known = pd.to_numeric(decimals[name]).reindex(index)
-    return np.where(known.isna(), common, known.fillna(0)).astype(np.int64)
+    unknown, given = known.isna().to_numpy(dtype=bool), known.fillna(0).to_numpy(dtype=np.int64)
+    return np.where(unknown, common, given), np.where(unknown, shortest, given)
 
 
 def _complete(
     value: dict[str, Vector],
     decimals: dict[str, Counts],
+    told: dict[str, Counts],
     half: dict[str, Vector],
     fills: tuple[str, ...],
 ) -> None:
@@ -110,11 +116,9 @@ def _complete(
     paper, both = value["paper_mass_g"], value["recovered_with_paper_mass_g"]
     behind = np.isnan(value["recovered_mass_g"]) & np.isfinite(both - paper)
     value["recovered_mass_g"] = np.where(behind, both - paper, value["recovered_mass_g"])
-    decimals["recovered_mass_g"] = np.where(
-        behind,
-        np.minimum(decimals["paper_mass_g"], decimals["recovered_with_paper_mass_g"]),
-        decimals["recovered_mass_g"],
-    )
+    for places in (decimals, told):
+        least = np.minimum(places["paper_mass_g"], places["recovered_with_paper_mass_g"])
+        places["recovered_mass_g"] = np.where(behind, least, places["recovered_mass_g"])
     half["recovered_mass_g"] = np.where(
         behind,
         half["paper_mass_g"] + half["recovered_with_paper_mass_g"],
@@ -125,15 +129,16 @@ def _complete(
     if fills:
         filled = np.column_stack([np.isfinite(value[name]) for name in fills])
         halves = np.column_stack([half[name] for name in fills])
-        places = np.column_stack([decimals[name] for name in fills])
         any_fill = filled.any(axis=1)
         half["water_volume_ml"] = np.where(
             any_fill, np.where(filled, halves, 0.0).sum(axis=1), half["water_volume_ml"]
         )
-        least = np.where(filled, places, 99).min(axis=1)
-        decimals["water_volume_ml"] = np.where(any_fill, least, decimals["water_volume_ml"])
+        for places in (decimals, told):
+            least = np.column_stack([places[name] for name in fills])
+            least = np.where(filled, least, 99).min(axis=1)
+            places["water_volume_ml"] = np.where(any_fill, least, places["water_volume_ml"])
     whole = np.isnan(value["evaporation_aliquot_ml"])
-    for columns in (value, decimals, half):
+    for columns in (value, decimals, told, half):
         columns["evaporation_aliquot_ml"] = np.where(
             whole, columns["aliquot_ml"], columns["evaporation_aliquot_ml"]
         )

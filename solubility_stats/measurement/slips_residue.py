@@ -37,6 +37,8 @@ def residue(cases: Cases) -> Route:
     volume = np.where(total > 0, total, np.nan)
     half_y = r.half["initial_mass_g"] + r.half["recovered_mass_g"]
     decimals = np.minimum(r.decimals["initial_mass_g"], r.decimals["recovered_mass_g"])
+    # A zero dropped by a program is rarely dropped from both weighings, made on one balance.
+    told = np.maximum(r.told["initial_mass_g"], r.told["recovered_mass_g"])
     volume_figures = significant_figures(np.nan_to_num(volume, nan=1.0), _counted(r, volume))
     moles = np.where(cases.amount, 1 / cases.molar, 1.0)
     words: dict[str, Words] = {
@@ -49,7 +51,9 @@ def residue(cases: Cases) -> Route:
         half={"mass": half_y / np.abs(y), "volume": r.half["water_volume_ml"] / volume},
         words=words,
         steps=((y, 1 / volume, moles), (y, moles, 1 / volume)),
-        figures=np.minimum(significant_figures(y, decimals), np.maximum(volume_figures, 2)),
+        figures=np.minimum(
+            significant_figures(y, np.minimum(told, decimals)), np.maximum(volume_figures, 2)
+        ),
     )
     variants = (
         *_masses(r, y),
@@ -62,7 +66,7 @@ def residue(cases: Cases) -> Route:
 
 def _counted(r: Readings, volume: Vector) -> Counts:
     """Return decimals of the volume with the zeros that end a whole number left out."""
-    decimals = r.decimals["water_volume_ml"].copy()
+    decimals = r.told["water_volume_ml"].copy()
     for step in (1, 2):
         round_number = (volume % 10.0**step == 0) & (decimals == 1 - step)
         decimals = np.where(round_number, -step, decimals)

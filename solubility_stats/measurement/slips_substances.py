@@ -78,8 +78,9 @@ def substance(name: str, default: str = "calcium hydroxide") -> Substance | None
     """
     plain = " ".join((name.strip() or default).lower().split())
     plain = _ALSO.get(plain, plain)
-    if plain in SUBSTANCES:
-        return SUBSTANCES[plain]
+    by_name = {known.lower(): entry for known, entry in SUBSTANCES.items()}
+    if plain in by_name:
+        return by_name[plain]
     by_formula = {_bare(s.formula): s for s in SUBSTANCES.values()}
     if _bare(name) in by_formula:
         return by_formula[_bare(name)]

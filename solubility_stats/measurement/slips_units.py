@@ -64,7 +64,8 @@ _WORDS = (
     (r"\bkilograms?\b", "kg"),
     (r"\bgrams?\b|\bgm\b|\bgms\b|\bgr\b", "g"),
     (r"\bmillilit(?:er|re)s?\b|\bcm\^?[3³]|\bccs?\b|\bmls\b", "ml"),
-    (r"\blit(?:er|re)s?\b|\bdm\^?[3³]|\bdm-3\b|\bltr\b", "l"),
+    (r"\bdm\^?(?:-3|⁻³)", "l-1"),
+    (r"\blit(?:er|re)s?\b|\bdm\^?[3³]|\bltr\b", "l"),
     (r"\bmillimoles?\b|\bmmoles?\b", "mmol"),
     (r"\bmoles?\b", "mol"),
     (r"\bmolality\b|\bmolal\b", "molal"),
@@ -147,7 +148,7 @@ def read_unit(text: str) -> tuple[tuple[UnitForm, ...], bool]:
 
 
 def _plain(text: str) -> str:
-    plain = text.strip().lower().replace("−", "-")
+    plain = text.strip().lower().replace("−", "-").replace("⁻¹", "-1")
     for pattern, word in _WORDS:
         plain = re.sub(pattern, word, plain)
     plain = _SOLUTE.sub("", plain)
