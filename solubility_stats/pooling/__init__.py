@@ -1,80 +1,83 @@
 """One value out of many groups, how far they spread, and who stands apart.
 
-Each name loads its module on first use, so that a consensus never pays for mixed models. Where a
-function bears the name of its module (``precision``, ``factors``, ``scores``, ``trueness``,
-``two_sample``, ``equivalence``) the attribute is the module: ``pooling.precision.precision``.
+Each name loads its module on first use, so that a consensus never pays for mixed models. No
+module bears the name of a public function: importing it would put the module in its place.
 """
 
+# ruff: noqa: F401 -- the type checker reads the imports that __getattr__ replaces at run time.
 from __future__ import annotations
 
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-# Public name -> module of this room that defines it.
-_HOMES = {
-    "Bootstrap": "resampling",
-    "Cochran": "consistency",
-    "Consensus": "consensus",
-    "Equivalence": "equivalence",
-    "EstimatorTable": "estimators",
-    "Factors": "factors",
-    "Heterogeneity": "estimators",
-    "IdenticalRows": "identical",
-    "METHODS": "consensus",
-    "Mandel": "consistency",
-    "OutlierTest": "outliers",
-    "Precision": "precision",
-    "Replication": "replicates",
-    "Scores": "scores",
-    "Sensitivity": "sensitivity",
-    "StandsApart": "standing",
-    "TerminalDigits": "digits",
-    "Trueness": "trueness",
-    "TwoSample": "two_sample",
-    "bootstrap": "resampling",
-    "cochran": "consistency",
-    "compare_estimators": "estimators",
-    "drift": "factors",
-    "e_n": "scores",
-    "generalized_esd": "outliers",
-    "grubbs": "outliers",
-    "heterogeneity": "estimators",
-    "horrat": "scores",
-    "horwitz_sd": "scores",
-    "identical_rows": "identical",
-    "mandel": "consistency",
-    "pool": "consensus",
-    "replication": "replicates",
-    "stands_apart": "standing",
-    "terminal_digits": "digits",
-    "with_and_without": "sensitivity",
-    "z_prime": "scores",
-    "z_score": "scores",
-    "zeta_score": "scores",
+# Module of this room -> the public names it defines.
+_NAMES = {
+    "accepted_value": ("Trueness", "trueness"),
+    "consensus": ("METHODS", "Consensus", "pool"),
+    "consistency": ("Cochran", "Mandel", "cochran", "mandel"),
+    "digits": ("TerminalDigits", "terminal_digits"),
+    "estimators": ("EstimatorTable", "Heterogeneity", "compare_estimators", "heterogeneity"),
+    "factor_effects": ("Factors", "drift", "factors"),
+    "identical": ("IdenticalRows", "identical_rows"),
+    "outliers": ("OutlierTest", "generalized_esd", "grubbs"),
+    "replicates": ("Replication", "replication"),
+    "resampling": ("Bootstrap", "bootstrap"),
+    "scoring": (
+        "Scores",
+        "e_n",
+        "horrat",
+        "horwitz_sd",
+        "scores",
+        "z_prime",
+        "z_score",
+        "zeta_score",
+    ),
+    "sensitivity": ("Sensitivity", "with_and_without"),
+    "standing": ("StandsApart", "stands_apart"),
+    "tost": ("Equivalence", "equivalence"),
+    "two_runs": ("TwoSample", "two_sample"),
+    "variance_components": ("Precision", "precision"),
 }
-_MODULES = ("equivalence", "factors", "precision", "scores", "trueness", "two_sample")
+_HOMES = {name: module for module, names in _NAMES.items() for name in names}
 
-__all__ = sorted({*_HOMES, *_MODULES})
+__all__ = sorted(_HOMES)
 
 if TYPE_CHECKING:
-    from solubility_stats.pooling.consensus import METHODS as METHODS
-    from solubility_stats.pooling.consensus import Consensus as Consensus
-    from solubility_stats.pooling.consensus import pool as pool
-    from solubility_stats.pooling.estimators import EstimatorTable as EstimatorTable
-    from solubility_stats.pooling.estimators import Heterogeneity as Heterogeneity
-    from solubility_stats.pooling.estimators import compare_estimators as compare_estimators
-    from solubility_stats.pooling.estimators import heterogeneity as heterogeneity
-    from solubility_stats.pooling.replicates import Replication as Replication
-    from solubility_stats.pooling.replicates import replication as replication
-    from solubility_stats.pooling.resampling import Bootstrap as Bootstrap
-    from solubility_stats.pooling.resampling import bootstrap as bootstrap
+    from solubility_stats.pooling.accepted_value import Trueness, trueness
+    from solubility_stats.pooling.consensus import METHODS, Consensus, pool
+    from solubility_stats.pooling.consistency import Cochran, Mandel, cochran, mandel
+    from solubility_stats.pooling.digits import TerminalDigits, terminal_digits
+    from solubility_stats.pooling.estimators import (
+        EstimatorTable,
+        Heterogeneity,
+        compare_estimators,
+        heterogeneity,
+    )
+    from solubility_stats.pooling.factor_effects import Factors, drift, factors
+    from solubility_stats.pooling.identical import IdenticalRows, identical_rows
+    from solubility_stats.pooling.outliers import OutlierTest, generalized_esd, grubbs
+    from solubility_stats.pooling.replicates import Replication, replication
+    from solubility_stats.pooling.resampling import Bootstrap, bootstrap
+    from solubility_stats.pooling.scoring import (
+        Scores,
+        e_n,
+        horrat,
+        horwitz_sd,
+        scores,
+        z_prime,
+        z_score,
+        zeta_score,
+    )
+    from solubility_stats.pooling.sensitivity import Sensitivity, with_and_without
+    from solubility_stats.pooling.standing import StandsApart, stands_apart
+    from solubility_stats.pooling.tost import Equivalence, equivalence
+    from solubility_stats.pooling.two_runs import TwoSample, two_sample
+    from solubility_stats.pooling.variance_components import Precision, precision
 
 
 def __getattr__(name: str) -> Any:
     if name in _HOMES:
         return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
-    if name in _MODULES:
-        return import_module(f"{__name__}.{name}")
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
