@@ -154,7 +154,9 @@ def titration_inputs(r: Readings) -> RouteInputs:
     """Return inputs and components of the titration of an aliquot."""
     number = r.settings.number
     solid = r.settings.protocol.solid
-    mass = molar_mass(solid.formula)
+    # Without formula and stoichiometry nothing follows from a titre; conditions say so.
+    known = bool(solid.formula) and solid.equivalents > 0
+    mass, u_mass = molar_mass(solid.formula) if known else (np.nan, np.nan)
     aliquot = r.column("aliquot_ml")
     strength = r.column("titrant_mol_per_l")
     default = np.asarray(number("titrant.mol_per_l"))
@@ -164,8 +166,8 @@ def titration_inputs(r: Readings) -> RouteInputs:
         "titrant": r.column("titrant_ml"),
         "titrant_concentration": strength,
         "aliquot": aliquot,
-        "molar_mass": mass.value,
-        "equivalents": solid.equivalents,
+        "molar_mass": mass,
+        "equivalents": solid.equivalents if known else np.nan,
         "density": density,
         "specific_volume": solid.specific_volume_ml_per_g,
     }
@@ -185,7 +187,7 @@ def titration_inputs(r: Readings) -> RouteInputs:
         ),
         *_pipette(r, aliquot),
         Component(
-            "molar mass", "molar_mass", mass.u, "g/mol", "rectangular",
+            "molar mass", "molar_mass", u_mass, "g/mol", "rectangular",
             "standard atomic weights", keys=r.settings.keys("class"),
         ),
         *_solution(r, u_density),

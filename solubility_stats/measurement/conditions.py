@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import numpy.typing as npt
 
 from solubility_stats.measurement.components import RouteInputs
 from solubility_stats.measurement.readings import Readings
-from solubility_stats.measurement.settings import Array
+from solubility_stats.measurement.settings import Array, Mask
 
 Reasons = npt.NDArray[np.object_]
 
@@ -54,7 +56,7 @@ def reasons(r: Readings, inputs: RouteInputs, value: Array, u: Array) -> tuple[R
     reason = np.full(r.n, "", dtype=object)
     note = np.full(r.n, "", dtype=object)
 
-    def refuse(where: npt.NDArray[np.bool_], why: str) -> None:
+    def refuse(where: Mask, why: str) -> None:
         reason[where & (reason == "")] = why
 
     aside = r.runs["set_aside"].to_numpy(dtype=object)
@@ -62,6 +64,12 @@ def reasons(r: Readings, inputs: RouteInputs, value: Array, u: Array) -> tuple[R
     if inputs.route == "residue":
         lost = r.with_paper() & np.isnan(r.column("paper_mass_g"))
         refuse(lost, "recorded with its paper, but the mass of the paper is missing")
+    if np.isnan(inputs.values.get("equivalents", 1.0)):
+        refuse(
+            np.ones(r.n, dtype=bool),
+            "solid.formula or solid.equivalents is not known for this solid: set them in the "
+            "protocol",
+        )
     for name, words in _NAMES.items():
         if name in inputs.values:
             recorded = np.broadcast_to(np.asarray(inputs.values[name], dtype=float), (r.n,))
@@ -70,7 +78,7 @@ def reasons(r: Readings, inputs: RouteInputs, value: Array, u: Array) -> tuple[R
                 refuse(recorded <= 0, f"{words} is not above zero")
     refuse(np.isnan(np.asarray(inputs.values["density"]) + value * 0), "temperature of no liquid")
     if inputs.route == "residue":
-        _solid_conditions(r, value, refuse, note)
+        _solid_conditions(r, refuse, note)
     refuse(~np.isfinite(value) | ~np.isfinite(u), "the readings contradict each other")
     with np.errstate(invalid="ignore"):
         refuse(
@@ -83,7 +91,7 @@ def reasons(r: Readings, inputs: RouteInputs, value: Array, u: Array) -> tuple[R
     return reason, note
 
 
-def _solid_conditions(r: Readings, value: Array, refuse, note: Reasons) -> None:  # type: ignore[no-untyped-def]
+def _solid_conditions(r: Readings, refuse: Callable[[Mask, str], None], note: Reasons) -> None:
     initial, recovered = r.initial(), r.recovered()
     number = r.settings.number
     smallest = 2.0 * np.hypot(

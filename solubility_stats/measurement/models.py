@@ -7,7 +7,7 @@ out is zero, and nothing is spent on it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 import numpy.typing as npt
@@ -135,7 +135,7 @@ def residue(
     return value, {name: every[name] for name in inputs if name in every}
 
 
-def _getter(inputs: Inputs):  # type: ignore[no-untyped-def]
+def _getter(inputs: Inputs) -> Callable[[str], float | Array]:
     return lambda name: inputs.get(name, 0.0)
 
 
