@@ -46,6 +46,8 @@ AGREES, ONE, SEVERAL, NONE, UNCHECKED = (
 )
 # Runs searched at a time, which bounds the memory.
 _CHUNK = 400
+# Candidates named in the table; all are in the frame of candidates.
+_NAMED = 6
 
 
 @dataclass(frozen=True, repr=False)
@@ -62,7 +64,8 @@ class Slips(Result):
         ``digits_inferred`` (the file does not tell how many decimals were written); ``route``
         whose readings were compared; ``agrees``; ``verdict`` (``agrees``, ``one slip fits``,
         ``several slips fit``, ``no known slip``, ``not checked``; the last does not count as
-        disagreement although ``agrees`` is false); ``candidates`` (their names); and
+        disagreement although ``agrees`` is false); ``candidates`` (the first few
+        by name, plainest first); and
         ``chance_match``, the chance that an unrelated number of as many figures would have been
         given a candidate too.
     candidates : DataFrame
@@ -253,13 +256,19 @@ def _assemble(
                 "route": verdict.route,
                 "agrees": verdict.agrees,
                 "verdict": _verdict_words(verdict, len(slips)),
-                "candidates": "; ".join(slips),
+                "candidates": _listed(slips),
                 "chance_match": chance[row],
             }
         )
     table = pd.DataFrame(rows, columns=list(TABLE_COLUMNS))
     reasons = [(runs["run_id"][r], v.reason) for r, v in verdicts.items() if v.reason]
     return Slips(table, candidates, pd.DataFrame(reasons, columns=["run_id", "reason"]))
+
+
+def _listed(slips: list[str]) -> str:
+    names = list(dict.fromkeys(slips))
+    more = len(names) - _NAMED
+    return "; ".join(names[:_NAMED]) + (f"; and {more} more" if more > 0 else "")
 
 
 def _verdict_words(verdict: Verdict, n: int) -> str:

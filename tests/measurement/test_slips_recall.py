@@ -127,7 +127,7 @@ def test_true_residue_slip_is_among_the_candidates(code: str, n: int) -> None:
     rng = np.random.default_rng(sum(map(ord, code)) + n)
     unit, formula = RESIDUE[code]
     rows, places = [], []
-    for _ in range(50):
+    for _ in range(40):
         r = bench(rng)
         value, decimals = figures(formula(*parts(r)), n)
         rows.append({**r, "reported_solubility": value, "reported_unit": unit})
@@ -135,7 +135,7 @@ def test_true_residue_slip_is_among_the_candidates(code: str, n: int) -> None:
     one_per_section(rows)
     result = find_slips(table(rows, places))
     if code not in ("R1", "D1", "V7"):  # these may change nothing that shows
-        assert len(result.disagreeing) >= 47
+        assert len(result.disagreeing) >= 37
     assert recall(result, code) >= 0.95
 
 
@@ -283,7 +283,7 @@ def test_correct_work_is_never_called_a_slip(style: str, n: int, recorded: bool)
     rng = np.random.default_rng(n)
     unit, formula = STYLES[style]
     rows, places = [], []
-    for k in range(150):
+    for k in range(90):
         r = bench(rng)
         m0, mr, v, _, _ = parts(r)
         value, decimals = figures(formula(m0 - mr, v), n)
@@ -306,7 +306,7 @@ def test_stated_chance_of_a_match_holds_for_unrelated_numbers(n: int, unit: str)
     """Numbers spread log-uniformly over the four decades around the right answer."""
     rng = np.random.default_rng(100 + n)
     rows, places = [], []
-    for k in range(600):
+    for k in range(450):
         r = bench(rng)
         m0, mr, v, _, _ = parts(r)
         right = 1000 * (m0 - mr) / v / (LIME if unit == "mol/L" else 1)
