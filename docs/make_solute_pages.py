@@ -34,6 +34,12 @@ def page_name(found: ReferenceCurve) -> str:
     return "_".join(part for part in plain.split("_") if part)
 
 
+def percent(x: float, digits: int = 1) -> str:
+    """Return a signed percentage without a signed zero."""
+    rounded = round(x, digits)
+    return f"{rounded:+.{digits}f}".replace("-", "−") if rounded else f"{0:.{digits}f}"
+
+
 def markdown(frame: pd.DataFrame) -> str:
     """Return a frame of ready-made text as a Markdown table."""
     rows = [list(frame.columns), ["---"] * frame.shape[1], *frame.astype(str).values.tolist()]
@@ -76,7 +82,7 @@ def source_table(found: ReferenceCurve, t_c: float) -> str:
         if s["key"] in said.index:
             row = said.loc[s["key"]]
             value = with_uncertainty(row["value"], row["u"])
-            difference = f"{row['percent_from_combined']:+.1f}".replace("-", "−")
+            difference = percent(row["percent_from_combined"])
         rows.append(
             {
                 "source": s["key"],
@@ -125,7 +131,7 @@ def without_table(found: ReferenceCurve, t_c: float) -> str:
             f"at {t_c:g} °C": [
                 with_uncertainty(v, u) for v, u in zip(left["value"], left["u"], strict=True)
             ],
-            "change / %": [f"{x:+.2f}".replace("-", "−") for x in left["change_percent"]],
+            "change / %": [percent(x, 2) for x in left["change_percent"]],
         }
     )
     return f"\n## Without each source in turn\n\n{markdown(shown)}\n"
@@ -209,6 +215,50 @@ def draw(found: ReferenceCurve) -> None:
         plt.close(figure)
 
 
+def apart(found: ReferenceCurve) -> str:
+    """Return the range of root-mean-square distances of the families, percent."""
+    if len(set(found.model.family.tolist())) == 1:
+        return ""
+    grid = grid_of(found)
+    unknown = 100 * found.model.prior / np.sqrt(found.model.families_at(grid))
+    between = found.spread(grid)["between_percent"].to_numpy()
+    distance = np.sqrt(np.maximum(between**2 - unknown**2, 0))
+    return f"{distance.min():.1f}–{distance.max():.1f}"
+
+
+OWN = """
+## A curve of your own
+
+A CSV file with the columns `temperature_c` and `value` is enough (`ReferenceCurve.from_csv`); `u`,
+`source`, `family`, `citation` and `quality` are read where given. Several sources with their
+citations fit better in the form the library itself uses (`ReferenceCurve.from_toml`):
+
+```toml
+name = "lithium carbonate"
+formula = "Li2CO3"          # what is weighed out
+between_percent = 5.0       # standard uncertainty of a single family of sources
+
+[[source]]
+key = "our thermostat"
+citation = "own measurements, spring"
+family = "own"
+quality = "B"
+unit = "g/100 g water"
+points = [[15.0, 1.38, 0.02], [25.0, 1.29, 0.02], [35.0, 1.21, 0.02]]  # °C, value, u
+
+[[source]]
+key = "handbook"
+citation = "handbook, edition, page"
+family = "handbook"
+quality = "A"
+unit = "mass_percent"
+resolution = 0.01           # one unit of the last printed digit
+points = [[10, 1.43], [20, 1.33], [30, 1.24], [40, 1.15]]
+struck = [{ temperature_c = 35, value = 1.91, reason = "digits exchanged" }]
+```
+"""
+
+
 def index(curves: list[ReferenceCurve]) -> str:
     """Return the page that lists all solutes."""
     rows = []
@@ -220,6 +270,7 @@ def index(curves: list[ReferenceCurve]) -> str:
                 "formula": found.formula,
                 "g/100 g water at 25 °C": with_uncertainty(value, u),
                 "u / %": f"{100 * u / value:.1f}",
+                "families lie from the curve / %": apart(found),
                 "range / °C": f"{found.low_c:g}–{found.high_c:g}",
                 "sources (families)": f"{len(found.model.names)} "
                 f"({len(set(found.model.family.tolist()))})",
@@ -235,7 +286,7 @@ their data count once; the curve is their mean weighted by stated accuracy; its 
 distance at which a family lies from the curve, together with the stated uncertainty of a single
 family divided by the root of their number. A curve of one family is as uncertain as a single
 family. Grades and stated accuracies are judgement and stand in the data files.
-"""
+{OWN}"""
 
 
 def main() -> None:

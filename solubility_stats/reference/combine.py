@@ -120,7 +120,8 @@ class Combined:
         names : tuple of str, length j
         """
         log_s = self.log_sources(t_c)
-        distance = log_s - np.sum(self.weights(t_c) * log_s, axis=0)
+        weights = self.weights(t_c)
+        distance = log_s - np.sum(weights * log_s, axis=0)
         share, presence = self._shares(t_c)
         count = share * presence[self.family] / presence.sum(axis=0)
         columns = [np.sqrt(count[i]) * distance[i] for i in range(len(self.fits))]
@@ -129,7 +130,6 @@ class Combined:
         unknown = self.prior / np.sqrt(self.families_at(t_c))
         columns += [unknown * np.cos(turn), unknown * np.sin(turn)]
         names += ["unknown error of a family: level", "unknown error of a family: slope"]
-        weights = self.weights(t_c)
         for i, fit in enumerate(self.fits):
             block = fit.loadings(np.clip(t_c, fit.low_c, fit.high_c)) * weights[i][:, None]
             columns += list(block.T)

@@ -23,6 +23,7 @@ from solubility_stats.reference.values import (
     CurveValue,
     checked_temperatures,
     correlated_ufloats,
+    variance_from_temperature,
 )
 
 if TYPE_CHECKING:
@@ -78,8 +79,16 @@ class ReferenceCurve(Result):
     def from_csv(
         cls, path: str | os.PathLike[str], solute: str, *, formula: str = "", **settings: Any
     ) -> ReferenceCurve:
-        """Build a curve from a CSV file; columns and settings as :meth:`from_frame`."""
-        return cls.from_frame(pd.read_csv(path), solute, formula=formula, **settings)
+        """Build a curve from a CSV file; columns and settings as :meth:`from_frame`.
+
+        Raises
+        ------
+        UnreadableFileError
+            If the file cannot be opened or holds no table.
+        InputError
+            As :meth:`from_frame`.
+        """
+        return cls.from_frame(tables.read_points(path), solute, formula=formula, **settings)
 
     @classmethod
     def from_frame(
@@ -396,7 +405,8 @@ class ReferenceCurve(Result):
         value = np.exp(self.model.log_value(grid))
         own = np.zeros_like(grid)
         if u_t is not None:
-            own = (self._slope(grid) * np.asarray(u_t, dtype=float)) ** 2
+            where = f"temperature uncertainty, curve of {self.solute}"
+            own = variance_from_temperature(self._slope(grid), u_t, where)
         return SharedCovariance(
             own, loadings * value[:, None], tuple(f"reference, {name}" for name in names)
         )

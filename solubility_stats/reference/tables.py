@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -9,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from solubility_stats.errors import InputError
+from solubility_stats.errors import InputError, UnreadableFileError
 from solubility_stats.reference.combine import CARRY_K, CARRY_PER_K, Combined
 from solubility_stats.reference.fits import fit_source
 from solubility_stats.reference.solutes import Solute, Source, parse_solute
@@ -111,7 +112,9 @@ def _one_source(s: Source, model: Combined, grid: Vector, combined: Vector) -> p
     away = np.abs(grid - inside)
     value = np.exp(log_s + model.log_value(grid) - model.log_value(inside))
     u = value * np.sqrt(own + s.accuracy**2 + (CARRY_PER_K * away) ** 2)
-    note = [f"its value at {at:g} °C, carried along the curve" for at in inside]
+    note = np.full(grid.size, "", dtype=object)
+    carried = away > 0
+    note[carried] = [f"its value at {at:g} °C, carried along the curve" for at in inside[carried]]
     frame = pd.DataFrame(
         {
             "temperature_c": grid,
@@ -122,7 +125,7 @@ def _one_source(s: Source, model: Combined, grid: Vector, combined: Vector) -> p
             "u": u,
             "percent_from_combined": 100 * (value / combined - 1),
             "combined": s.key in model.names,
-            "note": np.where(away > 0, note, ""),
+            "note": note,
         }
     )
     reached: pd.DataFrame = frame[away <= CARRY_K]
@@ -135,6 +138,8 @@ def spread(model: Combined, grid: Vector, value: Vector, u: Vector) -> pd.DataFr
     low = np.array([f.low_c for f in model.fits])[:, None]
     high = np.array([f.high_c for f in model.fits])[:, None]
     covered = (grid >= low) & (grid <= high)
+    # Where a single temperature is carried along another curve, what is carried is all there is.
+    covered |= ~covered.any(axis=0)
     lowest = np.exp(np.min(np.where(covered, log_s, np.inf), axis=0))
     highest = np.exp(np.max(np.where(covered, log_s, -np.inf), axis=0))
     families = [len(set(model.family[column].tolist())) for column in covered.T]
@@ -196,6 +201,22 @@ def chosen_keys(data: Solute, wanted: Iterable[str] | str) -> list[str]:
     return list(dict.fromkeys(chosen))
 
 
+def read_points(path: str | os.PathLike[str]) -> pd.DataFrame:
+    """Return a CSV file of points as a frame.
+
+    Raises
+    ------
+    UnreadableFileError
+        If the file cannot be opened or holds no table.
+    """
+    try:
+        return pd.read_csv(path)
+    except (OSError, ValueError) as problem:  # pandas' parser errors are ValueErrors
+        raise UnreadableFileError(
+            f"the file of points cannot be read ({problem})", where=os.path.basename(path)
+        ) from problem
+
+
 def solute_from_frame(
     frame: pd.DataFrame, solute: str, formula: str, unit: str, between_percent: float
 ) -> Solute:
@@ -209,7 +230,8 @@ def solute_from_frame(
             expected=", ".join(missing),
         )
     whole = frame.reset_index(drop=True)
-    key = whole["source"].astype("str") if "source" in whole else pd.Series("own data", whole.index)
+    named = whole["source"] if "source" in whole else pd.Series(pd.NA, whole.index)
+    key = named.fillna("own data").astype("str")
     entries = [
         _entry(str(name), part, unit) for name, part in whole.groupby(key, sort=False, dropna=False)
     ]

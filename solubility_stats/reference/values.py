@@ -49,7 +49,12 @@ def checked_temperatures(
     OutOfRangeError
         If a temperature is outside the range and ``extrapolate`` is false.
     """
-    grid = np.atleast_1d(np.asarray(t, dtype=float))
+    try:
+        grid = np.atleast_1d(np.asarray(t, dtype=float))
+    except (TypeError, ValueError) as problem:
+        raise InputError(
+            "a temperature is not a number", where=where, found=t, expected="numbers in °C"
+        ) from problem
     if grid.ndim > 1:
         raise InputError("temperatures must be a scalar or one-dimensional", found=grid.shape)
     require_temperatures(grid, where)
@@ -71,6 +76,25 @@ def checked_temperatures(
             stacklevel=4,  # this function, the curve's own check, the method, its caller
         )
     return grid
+
+
+def variance_from_temperature(slope: Vector, u_t: npt.ArrayLike, where: str) -> Vector:
+    """Return the variance that uncertain temperatures cause, (slope × u_t)².
+
+    Raises
+    ------
+    InputError
+        If a temperature uncertainty is missing or negative.
+    """
+    u = np.asarray(u_t, dtype=float)
+    if not np.all(np.isfinite(u)) or np.any(u < 0):
+        raise InputError(
+            "a temperature uncertainty is missing or negative",
+            where=where,
+            found=np.unique(u[~(u >= 0) | ~np.isfinite(u)])[:8].tolist(),
+            expected="kelvin, zero or more",
+        )
+    return np.asarray((slope * u) ** 2)
 
 
 def correlated_ufloats(value: Vector, covariance: SharedCovariance, *, scalar: bool) -> Any:

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import solubility_stats as ss
-from solubility_stats.errors import InputError, OutOfRangeError
+from solubility_stats.errors import InputError, OutOfRangeError, UnreadableFileError
 from solubility_stats.reference import ExtrapolationWarning, ReferenceCurve, curve
 
 
@@ -96,6 +96,15 @@ def test_missing_temperatures_are_named(lime):
         lime.at([20.0, np.nan, 25.0])
 
 
+def test_unusable_temperatures_are_refused(lime):
+    with pytest.raises(InputError, match="not a number"):
+        lime.at("warm")
+    with pytest.raises(InputError, match="missing or negative"):
+        lime.at(25.0, u_t=np.nan)
+    with pytest.raises(InputError, match="missing or negative"):
+        lime.covariance([20.0, 25.0], u_t=[0.5, -1.0])
+
+
 def test_by_source(lime):
     frame = lime.by_source([22.0, 60.0])
     assert list(frame.columns) == [
@@ -162,6 +171,10 @@ def test_a_single_temperature_is_carried_and_pays_for_it():
     )
     with pytest.raises(OutOfRangeError):
         nbs.at(40.0)
+    spread = nbs.spread([17.0, 25.0])
+    assert np.isfinite(spread.to_numpy(dtype=float)).all()
+    assert spread["lowest"].tolist() == pytest.approx(spread["value"].tolist())
+    assert "NBS 1956" in str(nbs)
 
 
 def test_alternatives(lime):
@@ -239,6 +252,23 @@ def test_own_csv_and_toml_give_the_same_curve(tmp_path):
     from_toml = ReferenceCurve.from_toml(settings)
     np.testing.assert_allclose(from_csv.at([10, 35]), from_toml.at([10, 35]))
     assert from_csv.at(20.0).value == pytest.approx(133 / 98.67, rel=0.003)
+
+
+def test_unreadable_points(tmp_path):
+    with pytest.raises(UnreadableFileError, match=r"gone\.csv"):
+        ReferenceCurve.from_csv(tmp_path / "gone.csv", "x")
+    empty = tmp_path / "empty.csv"
+    empty.touch()
+    with pytest.raises(UnreadableFileError, match=r"empty\.csv"):
+        ReferenceCurve.from_csv(empty, "x")
+
+
+def test_points_without_a_source_are_the_readers_own():
+    frame = pd.DataFrame(
+        {"temperature_c": [20.0, 40.0, 20.0], "value": [1.0, 2.0, 1.1], "source": [None, None, "b"]}
+    )
+    own = ReferenceCurve.from_frame(frame, "x")
+    assert own.model.names == ("own data", "b")
 
 
 def test_one_temperature_alone_has_no_slope():
