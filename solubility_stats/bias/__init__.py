@@ -8,6 +8,16 @@ from typing import Any
 _HOMES = {
     "Comparison": "comparison",
     "compare": "comparison",
+    "Diagnosis": "diagnosis",
+    "diagnose": "diagnosis",
+    "DesignedFit": "designed",
+    "designed_fit": "designed",
+    "RouteContrast": "contrast",
+    "residue_minus_titration": "contrast",
+    "DesignRank": "design_rank",
+    "design_rank": "design_rank",
+    "Separability": "separability",
+    "catalogue_table": "catalogue",
 }
 __all__ = sorted(_HOMES)
 

@@ -154,7 +154,7 @@ def class_difference(
     """
     from scipy.special import stdtr, stdtrit
 
-    from solubility_stats.pooling import pool
+    from solubility_stats.pooling.consensus import pool
     from solubility_stats.pooling.tost import equivalence
 
     covariance = _with_floor(diff.covariance)

@@ -18,7 +18,7 @@ from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
 
 if TYPE_CHECKING:
-    from solubility_stats.pooling import Consensus
+    from solubility_stats.pooling.consensus import Consensus
 
 Vector = npt.NDArray[np.float64]
 
@@ -127,7 +127,7 @@ def joined(first: SharedCovariance, second: SharedCovariance) -> SharedCovarianc
 def _pooled(
     r: Vector, t: Vector, covariance: SharedCovariance, level: float, method: str
 ) -> tuple[Vector, Consensus]:
-    from solubility_stats.pooling import pool
+    from solubility_stats.pooling.consensus import pool
 
     level_of_titration = float(np.median(t))
     scale = 100.0 / level_of_titration

@@ -7,7 +7,7 @@ line a reading scatters by its instrument and by the spread of causes between gr
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -87,14 +87,14 @@ class ClassModel:
         What may have happened to single runs.
     reference : ndarray, shape (N,)
         Curve at each run's temperature, g/100 g.
-    effect : ndarray, shape (d,)
-        Percent of the class value (residue, else first route) per prior standard deviation.
+    effects : mapping of str to ndarray, shape (d,)
+        By route: percent of the class value per prior standard deviation.
     batch : Batch
         What each reading's run was made of.
     terms : tuple of Term
         The causes behind the first sizes.
     main_route : str
-        Route ``effect`` refers to.
+        Route the class value is taken from.
     """
 
     sizes: Sizes
@@ -108,10 +108,24 @@ class ClassModel:
     rows: pd.DataFrame
     states: States
     reference: Vector
-    effect: Vector
+    effects: Mapping[str, Vector]
     batch: Batch
     terms: tuple[Term, ...]
     main_route: str
+
+    @property
+    def effect(self) -> Vector:
+        """Percent of the class value per prior standard deviation, shape (d,)."""
+        return self.effects[self.main_route]
+
+    @property
+    def routes(self) -> tuple[str, ...]:
+        """Routes with readings."""
+        return tuple(self.effects)
+
+    def owned_by(self, owner: str) -> npt.NDArray[np.intp]:
+        """Return the positions of the sizes of one cause."""
+        return np.flatnonzero([o == owner for o in self.sizes.owners])
 
 
 def build_model(est: ClassEstimates, curve: Curve, main_route: str = "residue") -> ClassModel:
@@ -143,13 +157,16 @@ def build_model(est: ClassEstimates, curve: Curve, main_route: str = "residue") 
     between = np.einsum(
         "nk,nk->n", jacobian**2, np.stack([_natural(t) for t in terms], axis=1) ** 2
     ) if terms else np.zeros(len(rows))  # fmt: skip
-    of_main = fitted & (route == main_route)
     reference = batch.solubility
-    effect = 100.0 * np.mean(design[of_main] / reference[of_main, None], axis=0)
+    effects = {
+        r: 100.0
+        * np.mean(design[fitted & (route == r)] / reference[fitted & (route == r), None], 0)
+        for r in routes
+    }
     states = run_states(rows, batch, terms, sizes.unit[: len(terms)], sizes.centre, solid, design)
     return ClassModel(
         sizes, np.asarray(rows["apparent_g_per_100g"], dtype=float), offset, design, own, between,
-        route, fitted, rows, states, reference, effect, batch, terms, main_route,
+        route, fitted, rows, states, reference, effects, batch, terms, main_route,
     )  # fmt: skip
 
 

@@ -1,0 +1,199 @@
+"""Causes with the size of their effect: what the joint posterior says, one row per cause."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from solubility_stats.bias.catalogue import causes, slips
+from solubility_stats.bias.model import ClassModel
+from solubility_stats.bias.sampler import Draws
+from solubility_stats.bias.separability import Separability
+from solubility_stats.bias.truncated_normal import half_line_moments
+
+Vector = npt.NDArray[np.float64]
+INTERVAL = (0.05, 0.95)
+# Chance from which a slip is marked, and from which it is named rather than "something happened".
+MARKED, NAMED = 0.9, 0.5
+
+TERMS = {
+    "reference_value": "the reference curve itself",
+    "other_instruments": "calibration of other instruments",
+}
+
+
+def term_of(owner: str) -> str:
+    """Return the words for a cause, an instrument or the reference."""
+    known = causes()
+    return known[owner].term if owner in known else TERMS.get(owner, owner.replace("_", " "))
+
+
+def mechanism_table(model: ClassModel, draws: Draws, found: Separability) -> pd.DataFrame:
+    """Return one row per cause: its effect on the class value before and after the data.
+
+    Returns
+    -------
+    DataFrame
+        ``name, term, kind (cause|instrument|reference), effect_percent, low_percent,
+        high_percent`` (90 % interval), ``prior_percent, prior_low_percent, prior_high_percent,
+        excess_percent`` (effect beyond what the protocol expects), ``learned`` (share of the
+        prior variance taken away), ``size, size_low, size_high, unit, judged,
+        not_separable_from``; the effect by each further route as ``<route>_percent``. Largest
+        effect first.
+    """
+    rng = np.random.default_rng(0)  # only for quantiles of sums of priors, same for every class
+    prior = prior_draws(model, rng, 4000)
+    rows = [
+        _mechanism(model, draws, prior, owner, found) for owner in dict.fromkeys(model.sizes.owners)
+    ]
+    table = pd.DataFrame(rows)
+    order = np.argsort(-np.abs(table["effect_percent"].to_numpy()), kind="stable")
+    return table.iloc[order].reset_index(drop=True)
+
+
+def prior_draws(model: ClassModel, rng: np.random.Generator, n: int) -> Vector:
+    """Return draws of the sizes before any data, shape (n, d), in prior standard deviations."""
+    from scipy.special import ndtr, ndtri
+
+    sizes = model.sizes
+    uniform = rng.random((n, sizes.d))
+    # Inverse distribution function of the normal cut off at zero.
+    low = np.where(sizes.positive, ndtr(-sizes.location / sizes.scale), 0.0)
+    drawn = sizes.location + sizes.scale * ndtri(low + uniform * (1.0 - low))
+    return np.asarray(np.where(sizes.positive, np.maximum(drawn, 0.0), drawn))
+
+
+def _mechanism(
+    model: ClassModel, draws: Draws, prior: Vector, owner: str, found: Separability
+) -> dict[str, object]:
+    sizes = model.sizes
+    at = model.owned_by(owner)
+    kind = sizes.kinds[at[0]]
+    effect = draws.sizes[:, at] @ model.effect[at]
+    before = prior[:, at] @ model.effect[at]
+    low, high = np.quantile(effect, INTERVAL)
+    prior_low, prior_high = np.quantile(before, INTERVAL)
+    expected = float(_prior_mean(model)[at] @ model.effect[at])
+    row: dict[str, object] = {
+        "name": owner,
+        "term": term_of(owner),
+        "kind": kind,
+        "effect_percent": float(effect.mean()),
+        "low_percent": float(low),
+        "high_percent": float(high),
+        "prior_percent": expected,
+        "prior_low_percent": float(prior_low),
+        "prior_high_percent": float(prior_high),
+        "excess_percent": float(effect.mean()) - expected,
+        "learned": found.learned[owner],
+        **_natural_size(model, draws, owner, at),
+        "judged": bool(sizes.judged[at].any()),
+        "not_separable_from": list(found.ties[owner]),
+    }
+    for route in model.routes:
+        if route != model.main_route:
+            row[f"{route}_percent"] = float((draws.sizes[:, at] @ model.effects[route][at]).mean())
+    return row
+
+
+def _prior_mean(model: ClassModel) -> Vector:
+    sizes = model.sizes
+    mean, _ = half_line_moments(sizes.location, sizes.scale)
+    return np.asarray(np.where(sizes.positive, mean, sizes.location))
+
+
+def _natural_size(
+    model: ClassModel, draws: Draws, owner: str, at: npt.NDArray[np.intp]
+) -> dict[str, object]:
+    from solubility_stats.bias.forward import SIZES
+
+    if model.sizes.kinds[at[0]] != "cause":
+        return {"size": np.nan, "size_low": np.nan, "size_high": np.nan, "unit": ""}
+    # Parts add up to the class mean: patterns of the following parts are about 1 on average.
+    average = np.array([float(np.mean(model.terms[j].pattern[model.fitted])) for j in at])
+    size = draws.sizes[:, at] @ (model.sizes.unit[at] * average)
+    low, high = np.quantile(size, INTERVAL)
+    return {
+        "size": float(size.mean()),
+        "size_low": float(low),
+        "size_high": float(high),
+        "unit": SIZES[owner],
+    }
+
+
+def total_effect(model: ClassModel, draws: Draws) -> tuple[float, float, float]:
+    """Return mean and 90 % interval of the sum of all effects on the class value, percent."""
+    total = draws.sizes @ model.effect
+    low, high = np.quantile(total, INTERVAL)
+    return float(total.mean()), float(low), float(high)
+
+
+def slip_table(model: ClassModel, draws: Draws) -> pd.DataFrame:
+    """Return what may have happened to single runs: one row per run and likely slip.
+
+    Returns
+    -------
+    DataFrame
+        ``run_id, semester, section, group, run, slip, term, probability, any_slip, marked,
+        in_fit, question``; slips with a chance of 1 % or more. ``any_slip`` is the chance that
+        anything on the list, or something not on it, happened; ``marked`` where that is
+        :data:`MARKED` or more.
+    """
+    states = model.states
+    known = slips()
+    rows = []
+    for r, at in enumerate(states.rows):
+        identity = {
+            k: str(model.rows[k].iloc[at])
+            for k in ("run_id", "semester", "section", "group", "run")
+            if k in model.rows
+        }
+        something = 1.0 - float(draws.chance[0, r])
+        for k in np.argsort(-draws.chance[1:, r], kind="stable") + 1:
+            chance = float(draws.chance[k, r])
+            if chance < 0.01:
+                break
+            slip = known[states.names[k]]
+            rows.append(
+                {
+                    **identity,
+                    "slip": slip.name,
+                    "term": slip.term,
+                    "probability": chance,
+                    "any_slip": something,
+                    "marked": something >= MARKED,
+                    "in_fit": bool(model.fitted[at]),
+                    "question": slip.question,
+                }
+            )
+    columns = ["run_id", "semester", "section", "group", "run", "slip", "term", "probability",
+               "any_slip", "marked", "in_fit", "question"]  # fmt: skip
+    table = pd.DataFrame(rows, columns=columns)
+    return table.sort_values(
+        ["any_slip", "run_id", "probability"], ascending=[False, True, False], ignore_index=True
+    )
+
+
+def prior_sensitivity(
+    model: ClassModel, fits: Sequence[Draws], widths: Sequence[float]
+) -> pd.DataFrame:
+    """Return the effect of each cause when all judged priors are narrower or wider.
+
+    Returns
+    -------
+    DataFrame
+        ``name, term`` and ``effect_percent_x<width>, u_percent_x<width>`` for each width.
+    """
+    rows = []
+    for owner in dict.fromkeys(model.sizes.owners):
+        at = model.owned_by(owner)
+        row: dict[str, object] = {"name": owner, "term": term_of(owner)}
+        for width, draws in zip(widths, fits, strict=True):
+            effect = draws.sizes[:, at] @ model.effect[at]
+            row[f"effect_percent_x{width:g}"] = float(effect.mean())
+            row[f"u_percent_x{width:g}"] = float(effect.std())
+        rows.append(row)
+    return pd.DataFrame(rows)
