@@ -75,7 +75,7 @@ def value_table(found: ReferenceCurve) -> str:
 
 def source_table(found: ReferenceCurve, t_c: float) -> str:
     """Return all sources with what each says near ``t_c``."""
-    said = found.by_source(t_c).set_index("source")
+    said = found.by_source(t_c, every=True).set_index("source")
     rows = []
     for s in found.sources.to_dict("records"):
         value = difference = ""

@@ -286,13 +286,16 @@ class ReferenceCurve(Result):
         slope = self._slope(grid)
         return float(slope[0]) if np.ndim(t) == 0 else slope
 
-    def by_source(self, t: npt.ArrayLike) -> pd.DataFrame:
+    def by_source(self, t: npt.ArrayLike, *, every: bool = False) -> pd.DataFrame:
         """Return what each source says by itself.
 
         Parameters
         ----------
         t : array_like
             Temperatures in °C.
+        every : bool
+            Also the sources that are not part of this curve (copies, extrapolations, values of
+            two figures; see ``why_not`` in :attr:`sources`).
 
         Returns
         -------
@@ -304,7 +307,7 @@ class ReferenceCurve(Result):
             source's own (rounding, scatter about its curve, stated accuracy of its grade).
         """
         grid = self._temperatures(t, extrapolate=False)
-        return tables.by_source(self.data, self.model, grid)
+        return tables.by_source(self.data, self.model, grid, every=every)
 
     def spread(self, t: npt.ArrayLike) -> pd.DataFrame:
         """Return how far the sources of this curve disagree.

@@ -92,10 +92,11 @@ def fits(model: Combined) -> pd.DataFrame:
     )
 
 
-def by_source(data: Solute, model: Combined, grid: Vector) -> pd.DataFrame:
+def by_source(data: Solute, model: Combined, grid: Vector, *, every: bool) -> pd.DataFrame:
     """Return each source's own value at each temperature it reaches (see ``ReferenceCurve``)."""
     combined = np.exp(model.log_value(grid))
-    parts = [_one_source(s, model, grid, combined) for s in data.sources]
+    shown = [s for s in data.sources if every or s.key in model.names]
+    parts = [_one_source(s, model, grid, combined) for s in shown]
     together = pd.concat(parts, ignore_index=True)
     return together.sort_values("temperature_c", kind="stable", ignore_index=True)
 

@@ -124,6 +124,12 @@ def test_by_source(lime):
     assert "NBS 1956" not in at60.index  # 35 K from its only temperature
     assert at22.loc["THEREDA 2020", "note"] == ""
     assert (frame["u"] > 0).all()
+    assert set(at22.index) == set(lime.model.names)
+    everyone = lime.by_source(22.0, every=True).set_index("source")
+    assert set(everyone.index) == set(lime.sources["key"])
+    assert not everyone.loc["Wikipedia infobox", "combined"]
+    # Two values of one data box at 20 and 50 °C: the nearer one speaks.
+    assert "its value at 20 °C" in everyone.loc["Wikipedia infobox", "note"]
     # The handbook series and the databases stand on opposite sides: a verdict may turn on it.
     assert at22.loc["Lange series", "percent_from_combined"] > 8
     assert at22.loc["Cemdata18", "percent_from_combined"] < -3

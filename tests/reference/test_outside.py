@@ -47,6 +47,29 @@ def test_primary_value_of_limewater():
 
 
 @pytest.mark.parametrize(
+    ("source", "t_c", "g_per_100g"),
+    # Litre and molal figures brought to g/100 g water independently of this code, with IAPWS-95
+    # water and 1.05 g/mL of density per g/mL dissolved; both sides are rounded to four decimals.
+    [
+        ("NBS 1956", 25, 0.1508),
+        ("Wikipedia infobox", 0, 0.1890),
+        ("Wikipedia infobox", 20, 0.1733),
+        ("Wikipedia infobox", 100, 0.0689),
+        ("THEREDA 2020", 0, 0.1713),
+        ("THEREDA 2020", 60, 0.1118),
+        ("Thermoddem 1.10", 30, 0.1447),
+        ("Cemdata18", 90, 0.0879),
+        ("ThermoChimie SIT", 20, 0.1565),
+        ("MINTEQ v4", 100, 0.1022),
+    ],
+)
+def test_published_limewater_values_on_one_basis(source, t_c, g_per_100g):
+    points = curve("calcium hydroxide").points
+    row = points[(points["source"] == source) & (points["temperature_c"] == t_c)]
+    assert row["g_per_100g"].iloc[0] == pytest.approx(g_per_100g, abs=8e-5)
+
+
+@pytest.mark.parametrize(
     ("source", "percent_per_kelvin"),
     # Slopes at 22 °C of cubic fits in t made independently of this code.
     [
