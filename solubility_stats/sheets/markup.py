@@ -17,14 +17,17 @@ import pandas as pd
 
 from solubility_stats.errors import InputError
 from solubility_stats.files import FORMULA_STARTERS, replacing
+from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.records import ClassRecords
 from solubility_stats.sheets.privacy import REDACTED, scrub
+from solubility_stats.sheets.units import SHOWN_UNIT
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
 LEGEND = "Legend"
+_LISTED = 300
 
 
 @dataclass(frozen=True)
@@ -78,13 +81,15 @@ def write_marked_copy(
     if target.exists() and origin.exists() and target.samefile(origin):
         raise InputError("the copy would replace the original", where="out", found=target.name)
     ledger = _rows_of(records.ledger, origin)
+    formulas: dict[tuple[str, str], str] = {}
     if origin.suffix.lower() in _WORKBOOKS and origin.exists():
-        book = _copy(origin)
+        book = _copy(origin, formulas)
     else:
         book = _rebuilt(ledger)
     places = _sheet_places(book, ledger)
-    for sheet, rows in ledger.groupby("sheet", sort=False):
-        _mark_sheet(places[str(sheet)], rows)
+    for name, rows in ledger.groupby("sheet", sort=False):
+        sheet = places[str(name)]
+        _mark_sheet(sheet, rows, {a: f for (t, a), f in formulas.items() if t == sheet.title})
     _write_legend(book, ledger)
     book.properties.creator = ""
     book.properties.lastModifiedBy = ""
@@ -108,8 +113,8 @@ def _rows_of(ledger: pd.DataFrame, origin: Path) -> pd.DataFrame:
     return rows
 
 
-def _copy(origin: Path) -> Workbook:
-    """Load a workbook with its looks, formulas replaced by the values they had."""
+def _copy(origin: Path, formulas: dict[tuple[str, str], str]) -> Workbook:
+    """Load a workbook with its looks, formulas replaced by the values they had and listed."""
     import warnings
 
     from openpyxl import load_workbook
@@ -124,6 +129,9 @@ def _copy(origin: Path) -> Workbook:
         for row in sheet.iter_rows():
             for cell in row:
                 if cell.data_type == "f":
+                    formulas[sheet.title, cell.coordinate] = str(
+                        getattr(cell.value, "text", cell.value)
+                    )
                     _set_plain(cell, stored[cell.coordinate].value)
                 elif isinstance(cell.value, str):
                     _set_plain(cell, cell.value)
@@ -166,7 +174,10 @@ def _rebuilt(ledger: pd.DataFrame) -> Workbook:
     for number, (name, rows) in enumerate(ledger.groupby("sheet", sort=False), start=1):
         sheet = book.create_sheet(_sheet_title(str(name)) or f"Sheet {number}")
         for address, raw in zip(rows["cell"], rows["raw"], strict=True):
-            _set_plain(sheet[address], str(raw))
+            cell = sheet[address]
+            _set_plain(cell, str(raw))
+            width = sheet.column_dimensions[cell.column_letter]
+            width.width = max(width.width, min(30.0, 3.0 + len(str(raw))))
     return book
 
 
@@ -183,7 +194,7 @@ def _sheet_places(book: Workbook, ledger: pd.DataFrame) -> Mapping[str, Workshee
     return dict(zip(names, book.worksheets, strict=False))
 
 
-def _mark_sheet(sheet: Worksheet, rows: pd.DataFrame) -> None:
+def _mark_sheet(sheet: Worksheet, rows: pd.DataFrame, formulas: Mapping[str, str]) -> None:
     from openpyxl.cell import MergedCell
     from openpyxl.styles import PatternFill
 
@@ -199,6 +210,8 @@ def _mark_sheet(sheet: Worksheet, rows: pd.DataFrame) -> None:
         if any(word in str(raw) for word in _REDACTIONS):
             _set_plain(cell, str(raw))
         text = _remark(outcome, _said(column), _said(value), _said(unit), _said(note))
+        if address in formulas:
+            text = f"{text}\nFormula in the original: {formulas[address]}".strip()
         if text:
             _comment(cell, text)
 
@@ -209,17 +222,31 @@ def _said(thing: object) -> str:
 
 def _remark(outcome: str, column: str, value: str, unit: str, note: str) -> str:
     """Say in a cell comment what was read, or why not; nothing for what speaks for itself."""
-    shown = f"{value} {unit}".strip()
-    if outcome in ("used", "context") and not note:
+    if outcome == "context":
+        return _heading_remark(column, unit, note)
+    if outcome == "used" and not note:
         return ""
     if outcome in ("used", "converted"):
-        head = f"Read as {shown}" + (f" ({column})" if column else "")
-    elif outcome == "context":
-        head = "Understood as " + (column or "context")
+        head = f"Read as {value} {SHOWN_UNIT.get(unit, unit)}".strip()
     else:
-        head = {"ignored": "Left out", "unclear": "Please look", "rejected": "Please look"}[outcome]
-        head += f" ({column})" if column else ""
-    return f"{head}. {note}".strip() if note else f"{head}."
+        head = "Left out" if outcome == "ignored" else "Please look"
+    place = f" ({column})" if column else ""
+    return f"{head}{place}. {_sentence(note)}".strip()
+
+
+def _heading_remark(column: str, unit: str, note: str) -> str:
+    if not is_canonical(column):
+        return _sentence(note)
+    shown = f" in {SHOWN_UNIT.get(unit, unit)}" if unit else ""
+    return f"Understood as {column}{shown}: {quantity(column).meaning}"
+
+
+def _sentence(note: str) -> str:
+    return (
+        note[:1].upper() + note[1:] + ("" if note.endswith((".", "?", "!")) else ".")
+        if note
+        else ""
+    )
 
 
 def _comment(cell: Any, text: str) -> None:
@@ -241,7 +268,7 @@ def _write_legend(book: Workbook, ledger: pd.DataFrame) -> None:
         title = f"{LEGEND} {number}"
     sheet = book.create_sheet(title)
     sheet.sheet_view.showGridLines = False
-    for letter, width in zip("ABCD", (3, 14, 10, 60), strict=True):
+    for letter, width in zip("ABCD", (3, 16, 16, 84), strict=True):
         sheet.column_dimensions[letter].width = width
     sheet["B2"] = "What the colours mean"
     sheet["B2"].font = Font(size=14, bold=True, color="1F2933")
@@ -267,3 +294,24 @@ def _write_legend(book: Workbook, ledger: pd.DataFrame) -> None:
         "names and addresses of persons are left out."
     )
     sheet["B11"].font = Font(italic=True, color="52606D")
+    _list_cells(sheet, ledger[ledger["outcome"].isin(("unclear", "rejected"))], top=13)
+
+
+def _list_cells(sheet: Worksheet, rows: pd.DataFrame, top: int) -> None:
+    """List the cells that need a person, so that none has to be searched for."""
+    from openpyxl.styles import Alignment, Font
+
+    if rows.empty:
+        return
+    sheet.cell(top, 2, "Please look at these cells").font = Font(size=14, bold=True, color="1F2933")
+    shown = rows.head(_LISTED)
+    for row, (name, address, raw, note) in enumerate(
+        zip(*(shown[c] for c in ("sheet", "cell", "raw", "note")), strict=True), start=top + 1
+    ):
+        _set_plain(sheet.cell(row, 2), f"{name} {address}".strip())
+        _set_plain(sheet.cell(row, 3), str(raw)[:60])
+        _set_plain(sheet.cell(row, 4), _sentence(_said(note)))
+        for column in (2, 3, 4):
+            sheet.cell(row, column).alignment = Alignment(wrap_text=True, vertical="top", indent=1)
+    if len(rows) > _LISTED:
+        sheet.cell(top + 1 + _LISTED, 2, f"and {len(rows) - _LISTED} more, coloured in the sheets")

@@ -131,7 +131,7 @@ def _whole(sign: str, body: str) -> Number | Doubt:
 
 def _two_marks(sign: str, body: str) -> Doubt:
     if re.search(r"[0-9], [0-9]", body):
-        return Doubt("several numbers", ", ".join(p.strip() for p in body.split(",")))
+        return Doubt("several numbers")
     likely = re.sub(r"[.,' ]*([.,])[.,' ]*", r"\1", body, count=1)
     return Doubt("two marks side by side", f"{sign}{likely}")
 
@@ -140,8 +140,7 @@ def _spaced(sign: str, body: str, mark: Mark | None) -> Number | Doubt:
     whole, point, part = _split_last(body)
     separators = set(re.findall(r"[' ]", whole))
     if " " in part or "'" in part or len(separators) != 1 or not _GROUPED.fullmatch(whole):
-        tight = re.sub(r"\s", "", body)
-        return Doubt("several numbers, or one with a gap", f"{sign}{tight}")
+        return Doubt("several numbers, or one with a gap")
     digits = re.sub(r"[' ]", "", whole)
     if point and len(part) == 3 and mark is not None and point != mark:
         return Doubt("thousands and decimals cannot be told apart", f"{sign}{digits}{point}{part}")
@@ -158,7 +157,7 @@ def _split_last(body: str) -> tuple[str, str, str]:
 def _both_marks(sign: str, body: str) -> Number | Doubt:
     whole, point, part = _split_last(body)
     if point in whole or not part or not _GROUPED.fullmatch(whole):
-        return Doubt("point and comma do not make one number", f"{sign}{body}")
+        return Doubt("point and comma do not make one number")
     digits = re.sub(r"[.,]", "", whole)
     return _number(sign, digits, part, f"'{point}' read as the decimal mark")
 
@@ -166,7 +165,7 @@ def _both_marks(sign: str, body: str) -> Number | Doubt:
 def _repeated_mark(sign: str, body: str, mark: str) -> Number | Doubt:
     if _GROUPED.fullmatch(body) and body[0] != "0":
         return _number(sign, body.replace(mark, ""), note=f"'{mark}' read as thousands separator")
-    return Doubt(f"several '{mark}' in one number, or several numbers", f"{sign}{body}")
+    return Doubt(f"several '{mark}' in one number, or several numbers")
 
 
 def _one_mark(sign: str, body: str, found: str, mark: Mark | None) -> Number | Doubt:

@@ -14,9 +14,11 @@ import hmac
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Literal
 
 from solubility_stats.errors import InputError
+from solubility_stats.quantities import FILL, QUANTITIES
 
 Kind = Literal["name", "e-mail", "student number", "telephone", ""]
 
@@ -67,21 +69,28 @@ _ADDRESSED = re.compile(
     rf"\b(?P<lead>Prof(?:essor)?|Dr|Mr|Mrs|Ms|Miss|Herr|Frau|Mme|TA|partner|with|by|ask(?:ed)?|from|thanks"
     rf"|instructor|teacher)(?P<gap>\.?\s+)(?P<name>{_WORD}(?:\s+{_WORD})?)"
 )
-# Capitalised words of a lab sheet that are no person, and words that start its sentences.
-_LAB = frozenset(
-    """büchner buchner buechner hirsch bunsen erlenmeyer tyndall celsius fahrenheit kelvin schott
-    vacuum gravity suction filter filtration funnel paper water solid calcium hydroxide sodium
-    potassium chloride nitrate sulfate sulphate carbonate acid base lab laboratory section group
-    team bench table station pair trial run fill volume mass weight balance scale cylinder beaker
-    dish oven plate hot room monday tuesday wednesday thursday friday saturday sunday january
-    february march april may june july august september october november december am pm the a an
-    we our it this that no not yes some very dried forgot spilled lost used first second third
-    before after total mean average yellow red blue green white black orange purple pink north
-    south east west morning afternoon evening initial final dry wet clear cloudy visible none
-    unknown other please see note notes demi stream day left right front back gold silver
-    alpha beta gamma delta epsilon zeta omega sigma distilled deionised deionized tap ice
-    magnetic stirrer stir settle time temperature laser beam""".split()  # noqa: SIM905
-)
+# Capitalised words of a lab sheet that are no person, and words that start its sentences; every
+# word of the vocabulary of headings and choices joins them.
+_LAB_WORDS = """
+    bunsen erlenmeyer celsius fahrenheit kelvin schott calcium hydroxide sodium potassium chloride
+    nitrate sulfate sulphate carbonate base oven plate hot room monday tuesday wednesday thursday
+    friday saturday sunday january february march april may june july august september october
+    november december am pm the a an we our it this that not some very dried forgot spilled lost
+    used first second third last full mean average sd yellow red blue green black orange purple
+    pink north south east west morning afternoon evening unknown other please see stream left
+    right front back gold silver alpha beta gamma delta epsilon zeta omega sigma distilled
+    deionised deionized tap ice magnetic stirrer email e-mail address name names student students
+    number id score anything unusual which what how your enter type
+"""
+
+
+@lru_cache(maxsize=1)
+def _lab_words() -> frozenset[str]:
+    words = _LAB_WORDS.split()
+    for said in (*QUANTITIES, FILL):
+        for phrase in (*said.headings, *(w for c in said.choices for w in (c[0], *c[1]))):
+            words += re.findall(r"[^\W\d_]+", phrase)
+    return frozenset(w.casefold() for w in words if len(w) > 1)
 
 
 def personal_kind(heading: str, values: Sequence[object] = ()) -> Kind:
@@ -133,7 +142,7 @@ def _is_name(text: str) -> bool:
 
 
 def _is_lab_talk(phrase: str) -> bool:
-    return any(w.casefold() in _LAB for w in re.findall(r"[^\W\d_]+", phrase) if len(w) > 1)
+    return any(w.casefold() in _lab_words() for w in re.findall(r"[^\W\d_]+", phrase) if len(w) > 1)
 
 
 def names_in(values: Iterable[object]) -> frozenset[str]:
@@ -141,7 +150,7 @@ def names_in(values: Iterable[object]) -> frozenset[str]:
     found = set()
     for value in values:
         for word in re.findall(_WORD, str(value)):
-            if len(word) > 2 and word.casefold() not in _LAB:
+            if word.casefold() not in _lab_words():
                 found.add(word)
     return frozenset(found)
 
@@ -160,9 +169,11 @@ def scrub(text: str, names: Iterable[str] = ()) -> str:
     text = _PHONE.sub(REDACTED["telephone"], text)
     text = _NUMBER.sub(lambda m: m[0] if _is_date(m[0]) else REDACTED["student number"], text)
     known = sorted((n for n in names if n), key=len, reverse=True)
-    if known:
-        either = "|".join(re.escape(n) for n in known)
-        text = re.sub(rf"\b(?:{either})\b(?:['’]s)?", REDACTED["name"], text, flags=re.IGNORECASE)
+    # A short name is a name only as written: "Al" is a person, "al" may be anything.
+    for short, flags in ((False, re.IGNORECASE), (True, re.NOFLAG)):
+        if some := [re.escape(n) for n in known if (len(n) < 4) == short]:
+            pattern = rf"\b(?:{'|'.join(some)})\b(?:['’]s)?"
+            text = re.sub(pattern, REDACTED["name"], text, flags=flags)
     text = _ADDRESSED.sub(_without_name, text)
     return _FULL_NAME.sub(lambda m: m[0] if _is_lab_talk(m[0]) else REDACTED["name"], text)
 

@@ -40,7 +40,7 @@ def truth_of(name: str) -> dict[str, Any]:
 
 
 def same(found: object, expected: object) -> bool:
-    if isinstance(expected, bool) or isinstance(expected, str):
+    if isinstance(expected, (bool, str)):
         return found == expected
     return isinstance(found, float) and math.isclose(found, float(str(expected)), rel_tol=1e-6)
 
