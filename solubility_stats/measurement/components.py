@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import pandas as pd
 
 from solubility_stats.measurement import models
 from solubility_stats.measurement.effects import Effect
@@ -318,9 +319,13 @@ def _solution(r: Readings, u_density: Array) -> list[Component]:
 
 def _water_density(r: Readings, *, mixture: bool = False) -> tuple[Array, Array]:
     t, u = r.temperature() if mixture else r.water_temperature()
+    # A class shares few temperatures: the equation of state is evaluated once for each.
+    pairs = t + 1j * u
+    codes, distinct = pd.factorize(pairs)
+    t, u = distinct.real, distinct.imag
     outside = (t < water.LOW_C) | (t > water.HIGH_C)
     found = water.density(np.where(outside, 20.0, t), u)
-    return np.where(outside, np.nan, found.value), np.asarray(found.u)
+    return np.where(outside, np.nan, found.value)[codes], np.asarray(found.u)[codes]
 
 
 def _add_effect(

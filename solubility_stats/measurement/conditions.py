@@ -10,6 +10,7 @@ import numpy.typing as npt
 from solubility_stats.measurement.components import RouteInputs
 from solubility_stats.measurement.readings import Readings
 from solubility_stats.measurement.settings import Array, Mask
+from solubility_stats.quantities import fill_columns
 
 Reasons = npt.NDArray[np.object_]
 
@@ -76,7 +77,10 @@ def reasons(r: Readings, inputs: RouteInputs, value: Array, u: Array) -> tuple[R
             refuse(np.isnan(recorded), f"missing: {words}")
             if name in _ZERO_IS_ABSURD:
                 refuse(recorded <= 0, f"{words} is not above zero")
-    refuse(np.isnan(np.asarray(inputs.values["density"]) + value * 0), "temperature of no liquid")
+    _volume_conditions(r, inputs.route, refuse, note)
+    with np.errstate(invalid="ignore"):
+        no_liquid = np.isnan(np.asarray(inputs.values["density"], dtype=float))
+    refuse(no_liquid, "at this temperature water is no liquid")
     if inputs.route == "residue":
         _solid_conditions(r, refuse, note)
     refuse(~np.isfinite(value) | ~np.isfinite(u), "the readings contradict each other")
@@ -89,6 +93,23 @@ def reasons(r: Readings, inputs: RouteInputs, value: Array, u: Array) -> tuple[R
     note[negative] = "negative, within what measurement error explains; kept"
     note[reason != ""] = ""
     return reason, note
+
+
+def _volume_conditions(
+    r: Readings, route: str, refuse: Callable[[Mask, str], None], note: Reasons
+) -> None:
+    names = fill_columns(r.runs.columns)
+    water = r.column("water_volume_ml")
+    with np.errstate(invalid="ignore"):
+        if route == "residue" and names:
+            fills = r.runs[names].to_numpy(dtype=float, na_value=np.nan)
+            refuse((fills < 0).any(axis=1), "a fill is below zero")
+            capacity = np.asarray(r.settings.number("cylinder.capacity_ml"))[..., None]
+            beyond = (capacity > 0) & (fills > 1.05 * capacity)
+            note[beyond.any(axis=1)] = "a fill is more than the cylinder holds: check the reading"
+        if route != "residue":
+            own = "aliquot_ml" if route == "titration" else "evaporation_aliquot_ml"
+            refuse(r.column(own) > water, "the aliquot is more than the water there was")
 
 
 def _solid_conditions(r: Readings, refuse: Callable[[Mask, str], None], note: Reasons) -> None:

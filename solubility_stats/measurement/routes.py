@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.measurement.components import Component, RouteInputs
-from solubility_stats.measurement.propagation import first_order
+from solubility_stats.measurement.propagation import combine
 from solubility_stats.measurement.settings import Array
 
 Rows = npt.NDArray[np.intp]
+Gradient = dict[str, "float | Array"]
+Spreads = dict[str, tuple["float | Array", "float | Array"]]
+PIECE = 16_384
 
 
 @dataclass(frozen=True)
@@ -39,8 +43,8 @@ class RouteArrays:
     apparent: Array
     u_apparent: Array
     dof_apparent: Array
-    gradient: dict[str, float | Array]
-    apparent_gradient: dict[str, float | Array]
+    gradient: Gradient
+    apparent_gradient: Gradient
 
     @property
     def n(self) -> int:
@@ -90,39 +94,71 @@ class RouteArrays:
 
 
 def evaluate(inputs: RouteInputs) -> RouteArrays:
-    """Return value, first-order uncertainty and degrees of freedom of every run."""
-    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-        apparent, plain_gradient = inputs.plain(
-            {k: v for k, v in inputs.values.items() if _is_reading(inputs, k)}
-        )
-        value, gradient = inputs.model(inputs.values)
-        for name, (through, slope) in inputs.corrections.items():
-            gradient[name] = gradient[name] + gradient[through] * slope
-        full = _combine(inputs.components, gradient)
-        bare = _combine([c for c in inputs.components if c.instrument], plain_gradient)
-    n = value.size
-    spread = [np.broadcast_to(a, (n,)) for a in (*full, *bare)]
+    """Return value, first-order uncertainty and degrees of freedom of every run.
+
+    Long inputs are worked through in pieces that stay in the processor's cache.
+    """
+    n = max(np.size(v) for v in inputs.values.values())
+    spreads = (_by_quantity(inputs.components), _by_quantity(inputs.components, instrument=True))
+    if n <= PIECE:
+        return RouteArrays(inputs, *_piece(inputs, spreads, slice(None), n))
+    results = np.empty((6, n))
+    gradients: tuple[Gradient, Gradient] = ({}, {})
+    for start in range(0, n, PIECE):
+        rows = slice(start, min(start + PIECE, n))
+        *columns, full, bare = _piece(inputs, spreads, rows, rows.stop - start)
+        results[:, rows] = columns
+        for whole, part in zip(gradients, (full, bare), strict=True):
+            for name, slope in part.items():
+                if np.ndim(slope) == 0:
+                    whole[name] = slope
+                else:
+                    np.asarray(whole.setdefault(name, np.empty(n)))[rows] = slope
+    value, u, dof, apparent, u_apparent, dof_apparent = results
     return RouteArrays(
-        inputs, value, spread[0], spread[1], apparent, spread[2], spread[3],
-        gradient, plain_gradient,
+        inputs, value, u, dof, apparent, u_apparent, dof_apparent, *gradients
     )  # fmt: skip
 
 
-def _combine(
-    components: tuple[Component, ...] | list[Component], gradient: dict[str, float | Array]
-) -> tuple[Array, Array]:
-    result = first_order(
-        [gradient[c.quantity] for c in components],
-        [c.u for c in components],
-        [c.dof for c in components],
+def _piece(
+    inputs: RouteInputs, spreads: tuple[Spreads, Spreads], rows: slice, n: int
+) -> tuple[Any, ...]:
+    """Return value, u, dof, their plain counterparts and both gradients for some rows."""
+    values = {name: _rows_of(v, rows) for name, v in inputs.values.items()}
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        plain_values = {k: v for k, v in values.items() if k in _PLAIN[inputs.route]}
+        apparent, plain_gradient = inputs.plain(plain_values)
+        value, gradient = inputs.model(values)
+        for name, (through, slope) in inputs.corrections.items():
+            gradient[name] = gradient[name] + gradient[through] * _rows_of(slope, rows)
+        full = _combine(spreads[0], gradient, rows)
+        bare = _combine(spreads[1], plain_gradient, rows)
+    columns = [np.broadcast_to(a, (n,)) for a in (value, *full, apparent, *bare)]
+    return (*columns, gradient, plain_gradient)
+
+
+def _rows_of(x: float | Array, rows: slice) -> float | Array:
+    return x if np.ndim(x) == 0 else np.asarray(x)[rows]
+
+
+def _by_quantity(components: tuple[Component, ...], *, instrument: bool = False) -> Spreads:
+    """Return for each input the sums over its causes of u^2 and of u^4/dof."""
+    sums: Spreads = {}
+    for c in components:
+        if c.instrument or not instrument:
+            variance, knowledge = sums.get(c.quantity, (0.0, 0.0))
+            square = np.multiply(c.u, c.u)
+            added = square * square / c.dof if np.isfinite(c.dof) else 0.0
+            sums[c.quantity] = (variance + square, knowledge + added)
+    return sums
+
+
+def _combine(spreads: Spreads, gradient: Gradient, rows: slice) -> tuple[Array, Array]:
+    return combine(
+        [gradient[name] for name in spreads],
+        [_rows_of(variance, rows) for variance, _ in spreads.values()],
+        [_rows_of(knowledge, rows) for _, knowledge in spreads.values()],
     )
-    return result.u, result.dof
-
-
-def _is_reading(inputs: RouteInputs, name: str) -> bool:
-    """Whether an input belongs to the plain equation: it is no effect."""
-    effects = {c.quantity for c in inputs.components if not c.instrument}
-    return name in _PLAIN[inputs.route] and name not in effects
 
 
 _PLAIN = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -51,8 +52,10 @@ class RunSettings:
     def __init__(self, protocol: Protocol, runs: pd.DataFrame) -> None:
         self.protocol, self._runs = protocol, runs
         self.n = len(runs)
+        self._factors: dict[str, tuple[Any, Any]] = {}
         self._masks = [self._mask(o.when) for o in protocol.overrides]
         self._keys: dict[str, Keys] = {}
+        self._sections: tuple[npt.NDArray[np.intp], list[str]] | None = None
 
     def number(self, path: str) -> float | Array:
         """Return a numeric setting: one number, or shape (n,) where overrides make it differ."""
@@ -94,27 +97,47 @@ class RunSettings:
 
     def _make_keys(self, shared_by: str) -> Keys:
         if shared_by == "class" or self.n == 0:
-            return Keys(np.zeros(self.n, dtype=np.intp), ("class",), ("class",))
-        section = self._text("section" if shared_by != "bottle" else "")
-        codes, parts = pd.factorize(
-            pd.MultiIndex.from_arrays([self._text("semester"), section])
-            if self._text("semester").nunique() > 1 and shared_by != "bottle"
-            else section
-        )
-        labels = [_joined("section", part) for part in parts]
+            return Keys(self._whole_class()[0], ("class",), ("class",))
+        codes, labels = self._own_section() if shared_by != "bottle" else self._whole_class()
         scopes = ["section" if label != "class" else "class" for label in labels]
-        named = self._text(shared_by)
-        if shared_by != "section" and (named != "").any():
-            own, names = pd.factorize(named.where(named != "", None))
+        own, names = self._factor(shared_by) if shared_by != "section" else (None, [])
+        if own is not None and names:
             codes = np.where(own >= 0, own, len(names) + codes)
             labels = [f"{shared_by} {name}" for name in names] + labels
             scopes = ["class"] * len(names) + scopes
         return Keys(np.asarray(codes, dtype=np.intp), tuple(labels), tuple(scopes))
 
-    def _text(self, column: str) -> pd.Series:
+    def _whole_class(self) -> tuple[npt.NDArray[np.intp], list[str]]:
+        return np.zeros(self.n, dtype=np.intp), ["class"]
+
+    def _own_section(self) -> tuple[npt.NDArray[np.intp], list[str]]:
+        """Return the section of each run, told apart by semester where there are several."""
+        if self._sections is None:
+            codes, names = self._factor("section")
+            terms, semesters = self._factor("semester")
+            # Code -1 is "not named"; shifted by one it becomes the first name.
+            names = ["", *names]
+            codes = codes + 1
+            if len(semesters) > 1:
+                codes = codes + len(names) * (terms + 1)
+                names = [_joined(s, n) for s in ["", *semesters] for n in names]
+            present = np.flatnonzero(np.bincount(codes, minlength=len(names)))
+            compact = np.zeros(len(names), dtype=np.intp)
+            compact[present] = np.arange(present.size)
+            labels = [f"section {names[i]}" if names[i] else "class" for i in present]
+            self._sections = compact[codes], labels
+        return self._sections
+
+    def _factor(self, column: str) -> tuple[npt.NDArray[np.intp], list[str]]:
+        """Return codes and names of a text column; code -1 where a run names nothing."""
         if column not in self._runs:
-            return pd.Series("", index=range(self.n), dtype="str")
-        return self._runs[column].reset_index(drop=True).fillna("").astype("str")
+            return np.full(self.n, -1, dtype=np.intp), []
+        codes, uniques = pd.factorize(self._runs[column])
+        names = [str(u).strip() for u in uniques]
+        blank = np.array([not name for name in names] + [True])[codes]
+        kept = [name for name in names if name]
+        new = np.cumsum([bool(name) for name in names]) - 1
+        return np.where(blank, -1, np.append(new, -1)[codes]).astype(np.intp), kept
 
     def _changes(self, path: str) -> list[tuple[Mask, object]]:
         return [
@@ -131,15 +154,16 @@ class RunSettings:
         for column, wanted in when:
             if column not in self._runs:
                 return None
-            codes, uniques = pd.factorize(self._runs[column])
+            if column not in self._factors:
+                self._factors[column] = pd.factorize(self._runs[column])
+            codes, uniques = self._factors[column]
             hit = np.array([*(_equal(u, wanted) for u in uniques), False])  # -1 is missing
             mask &= hit[codes]
         return mask if mask.any() else None
 
 
-def _joined(kind: str, part: object) -> str:
-    words = [str(p) for p in (part if isinstance(part, tuple) else (part,)) if str(p)]
-    return f"{kind} {'/'.join(words)}" if words else "class"
+def _joined(*words: str) -> str:
+    return "/".join(w for w in words if w)
 
 
 def _equal(found: object, wanted: object) -> bool:

@@ -91,7 +91,7 @@ def test_scopes_tell_what_is_shared(class_frame):
         "class",
         "class",
     )
-    assert tuple(scope.loc[("Mon/1", "proportional transfer loss: group to group")])[0] == "run"
+    assert scope.loc[("Mon/1", "proportional transfer loss: group to group"), "scope"] == "run"
     assert tuple(scope.loc[("Mon/2", "balance: drift between the weighings")]) == (
         "section",
         "section Mon",
@@ -252,7 +252,7 @@ def test_wet_cake_replaces_the_assumed_liquor():
             "water_volume_ml": 100.0,
             "wet_cake_mass_g": [12.0, math.nan],
             "temperature_c": 20.0,
-        }  # fmt: skip
+        }
     )
     bare = ss.Protocol.default(LIME).with_settings(
         {f"effects.{e.name}.mean": 0.0 for e in ss.Protocol.default(LIME).effects}
@@ -394,3 +394,27 @@ def test_one_set_of_runs_of_only_one_route():
     est = ss.estimate(frame, solute=LIME)
     assert list(est.arrays) == ["titration"]
     assert est.table["used"].all()
+
+
+@pytest.mark.parametrize(
+    ("readings", "reason"),
+    [
+        ({"fill_1_ml": -100.0, "fill_2_ml": 400.0}, "a fill is below zero"),
+        (
+            {"titrant_ml": 11.0, "titrant_mol_per_l": 0.1, "aliquot_ml": 400.0},
+            "more than the water",
+        ),
+    ],
+)
+def test_volumes_that_cannot_be(readings, reason):
+    row = {"initial_mass_g": 2.5, "recovered_mass_g": 2.02, "water_volume_ml": 300.0} | readings
+    table = ss.estimate(pd.DataFrame([row]), solute=LIME).table
+    assert reason in table.iloc[-1]["reason"]
+
+
+def test_a_fill_beyond_the_cylinder_is_remarked_on():
+    protocol = ss.Protocol.default(LIME).with_settings({"cylinder.capacity_ml": 100.0})
+    row = {"initial_mass_g": 2.5, "recovered_mass_g": 2.02, "fill_1_ml": 250.0, "fill_2_ml": 50.0}
+    table = ss.estimate(pd.DataFrame([row]), protocol).table
+    assert table["used"].all()
+    assert "more than the cylinder holds" in table["note"][0]
