@@ -42,7 +42,7 @@ CARRY_K = 10.0
 CARRY_PER_K = 0.002
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Combined:
     """Several source fits as one curve.
 

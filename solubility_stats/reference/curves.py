@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 Vector = npt.NDArray[np.float64]
 
 
-@dataclass(frozen=True, repr=False)
+@dataclass(frozen=True, repr=False, eq=False)
 class ReferenceCurve(Result):
     """Solubility in water against temperature from one or several sources.
 

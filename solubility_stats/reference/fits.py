@@ -25,7 +25,7 @@ _T0 = 298.15  # terms vanish here, so the first coefficient is ln s at 25 °C
 _FLOOR = 3e-3
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class SourceFit:
     """Fitted curve of one source.
 

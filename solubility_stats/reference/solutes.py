@@ -62,7 +62,7 @@ _SOURCE_KEYS = frozenset(
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Source:
     """One source of one solute.
 
@@ -104,7 +104,7 @@ class Source:
     accuracy: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Solute:
     """All that a solute file says, points converted to g/100 g water.
 
@@ -264,6 +264,8 @@ def _source(
         raise InputError(
             problem.problem, where=place, found=problem.found, expected=problem.expected
         ) from problem
+    for shared in (t_c, published, value):
+        shared.flags.writeable = False  # the library's solutes are read once and handed to all
     resolution = float(entry.get("resolution", 0.0))
     remembered = set(entry.get("from_memory_at_c", ()))
     return Source(

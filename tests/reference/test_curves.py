@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import pickle
 import warnings
 
 import numpy as np
@@ -211,6 +212,15 @@ def test_prints_and_serialises(lime):
     assert said["solute"] == "calcium hydroxide"
     assert any("Bates" in row["citation"] for row in said["citations"])
     assert "1 family" in repr(curve("silver chloride"))
+
+
+def test_travels_and_cannot_be_changed(lime):
+    back = pickle.loads(pickle.dumps(lime))
+    assert back.at(22.0) == lime.at(22.0)
+    with pytest.raises(ValueError, match="read-only"):
+        lime.data.sources[0].value[0] = 0.0
+    with pytest.raises(AttributeError):
+        lime.low_c = -5.0
 
 
 def test_plot_uses_the_axes_it_gets(lime):
