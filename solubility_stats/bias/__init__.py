@@ -18,6 +18,8 @@ _HOMES = {
     "design_rank": "design_rank",
     "Separability": "separability",
     "catalogue_table": "catalogue",
+    "GroupReasons": "reasons",
+    "reasons_for_group": "reasons",
 }
 __all__ = sorted(_HOMES)
 
