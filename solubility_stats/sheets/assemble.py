@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -55,7 +56,7 @@ def runs_of(
     """
     shape = _shape(fields)
     listed = _classified(table, fields, shape)
-    _enter_other_lines(listed, fields, book)
+    _enter_other_lines(table, listed, fields, book)
     reader = _Reader(fields, listed, habits, book)
     drafts: list[Draft] = []
     section = ""
@@ -94,6 +95,7 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
     above: dict[int, list[float]] = {}
     previous = table.header[-1]
     ended = False
+    cut = _all_cut(table, fields)
     for number in table.lines:
         cells = {
             f.place: cell for f in fields if (cell := table.view.get(number, f.place)) is not None
@@ -103,8 +105,12 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
             continue
         kind = line_kinds.classify(cells, shape, headings, number - previous > 1)
         previous = number
+        if kind == "run" and (cut or _is_shifted(table, number)):
+            kind = "shifted"
         if kind == "nameless":
             kind = _look_again(cells, shape, above, found)
+            if kind == "nameless" and (named := _next_run(cells, fields, found)) is not None:
+                cells, kind = named, "run"
         if kind == "run":
             for p, cell in cells.items():
                 if p in shape.numbers and isinstance(cell.value, (int, float)):
@@ -133,7 +139,62 @@ def _look_again(
     return "nameless"
 
 
+def _is_shifted(table: Table, number: int) -> bool:
+    """Tell whether a line of a comma-separated text may be cut at its decimal commas.
+
+    So if it has more fields than there are headings and no number on it has a decimal point.
+    """
+    view = table.view
+    if view.sheet.delimiter != "," or view.turned:
+        return False
+    beyond = [p for p in view.along[number] if p > table.last]
+    if not beyond:
+        return False
+    texts = [view.cells[number, p].text for p in view.along[number]]
+    return not any(_POINT.search(t) for t in texts)
+
+
+def _all_cut(table: Table, fields: Sequence[Field]) -> bool:
+    """Tell whether decimal commas may have cut every number of a comma-separated text.
+
+    So if no field at all shows a decimal and the masses would all be whole grams.
+    """
+    view = table.view
+    grams = [f for f in fields if is_number(f) and quantity(f.column).unit == "g"]
+    if view.sheet.delimiter != "," or not any(f.unit in (None, "g") for f in grams):
+        return False
+    texts = [view.cells[i, p].text for i in table.lines for p in view.along[i]]
+    return sum(map(str.isdigit, texts)) > 0 and not any(_DECIMAL.search(t) for t in texts)
+
+
+_POINT = re.compile(r"\d\.\d")
+_DECIMAL = re.compile(r"\d[.,]\d|\d\s*m[gG]")
+_CUT = "more fields than headings on this line: a decimal comma may have cut a number in two"
+
+
+def _next_run(
+    cells: Mapping[int, RawCell], fields: Sequence[Field], found: Sequence[Line]
+) -> dict[int, RawCell] | None:
+    """Return the line with the group of the line above, if its run number goes on from there.
+
+    A blank alone is never filled; run 2 under run 1 of a group says whose it is.
+    """
+    places = {f.column: f.place for f in fields if f.column in ("group", "run")}
+    if set(places) != {"group", "run"} or not found or found[-1].kind != "run":
+        return None
+    above, run = found[-1].cells.get(places["run"]), cells.get(places["run"])
+    group = found[-1].cells.get(places["group"])
+    if above is None or run is None or group is None:
+        return None
+    numbers = [re.sub(r"\D", "", c.text.removesuffix(".0")) for c in (above, run)]
+    if not all(numbers) or int(numbers[1]) != int(numbers[0]) + 1:
+        return None
+    shadow = replace(group, merged_from=group.merged_from or (group.row, group.col))
+    return {**cells, places["group"]: shadow}
+
+
 _OTHER = {
+    "shifted": Entry("unclear", note=_CUT),
     "summary": Entry("ignored", note="a summary line (mean, total, spread), not a run"),
     "note": Entry("ignored", note="a note under the table"),
     "units": Entry("context", note="units of the columns"),
@@ -143,7 +204,9 @@ _OTHER = {
 }
 
 
-def _enter_other_lines(listed: Sequence[Line], fields: Sequence[Field], book: Book) -> None:
+def _enter_other_lines(
+    table: Table, listed: Sequence[Line], fields: Sequence[Field], book: Book
+) -> None:
     personal = {f.place for f in fields if f.state == "personal"}
     for line in listed:
         for place, cell in line.cells.items():
@@ -155,6 +218,9 @@ def _enter_other_lines(listed: Sequence[Line], fields: Sequence[Field], book: Bo
                 book.enter(cell, Entry("unclear", note="the line names no group"))
             elif line.kind in _OTHER:
                 book.enter(cell, _OTHER[line.kind])
+        if line.kind == "shifted":
+            for place in table.view.along[line.number]:
+                book.enter(table.view.cells[line.number, place], _OTHER["shifted"])
 
 
 def _section_line(line: Line, fields: Sequence[Field]) -> str:
@@ -222,11 +288,14 @@ class _Reader:
             )
             if mark is not None:
                 self.decided[f.column] = f"decimal '{mark}': {reason}"
+        order = habits.date_order
+        if quantity(f.column).kind == "moment":
+            order = order or _date_order(texts)
         return CellContext(
             f.column,
             f.unit,
             habits.decimal or mark,
-            habits.date_order,
+            order,
             book.sheet.date_1904,
             f.source.heading,
             f.column in habits.settled_units,
@@ -268,6 +337,19 @@ class _Reader:
             note = "about a thousand times off the rest of the column: another unit?"
             return ParsedCell(None, "unclear", flags=("unclear",), note=note)
         return parsed
+
+
+_DATE = re.compile(r"\s*(\d{1,2})[/.-](\d{1,2})[/.-]\d{2,4}\b")
+
+
+def _date_order(texts: Sequence[str]) -> DateOrder | None:
+    """Return the order of day and month that some day above 12 proves for the column."""
+    pairs = [(int(m[1]), int(m[2])) for t in texts if (m := _DATE.match(t))]
+    day_first = any(a > 12 for a, _ in pairs)
+    month_first = any(b > 12 for _, b in pairs)
+    if day_first == month_first:
+        return None
+    return "dmy" if day_first else "mdy"
 
 
 def _settled(value: object, f: Field) -> ParsedCell:

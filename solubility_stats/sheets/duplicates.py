@@ -78,7 +78,9 @@ def _mark_resubmissions(drafts: Sequence[Draft]) -> None:
             for number, draft in enumerate(same, start=1):
                 draft.values["run"] = str(number)
             continue
-        last = max(enumerate(same), key=lambda pair: (_handed_in(pair[1]), pair[0]))[1]
+        dated = all(isinstance(d.values.get("submitted"), datetime) for d in same)
+        order = sorted(same, key=_handed_in) if dated else same
+        last = order[-1]
         for draft in same:
             if draft is not last:
                 draft.set_aside = f"replaced by a later submission ({_beside(last, draft)})"

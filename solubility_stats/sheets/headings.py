@@ -145,9 +145,12 @@ def understand(levels: Sequence[str]) -> Reading:
     levels : sequence of str
         Heading texts from top to bottom; the last may be a unit alone.
     """
-    unit, texts = None, []
+    unit: str | None = None
+    texts: list[str] = []
     for level in levels:
         alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
+        if texts and normal(level) in ("unit", "units", "einheit", "unité", "in"):
+            continue
         if alone is not None and len(levels) > 1:
             unit = unit or alone
         elif level.strip():

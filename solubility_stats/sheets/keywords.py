@@ -14,7 +14,7 @@ from functools import lru_cache
 DERIVED = "(worked out)"
 
 _CONCEPTS: dict[str, str] = {
-    "mass": "mass masses weight weights wt weigh* masse gewicht gram grams m amount quantity "
+    "mass": "mass masses weight weights wt weigh* masse gewicht gram grams m amount "
     "massa peso poids endmasse anfangsmasse startmasse trockenmasse restmasse papiermasse",
     "start": "initial* start* begin* began original* orig added taken used first anfang* "
     "anfänglich* startmasse einwaage eingewogen* initiale dispensed",

@@ -22,7 +22,6 @@ class Entry:
     value: object = None
     unit: str = ""
     note: str = ""
-    raw: str | None = None
 
 
 UNREACHED = Entry("ignored", note="not part of a table with headings that were understood")
@@ -49,7 +48,7 @@ class Book:
         return (cell.merged_from or (cell.row, cell.col)) in self.entries
 
 
-def to_frame(books: Iterable[Book], shown: Callable[[RawCell, Entry], str]) -> pd.DataFrame:
+def to_frame(books: Iterable[Book], shown: Callable[[Book, RawCell, Entry], str]) -> pd.DataFrame:
     """Return the ledger of all sheets, in reading order.
 
     Parameters
@@ -76,7 +75,7 @@ def to_frame(books: Iterable[Book], shown: Callable[[RawCell, Entry], str]) -> p
             file.append(book.sheet.file)
             sheet.append(book.sheet.name)
             place.append(f"{letters[cell.col]}{cell.row}")
-            raw.append(shown(cell, entry))
+            raw.append(shown(book, cell, entry))
             outcome.append(entry.outcome)
             column.append(entry.column)
             value.append(entry.value)

@@ -12,7 +12,9 @@ from solubility_stats.sheets.tables import is_unit_line
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.words import says_missing
 
-Kind = Literal["run", "summary", "example", "note", "units", "heading", "listed", "nameless", "end"]
+Kind = Literal[
+    "run", "summary", "example", "note", "units", "heading", "listed", "nameless", "shifted", "end"
+]
 
 _SUMMARY_EXACT = frozenset(
     (

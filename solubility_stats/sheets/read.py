@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -19,6 +19,7 @@ from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
 from solubility_stats.sheets.grids import read_sheets
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
+from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import group_of_sheet, section_of_file, section_of_sheet
@@ -42,6 +43,7 @@ class _Reading:
     columns: list[str] = field(default_factory=list)
     names: set[str] = field(default_factory=set)
     personal: dict[tuple[int, tuple[int, int]], str] = field(default_factory=dict)
+    codes: dict[str, str] = field(default_factory=dict)
     tables: int = 0
     decided: dict[str, str] = field(default_factory=dict)
 
@@ -114,7 +116,8 @@ def _read_file(source: Source, state: _Reading) -> None:
                 book.enter(cell, Entry("ignored", note="sheet left out by the mapping"))
             continue
         know = state.mapping.know(sheet.file, sheet.name)
-        tables = find_tables(sheet, know)
+        long = find_long(sheet, know, book)
+        tables = [long] if long is not None else find_tables(sheet, know)
         found += [(book, table) for table in tables]
     several = len({id(book) for book, _ in found}) > 1
     by_sheet: dict[int, list[list[Draft]]] = {}
@@ -131,7 +134,7 @@ def _read_table(book: Book, table: Table, several: bool, state: _Reading) -> lis
     values = {c.place: [table.view.get(i, c.place) for i in table.lines] for c in table.columns}
     personal = _personal_places(table, values, state)
     fields = settle(table, values, personal)
-    fields = _coded_groups(fields, table, values, personal, book, state)
+    fields, coded = _with_coded_group(fields, values, personal, book, state)
     _enter_headings(fields, book, state)
     taken = {f.column for f in fields if f.column}
     know = mapping.know(sheet.file, sheet.name)
@@ -143,6 +146,8 @@ def _read_table(book: Book, table: Table, several: bool, state: _Reading) -> lis
         mapping.settled_cells(sheet.file, sheet.name),
     )
     drafts, decided = runs_of(table, fields, book, habits)
+    if coded:
+        _replace_names(drafts, book, state)
     state.decided |= decided
     state.tables += 1
     state.columns += [f.column for f in fields if f.column]
@@ -173,23 +178,46 @@ def _personal_places(
     return found
 
 
-def _coded_groups(
+def _with_coded_group(
     fields: list[Field],
-    table: Table,
     values: dict[int, list[RawCell | None]],
     personal: dict[int, str],
     book: Book,
     state: _Reading,
-) -> list[Field]:
-    """Remember which cells hold personal data, so that no text of theirs is shown."""
+) -> tuple[list[Field], bool]:
+    """Note the personal cells; let names that alone tell groups apart stand as codes.
+
+    Returns
+    -------
+    fields : list of Field
+    coded : bool
+        Whether the group column holds names, to be replaced by codes.
+    """
     for f in fields:
-        if f.place not in personal:
-            continue
-        for cell in values[f.place]:
-            if cell is not None:
-                where = cell.merged_from or (cell.row, cell.col)
-                state.personal[id(book), where] = personal[f.place]
-    return fields
+        if f.place in personal:
+            for cell in values[f.place]:
+                if cell is not None:
+                    where = cell.merged_from or (cell.row, cell.col)
+                    state.personal.setdefault((id(book), where), personal[f.place])
+    names = [f for f in fields if f.state == "personal" and personal[f.place] == "name"]
+    if any(f.column == "group" for f in fields) or len(names) != 1:
+        return fields, False
+    note = "names tell the groups apart; replaced by codes"
+    group = replace(names[0], column="group", state="understood", how="position", note=note)
+    return [group if f is names[0] else f for f in fields], True
+
+
+def _replace_names(drafts: Sequence[Draft], book: Book, state: _Reading) -> None:
+    """Put a code in the place of each name in the group column, the same for the same name."""
+    for draft in drafts:
+        name = " ".join(str(draft.values.get("group") or "").casefold().split())
+        if name:
+            code = state.codes.setdefault(name, f"P{len(state.codes) + 1}")
+            draft.values["group"] = code
+    for place, entry in book.entries.items():
+        if entry.column == "group" and (id(book), place) in state.personal and entry.value:
+            name = " ".join(str(entry.value).casefold().split())
+            book.entries[place] = replace(entry, value=state.codes.get(name, ""))
 
 
 def _enter_headings(fields: Sequence[Field], book: Book, state: _Reading) -> None:
@@ -264,10 +292,9 @@ def _place(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, state:
 
 def _tell_stacked_apart(parts: list[list[Draft]]) -> None:
     """Name the tables of one sheet that share a section and its group codes but not their runs."""
-    for number, drafts in enumerate(parts):
-        others = [d for k, p in enumerate(parts) if k != number for d in p]
-        mine = {d.key[:3] for d in drafts if d.key[2]}
-        shared = mine & {d.key[:3] for d in others}
+    keys = [{d.key[:3] for d in drafts if d.key[2]} for drafts in parts]
+    for number, (drafts, mine) in enumerate(zip(parts, keys, strict=True)):
+        shared = mine & set().union(*(k for at, k in enumerate(keys) if at != number), set())
         if mine and 2 * len(shared) > len(mine) and not any(d.section_said for d in drafts):
             for d in drafts:
                 base = d.values.get("section")
@@ -307,21 +334,19 @@ def _records(state: _Reading, key: str | bytes | None) -> ClassRecords:
     )
 
 
-def _shown(state: _Reading, codes: dict[str, str]):  # type: ignore[no-untyped-def]
+def _shown(state: _Reading, codes: dict[str, str]) -> Callable[[Book, RawCell, Entry], str]:
     """Return the function that shows a raw cell with personal data left out."""
     known: dict[str, str] = {}
-    sheet_of = {id(book.sheet): id(book) for book in state.books}
-    del sheet_of
-    personal = {where for _, where in state.personal}
 
-    def show(cell: RawCell, entry: Entry) -> str:
-        text = entry.raw if entry.raw is not None else cell.text
-        if codes and entry.column == "group" and entry.value is not None:
+    def show(book: Book, cell: RawCell, entry: Entry) -> str:
+        text = cell.text
+        if codes and entry.column == "group" and entry.outcome == "used":
             return codes.get(str(entry.value), "[group]")
         if state.keep_personal:
             return text
-        if entry.note.startswith("personal data") and (cell.row, cell.col) in personal:
-            return "[personal data]"
+        kind = state.personal.get((id(book), (cell.row, cell.col)))
+        if kind is not None:
+            return privacy.REDACTED[kind]
         if entry.column and entry.column != "comment":
             return text
         if not isinstance(cell.value, str) or len(text) < 3:

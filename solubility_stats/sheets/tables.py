@@ -188,6 +188,8 @@ def _hit(view: View, line: int, place: int, know: Know) -> Reading | None:
     cell = view.cells[line, place]
     if not isinstance(cell.value, str) or len(cell.value) > _LONGEST_HEADING:
         return None
+    if looks_like_number(cell):
+        return None
     reading = know((cell.value,))
     return reading if reading.candidates else None
 
@@ -244,6 +246,8 @@ def _header_lines(view: View, head: _Head, know: Know) -> tuple[int, ...]:
         if below not in view.along or not _is_part_line(view, head, lines, below, know):
             break
         lines.append(below)
+        if is_unit_line([view.cells[below, p] for p in view.within(below, *_width(head))]):
+            break
         extra = [p for p in view.along[below] if p == head.places[-1] + 1]
         head.places += [p for p in extra if p not in head.places]
     return tuple(lines)
@@ -253,23 +257,49 @@ _TRIAL = re.compile(r"(trial|run|rep|replicate|attempt|essai|versuch)\b", re.IGN
 
 
 def _is_parent_line(view: View, head: _Head, line: int) -> bool:
+    """Tell whether the line above holds parents of the headings, or headings of its own.
+
+    Headings of its own stand where the line below is blank ("Group" beside "Mass" over
+    "initial"); they widen the table.
+    """
     first, last = _width(head)
-    places = view.within(line, first, last)
-    if not places or any(looks_like_number(view.cells[line, p]) for p in places):
+    beside = [p for p in _reach(view, line, first, last) if view.get(head.line, p) is None]
+    over = [p for p in view.within(line, first, last) if p not in beside]
+    cells = [view.cells[line, p] for p in (*beside, *over)]
+    if not over or any(looks_like_number(c) or len(c.text) > 40 for c in cells):
         return False
-    wide = view.range_of(line, places[0])
-    whole = wide is not None and wide[1] <= first and wide[3] >= last
-    if whole or (len(places) == 1 and places[0] == first and (wide is None or wide[3] == first)):
+    wide = view.range_of(line, over[0])
+    if wide is not None and wide[1] <= first and wide[3] >= last:
         return False
-    for p in places:
+    if len(cells) == 1 and over[0] == first and (wide is None or wide[3] == first):
+        return False
+    for p in over:
         text = str(view.cells[line, p].value)
         meaning = set().union(*map(keywords.concepts_of, normal(text).split()), set())
-        if len(text) > 40 or not (meaning - {"comment", "section", "group"} or _TRIAL.match(text)):
+        if not (meaning - {"comment", "section", "group"} or _TRIAL.match(text)):
             return False
+    head.places[:] = sorted({*head.places, *beside})
     return True
 
 
+def _reach(view: View, line: int, first: int, last: int) -> list[int]:
+    """Return the filled places of a line from ``first`` to ``last`` and without gap beyond."""
+    places = set(view.within(line, first, last))
+    for start, step in ((first - 1, -1), (last + 1, 1)):
+        p = start
+        while view.get(line, p) is not None:
+            if (line, p) in view.cells:
+                places.add(p)
+            p += step
+    return sorted(places)
+
+
 def _is_part_line(view: View, head: _Head, lines: list[int], line: int, know: Know) -> bool:
+    """Tell whether a line divides the headings above it, or holds their units.
+
+    Every text must stand where the headings above leave room (a blank, a merged heading, or a
+    heading followed by a blank), and most must make sense together with what is above.
+    """
     first, last = _width(head)
     places = view.within(line, first, last + 1)
     cells = [view.cells[line, p] for p in places]
@@ -277,27 +307,26 @@ def _is_part_line(view: View, head: _Head, lines: list[int], line: int, know: Kn
         return False
     if is_unit_line(cells):
         return True
-    good = counted = 0
-    previous = 0
+    understood = previous = 0
     for place, cell in zip(places, cells, strict=True):
-        above = _level(view, lines, head, place)
-        gap = (lines[-1], place) not in view.cells or view.range_of(lines[-1], place) is not None
-        if isinstance(cell.value, (int, float)) and not isinstance(cell.value, bool):
-            if cell.value not in (1, previous + 1) or not above or not cell.value < 13:
-                return False
-            previous = int(cell.value)
-        elif not isinstance(cell.value, str):
+        if not _has_room(view, lines[-1], line, place):
             return False
-        else:
-            plain = cell.value.strip()
-            if plain.isdigit() and int(plain) in (1, previous + 1) and above:
-                previous = int(plain)
-            elif looks_like_number(cell) and not know((*above, plain)).candidates:
-                return False
-        reading = know((*above, str(cell.value))) if above else know((str(cell.value),))
-        counted += bool(reading.candidates)
-        good += gap and bool(reading.candidates)
-    return good >= 2 and 3 * counted >= 2 * len(cells)
+        above = _level(view, lines, head, place)
+        text = cell.text.strip()
+        if text.isdigit() and int(text) in (1, previous + 1) and above:
+            previous = int(text)
+        elif not isinstance(cell.value, str) or looks_like_number(cell):
+            return False
+        understood += bool(know((*above, text)).candidates)
+    return understood >= 2 and 3 * understood >= 2 * len(cells)
+
+
+def _has_room(view: View, above: int, line: int, place: int) -> bool:
+    if (above, place) not in view.cells:
+        return True
+    if view.range_of(above, place) is not None:
+        return True
+    return view.get(above, place + 1) is None and view.get(line, place + 1) is not None
 
 
 def is_unit_line(cells: Sequence[RawCell]) -> bool:

@@ -1,0 +1,166 @@
+"""Tables in long form, one reading per line: group, quantity, value, perhaps unit.
+
+Such a table is turned into the usual form, one line per run, with every cell under its own
+address, and then read like any other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from solubility_stats.quantities import fill_column, quantity
+from solubility_stats.sheets.headings import Reading, normal
+from solubility_stats.sheets.ledger import Book, Entry
+from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.tables import Column, Know, Table
+from solubility_stats.sheets.view import View, looks_like_number
+
+_VALUE_WORDS = frozenset(
+    {"value", "values", "reading", "readings", "result", "number", "wert", "valeur", "measurement",
+     "data", "amount", "recorded"}
+)  # fmt: skip
+_UNIT_WORDS = frozenset({"unit", "units", "einheit", "unité"})
+_KEYS = ("semester", "section", "group", "run")
+# Judgement: a column of quantities is one if most of its texts are headings we know.
+_SHARE = 0.6
+
+
+@dataclass
+class _Layout:
+    header: int
+    keys: dict[int, str]
+    quantity: int
+    value: int
+    unit: int | None
+    lines: list[int] = field(default_factory=list)
+
+
+def find_long(sheet: Sheet, know: Know, book: Book) -> Table | None:
+    """Return a table in long form as one in the usual form, or ``None``.
+
+    The cells that only name quantities and units are entered in the ledger here.
+    """
+    view = View(sheet)
+    for line in view.lines[:40]:
+        layout = _layout(view, line, know)
+        if layout is not None:
+            return _turned_wide(view, layout, know, book)
+    return None
+
+
+def _layout(view: View, line: int, know: Know) -> _Layout | None:
+    places = view.along[line]
+    texts = {p: view.cells[line, p].text for p in places}
+    if len(places) < 3 or any(looks_like_number(view.cells[line, p]) for p in places):
+        return None
+    keys = {p: c for p, t in texts.items() if (c := know((t,)).column) in _KEYS}
+    if "group" not in keys.values():
+        return None
+    below = [i for i in view.lines if i > line]
+    rest = [p for p in places if p not in keys]
+    units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
+    for p in (q for q in rest if q not in units):
+        cells = [view.cells[i, p] for i in below if (i, p) in view.cells]
+        found = [know((c.text,)).column for c in cells if isinstance(c.value, str)]
+        named = [c for c in found if c is not None and quantity(c).kind == "number"]
+        if len(set(named)) < 2 or len(cells) < 4 or len(named) < _SHARE * len(cells):
+            continue
+        values = [v for v in rest if v != p and v not in units]
+        values.sort(key=lambda v: (normal(texts[v]) not in _VALUE_WORDS, v < p, v))
+        if values:
+            lines = [i for i in below if view.get(i, p) is not None]
+            return _Layout(line, keys, p, values[0], units[0] if units else None, lines)
+    return None
+
+
+def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
+    runs: dict[tuple[str, ...], list[dict[str, RawCell]]] = {}
+    heads: dict[str, tuple[RawCell, Reading]] = {}
+    for i in layout.lines:
+        name = view.cells[i, layout.quantity]
+        unit: RawCell | None = None
+        if layout.unit is not None:
+            unit = view.cells.get((i, layout.unit))
+        value = view.cells.get((i, layout.value))
+        levels = (name.text, unit.text) if unit is not None else (name.text,)
+        reading = know(levels)
+        column = reading.column
+        keys = {c: key for p, c in layout.keys.items() if (key := view.get(i, p)) is not None}
+        if column is None or value is None or "group" not in keys:
+            _leave(view, layout, i, book, bool(column))
+            continue
+        line = tuple(keys[c].text.strip() if c in keys else "" for c in _KEYS)
+        column = _into(runs.setdefault(line, []), column, value, keys)
+        heads.setdefault(column, (name, replace(reading, candidates=(column,))))
+        book.enter(name, Entry("context", column, note=f"names the reading: {column}"))
+        if unit is not None:
+            book.enter(unit, Entry("context", column, note="unit of the reading"))
+            if heads[column][1].unit != reading.unit and value is not None:
+                written = replace(value, value=f"{value.text} {unit.text}")
+                runs[line][-1][column] = written
+    return _table(view, layout, [d for made in runs.values() for d in made], heads)
+
+
+def _into(
+    made: list[dict[str, RawCell]], column: str, value: RawCell, keys: dict[str, RawCell]
+) -> str:
+    """Put a reading into the open run of a group; a second volume is a fill, else a new run."""
+    if not made:
+        made.append(dict(keys))
+    run = made[-1]
+    if column == "water_volume_ml" and (column in run or fill_column(1) in run):
+        if column in run:
+            run[fill_column(1)] = run.pop(column)
+        number = next(n for n in range(1, 100) if fill_column(n) not in run)
+        column = fill_column(number)
+    elif column in run:
+        made.append(dict(keys))
+        run = made[-1]
+    run[column] = value
+    return column
+
+
+def _leave(view: View, layout: _Layout, line: int, book: Book, known: bool) -> None:
+    note = "a reading without value" if known else "the named quantity is not understood"
+    for p in view.along[line]:
+        cell = view.cells[line, p]
+        numeric = looks_like_number(cell) and p == layout.value
+        book.enter(cell, Entry("unclear" if numeric else "ignored", note=note))
+
+
+def _table(
+    view: View,
+    layout: _Layout,
+    runs: Sequence[dict[str, RawCell]],
+    heads: dict[str, tuple[RawCell, Reading]],
+) -> Table:
+    names = list(dict.fromkeys(c for run in runs for c in run))
+    wide = View(Sheet(view.sheet.file, view.sheet.name, date_1904=view.sheet.date_1904))
+    seen: set[tuple[int, int]] = set()
+    for i, run in enumerate(runs, start=2):
+        for j, name in enumerate(names, start=1):
+            if name not in run:
+                continue
+            cell = run[name]
+            if (cell.row, cell.col) in seen:
+                cell = replace(cell, merged_from=(cell.row, cell.col))
+            seen.add((cell.row, cell.col))
+            wide.cells[i, j] = cell
+            wide.along[i].append(j)
+    wide.lines = sorted(wide.along)
+    columns = []
+    by_key = {c: view.cells[layout.header, p] for p, c in layout.keys.items()}
+    for j, name in enumerate(names, start=1):
+        cell, reading = heads.get(name) or (by_key[name], Reading((name,), None, "vocabulary"))
+        columns.append(Column(j, (cell,), reading))
+    return Table(wide, (1,), tuple(wide.lines), tuple(columns), _above(view, layout))
+
+
+def _above(view: View, layout: _Layout) -> tuple[RawCell, ...]:
+    """Return the cells above the table and its headings that name no column of ours."""
+    lines = [i for i in view.lines if i < layout.header]
+    caption = [view.cells[i, p] for i in lines for p in view.along[i]]
+    named = [view.cells[layout.header, p] for p in view.along[layout.header]]
+    return (*caption, *(c for p, c in zip(view.along[layout.header], named, strict=True)
+                        if p not in layout.keys))  # fmt: skip
