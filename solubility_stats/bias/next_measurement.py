@@ -8,7 +8,7 @@ analysis of the normal model, Raiffa and Schlaifer 1961, Applied Statistical Dec
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -53,7 +53,12 @@ def measurements() -> tuple[Measurement, ...]:
 
 
 def rank_measurements(
-    model: ClassModel, draws: Draws, solid: Solid, *, groups: int = 6
+    model: ClassModel,
+    draws: Draws,
+    solid: Solid,
+    *,
+    groups: int = 6,
+    causes: Sequence[str] | None = None,
 ) -> pd.DataFrame:
     """Return the measurements that would reduce the uncertainty of the causes, best first.
 
@@ -67,6 +72,8 @@ def rank_measurements(
         Constants of the solid.
     groups : int
         Groups that would make a measurement that is made by groups.
+    causes : sequence of str, optional
+        Judge the measurements by these causes only; by default by all.
 
     Returns
     -------
@@ -79,7 +86,8 @@ def rank_measurements(
         :data:`WORTH_DOING_PERCENT` come last, however quick they are.
     """
     covariance = np.cov(draws.sizes, rowvar=False)
-    owners = list(dict.fromkeys(model.sizes.owners))
+    known = list(dict.fromkeys(model.sizes.owners))
+    owners = [o for o in known if causes is None or o in causes]
     to_effect = _effect_rows(model, owners)
     now = np.einsum("kd,de,ke->k", to_effect, covariance, to_effect)
     rows = []
