@@ -103,10 +103,12 @@ def _volume_conditions(
     with np.errstate(invalid="ignore"):
         if route == "residue" and names:
             fills = r.runs[names].to_numpy(dtype=float, na_value=np.nan)
-            refuse((fills < 0).any(axis=1), "a fill is below zero")
+            refuse(np.any(fills < 0, axis=1), "a fill is below zero")
             capacity = np.asarray(r.settings.number("cylinder.capacity_ml"))[..., None]
             beyond = (capacity > 0) & (fills > 1.05 * capacity)
-            note[beyond.any(axis=1)] = "a fill is more than the cylinder holds: check the reading"
+            note[np.any(beyond, axis=1)] = (
+                "a fill is more than the cylinder holds: check the reading"
+            )
         if route != "residue":
             own = "aliquot_ml" if route == "titration" else "evaporation_aliquot_ml"
             refuse(r.column(own) > water, "the aliquot is more than the water there was")

@@ -27,6 +27,30 @@ def residue_by_hand(x, carbonation=0.3508, slurry=0.02599, oxide=0.3213, insolub
     return 100 * c / x["density"] / (1 - x["undersaturation"])
 
 
+MOLAR, CARBONATE, OXIDE = 74.093, 100.087, 56.077  # g/mol
+
+
+def bench(x, solubility, insoluble=0.0, molar_co2=1e-3):
+    """The bench, forwards: what the balance shows for a true solubility (g/mL of water)."""
+    oxide = x["reagent_oxide"]
+    active = x["initial"] * (
+        1 - insoluble - x["reagent_moisture"] - x["soluble_impurity"] - oxide
+        + oxide * MOLAR / OXIDE
+    )  # fmt: skip
+    water = x["volume"] * (1 - x["drainage_film"]) - x["early_evaporation"]
+    concentration = (1 - x["undersaturation"]) * solubility
+    dissolved = concentration * water
+    co2 = x["early_carbonation"] * molar_co2
+    soil = insoluble * x["initial"]
+    solid = active - dissolved + co2 * (CARBONATE - MOLAR) + soil - x["fines"]
+    cake = solid + concentration * (x["retained_liquor"] * solid + x["paper_liquor"])
+    hydroxide = cake - soil
+    cake = cake + (CARBONATE / MOLAR - 1) * x["residue_carbonation"] * hydroxide
+    cake = cake * (1 + x["residual_moisture"])
+    shown = cake * (1 - x["transfer_loss"]) - x["constant_loss"] + x["fibres"]
+    return shown - x["warm_weighing"] - x["paper_regain"]
+
+
 EFFECTS = (
     "retained_liquor", "paper_liquor", "residual_moisture", "residue_carbonation",
     "transfer_loss", "constant_loss", "warm_weighing", "paper_regain", "fibres", "fines",
@@ -37,7 +61,7 @@ EFFECTS = (
 
 @pytest.fixture(scope="session")
 def oracle():
-    return SimpleNamespace(residue=residue_by_hand)
+    return SimpleNamespace(residue=residue_by_hand, bench=bench)
 
 
 def make_class(n=12, sections=("Mon", "Tue")):

@@ -418,3 +418,54 @@ def test_a_fill_beyond_the_cylinder_is_remarked_on():
     table = ss.estimate(pd.DataFrame([row]), protocol).table
     assert table["used"].all()
     assert "more than the cylinder holds" in table["note"][0]
+
+
+def test_intervals_hold_what_they_promise(oracle):
+    """Classes are drawn from the protocol's own statements and weighed on its instruments."""
+    rng = np.random.default_rng(11)
+    classes, groups, truth = 300, 24, 0.165e-2  # g/mL
+    protocol = ss.Protocol.default(LIME)
+
+    def gamma(mean, sd):
+        cv2 = np.asarray((sd / mean) ** 2)
+        return np.where(sd > 0, rng.gamma(1 / np.maximum(cv2, 1e-12), mean * cv2), mean)
+
+    x = dict.fromkeys(("paper_regain", "paper_liquor"), 0.0)
+    for effect in protocol.expected_effects("residue"):
+        if effect.name not in x:
+            mean = gamma(np.full((classes, 1), effect.mean), effect.u_shared)
+            x[effect.name] = gamma(np.repeat(mean, groups, axis=1), effect.sd_between)
+    shape = (classes, groups)
+    x["initial"] = rng.normal(2.5, 0.1, shape)
+    cylinder = rng.uniform(-3, 3, (classes, 1)) + rng.uniform(-0.5, 0.5, (*shape, 3)).sum(axis=2)
+    x["volume"] = 300.0 + cylinder
+    shown = oracle.bench(x, truth)
+
+    def weigh(mass):
+        zero, load = rng.normal(0, 0.005, shape), rng.normal(0, 0.005, shape)
+        linearity = rng.uniform(-0.01, 0.01, (classes, 1))
+        return np.round(zero, 2) + np.round(mass + load + linearity, 2)
+
+    frame = pd.DataFrame(
+        {
+            "section": np.repeat([f"S{i}" for i in range(classes)], groups),
+            "initial_mass_g": weigh(x["initial"]).ravel(),
+            "recovered_mass_g": weigh(shown + rng.normal(0, 0.006, (classes, 1))).ravel(),
+            "fill_1_ml": 100.0,
+            "fill_2_ml": 100.0,
+            "fill_3_ml": 100.0,
+            "temperature_c": 22.0,
+        }
+    )
+    est = ss.estimate(frame, protocol)
+    expected = 100 * truth / 0.997774
+    error = est.table["value_g_per_100g"].to_numpy() - expected
+    inside = est.table["low_g_per_100g"].le(expected) & est.table["high_g_per_100g"].ge(expected)
+    # Neither more confident than the truth nor much less; 300 independent classes.
+    assert 0.94 < inside.mean() < 0.98
+    assert np.std(error / est.table["u_g_per_100g"]) == pytest.approx(1.0, abs=0.08)
+    one = ss.estimate(frame[:groups], protocol).covariance()
+    u_mean = math.sqrt(one.variance_of(np.full(groups, 1 / groups)))
+    spread = error.reshape(shape).mean(axis=1)
+    assert np.std(spread) == pytest.approx(u_mean, rel=0.12)
+    assert spread.mean() == pytest.approx(0.0, abs=0.15 * u_mean)
