@@ -121,7 +121,7 @@ def convert(
     Examples
     --------
     >>> lime = Solution("Ca(OH)2", 25.0)
-    >>> round(convert(0.0203, "mol/L", solution=lime), 4)  # Bates, Bower, Smith 1956
+    >>> round(convert(0.0203, "mol/L", solution=lime), 3)  # Bates, Bower, Smith 1956
     0.151
     """
     return convert_u(value, 0.0, unit, to, solution=solution).value
