@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import pandas as pd
 
@@ -17,9 +17,10 @@ from solubility_stats.records import ClassRecords
 if TYPE_CHECKING:
     from solubility_stats.bias import Comparison, Diagnosis
     from solubility_stats.measurement import Estimates, Protocol, Slips
-    from solubility_stats.pooling import Consensus
+    from solubility_stats.pooling import Consensus, Factors, StandsApart
     from solubility_stats.reference import ReferenceCurve
 
+T = TypeVar("T")
 PathLike = str | os.PathLike[str]
 STEPS = ("reading", "estimating", "checking sums", "pooling", "comparing", "looking for causes")
 
@@ -40,6 +41,10 @@ class Analysis(Result):
         Reported values against recomputed ones.
     consensus, apparent : Consensus
         The class's value after the expected effects, and as plainly computed.
+    standing : StandsApart or None
+        Groups that stand apart; None for fewer than three.
+    factors : Factors or None
+        What goes with higher or lower results; None where nothing can be tested.
     curve : ReferenceCurve
         What it is compared with.
     comparison : Comparison
@@ -56,6 +61,8 @@ class Analysis(Result):
     slips: Slips
     consensus: Consensus
     apparent: Consensus
+    standing: StandsApart | None
+    factors: Factors | None
     curve: ReferenceCurve
     comparison: Comparison
     diagnosis: Diagnosis
@@ -123,6 +130,8 @@ def analyse(
     route = primary_route(estimates)
     consensus = pooling.pool(estimates, route=route)
     apparent = pooling.pool(estimates, route=route, apparent=True)
+    standing = _if_possible(lambda: pooling.stands_apart(estimates, route=route))
+    factors = _if_possible(lambda: pooling.factors(estimates, route=route))
     say(STEPS[4])
     curve = curve if curve is not None else reference.curve(settled.solid.name)
     comparison = bias.compare(estimates, curve, margin_percent=margin_percent)
@@ -135,12 +144,22 @@ def analyse(
         slips=slips,
         consensus=consensus,
         apparent=apparent,
+        standing=standing,
+        factors=factors,
         curve=curve,
         comparison=comparison,
         diagnosis=diagnosis,
         files=files,
         seed=seed,
     )
+
+
+def _if_possible(study: Callable[[], T]) -> T | None:
+    """Return a study's result, or None for a class too small or too plain for it."""
+    try:
+        return study()
+    except InputError:
+        return None
 
 
 def primary_route(estimates: Estimates) -> str:
@@ -213,3 +232,26 @@ def _check_any(estimates: Estimates, records: ClassRecords) -> None:
             expected="initial and recovered mass and the water, or a titration",
             remedy="Look at the ledger: 'solubility-stats read' writes it.",
         )
+
+
+def from_diagnosis(diagnosis: Diagnosis) -> Analysis:
+    """Put an analysis together from a diagnosis made step by step, without the sheets."""
+    from solubility_stats import measurement, pooling
+
+    comparison = diagnosis.comparison
+    estimates, route = comparison.estimates, comparison.route
+    records = ClassRecords.from_frame(estimates.table[estimates.table["route"] == route])
+    return Analysis(
+        records=records,
+        protocol=estimates.protocol,
+        estimates=estimates,
+        slips=measurement.find_slips(records, estimates),
+        consensus=pooling.pool(estimates, route=route),
+        apparent=pooling.pool(estimates, route=route, apparent=True),
+        standing=_if_possible(lambda: pooling.stands_apart(estimates, route=route)),
+        factors=_if_possible(lambda: pooling.factors(estimates, route=route)),
+        curve=comparison.curve,
+        comparison=comparison,
+        diagnosis=diagnosis,
+        seed=diagnosis.seed,
+    )
