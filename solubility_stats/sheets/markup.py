@@ -19,7 +19,7 @@ from solubility_stats.errors import InputError
 from solubility_stats.files import FORMULA_STARTERS, replacing
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.records import ClassRecords
-from solubility_stats.sheets.privacy import REDACTED, scrub
+from solubility_stats.sheets.privacy import REDACTED, names_in, scrub
 from solubility_stats.sheets.units import SHOWN_UNIT
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 LEGEND = "Legend"
 _LISTED = 300
+_AUTHOR = "reader"
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,7 @@ def write_marked_copy(
     else:
         book = _rebuilt(ledger)
     places = _sheet_places(book, ledger)
+    _scrub_comments(book, _people_in(places, ledger))
     for name, rows in ledger.groupby("sheet", sort=False):
         sheet = places[str(name)]
         _mark_sheet(sheet, rows, {a: f for (t, a), f in formulas.items() if t == sheet.title})
@@ -137,12 +139,25 @@ def _copy(origin: Path, formulas: dict[tuple[str, str], str]) -> Workbook:
                     _set_plain(cell, cell.value)
                 if getattr(cell, "hyperlink", None) is not None:
                     cell.hyperlink = None
-                if cell.comment is not None:
-                    cell.comment.text = scrub(cell.comment.text)
-                    cell.comment.author = ""
     for name in list(book.defined_names):
         del book.defined_names[name]
     return book
+
+
+def _people_in(places: Mapping[str, Worksheet], ledger: pd.DataFrame) -> frozenset[str]:
+    """Return the names that stand in the cells the reader left out."""
+    left_out = ledger[ledger["raw"].isin(list(_REDACTIONS))]
+    where = zip(left_out["sheet"], left_out["cell"], strict=True)
+    return names_in(places[str(sheet)][address].value for sheet, address in where)
+
+
+def _scrub_comments(book: Workbook, names: frozenset[str]) -> None:
+    for sheet in book.worksheets:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.comment is not None:
+                    cell.comment.text = scrub(cell.comment.text, names)
+                    cell.comment.author = _AUTHOR
 
 
 def _set_plain(cell: Any, value: object) -> None:
@@ -254,7 +269,7 @@ def _comment(cell: Any, text: str) -> None:
 
     if cell.comment is not None:
         text = f"{text}\n\nComment in the original: {cell.comment.text}"
-    note = Comment(_printable(text), "")
+    note = Comment(_printable(text), _AUTHOR)
     note.width, note.height = 320, 40 + 18 * (1 + len(text) // 42)
     cell.comment = note
 
@@ -270,6 +285,10 @@ def _write_legend(book: Workbook, ledger: pd.DataFrame) -> None:
     sheet.sheet_view.showGridLines = False
     for letter, width in zip("ABCD", (3, 16, 16, 84), strict=True):
         sheet.column_dimensions[letter].width = width
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    if sheet.sheet_properties.pageSetUpPr is not None:
+        sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet["B2"] = "What the colours mean"
     sheet["B2"].font = Font(size=14, bold=True, color="1F2933")
     sheet.row_dimensions[2].height = 28

@@ -84,6 +84,10 @@ _LAB_WORDS = """
 """
 
 
+# Months that are also given to people.
+_FIRST_NAMES = frozenset({"april", "may", "june", "august"})
+
+
 @lru_cache(maxsize=1)
 def _lab_words() -> frozenset[str]:
     words = _LAB_WORDS.split()
@@ -142,7 +146,10 @@ def _is_name(text: str) -> bool:
 
 
 def _is_lab_talk(phrase: str) -> bool:
-    return any(w.casefold() in _lab_words() for w in re.findall(r"[^\W\d_]+", phrase) if len(w) > 1)
+    """Tell lab words from a name: surnames may be lab words ("Green"), first names hardly are."""
+    words = [w.casefold() for w in re.findall(r"[^\W\d_]+", phrase) if len(w) > 1]
+    lab = [w in _lab_words() for w in words]
+    return bool(lab) and (all(lab) or (lab[0] and words[0] not in _FIRST_NAMES))
 
 
 def names_in(values: Iterable[object]) -> frozenset[str]:
@@ -171,7 +178,7 @@ def scrub(text: str, names: Iterable[str] = ()) -> str:
     known = sorted((n for n in names if n), key=len, reverse=True)
     # A short name is a name only as written: "Al" is a person, "al" may be anything.
     for short, flags in ((False, re.IGNORECASE), (True, re.NOFLAG)):
-        if some := [re.escape(n) for n in known if (len(n) < 4) == short]:
+        if some := [re.escape(n) for n in known if (len(n) < 3) == short]:
             pattern = rf"\b(?:{'|'.join(some)})\b(?:['’]s)?"
             text = re.sub(pattern, REDACTED["name"], text, flags=flags)
     text = _ADDRESSED.sub(_without_name, text)
