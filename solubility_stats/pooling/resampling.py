@@ -14,17 +14,18 @@ from scipy.special import ndtr, ndtri, stdtrit
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
 from solubility_stats.errors import InputError
-from solubility_stats.pooling.consensus import METHODS, pool_sample
+from solubility_stats.pooling.consensus import METHODS, Consensus, pool_sample
+from solubility_stats.pooling.intervals import LUCK
 from solubility_stats.pooling.resample_rows import Kernel, kernel
-from solubility_stats.pooling.sample import Missing, sample_from
-from solubility_stats.pooling.shared import Shared, split
+from solubility_stats.pooling.sample import Missing, Sample, sample_from
+from solubility_stats.pooling.shared import split
 
 Vector = npt.NDArray[np.float64]
 BootstrapKind = Literal["bca", "percentile"]
 
 _BLOCK = 1 << 16  # drawn values handled at once: they fit the cache
 _JACKKNIFE = 1000  # more units than this are left out in blocks, not singly
-_FEW = 3
+_FEW, _FEWISH = 3, 10  # fewer cannot be resampled; fewer make poor intervals
 
 
 @dataclass(frozen=True, repr=False)
@@ -150,16 +151,7 @@ def bootstrap(
     section 4.3). Causes the units share look the same in every resample: their variance is
     added to ``u``, and their half-width in quadrature to each side of the interval.
     """
-    if estimator not in METHODS:
-        raise InputError(
-            "unknown estimator", where="estimator", found=estimator, expected=", ".join(METHODS)
-        )
-    if replicates < 100:
-        raise InputError("too few resamples", where="replicates", found=replicates, expected="100+")
-    if method not in ("bca", "percentile"):
-        raise InputError(
-            "unknown interval", where="method", found=method, expected="bca, percentile"
-        )
+    _check(estimator, replicates, method)
     sample = sample_from(
         data,
         value=value,
@@ -170,34 +162,59 @@ def bootstrap(
         missing=missing,
         by=by,
     )
-    n = sample.n
-    if n < _FEW:
+    if sample.n < _FEW:
         raise InputError(
             "too few units to resample",
             where="data",
-            found=n,
+            found=sample.n,
             expected=f"{_FEW} or more",
             remedy="Use pool(), which takes the stated uncertainties into account.",
         )
+    return _bootstrap(sample, estimator, replicates, rng, level, method)
+
+
+def _check(estimator: str, replicates: int, method: str) -> None:
+    if estimator not in METHODS:
+        raise InputError(
+            "unknown estimator", where="estimator", found=estimator, expected=", ".join(METHODS)
+        )
+    if replicates < 100:
+        raise InputError("too few resamples", where="replicates", found=replicates, expected="100+")
+    if method not in ("bca", "percentile"):
+        raise InputError(
+            "unknown interval", where="method", found=method, expected="bca, percentile"
+        )
+
+
+def _bootstrap(
+    sample: Sample,
+    estimator: str,
+    replicates: int,
+    rng: np.random.Generator | int | None,
+    level: float,
+    method: BootstrapKind,
+) -> Bootstrap:
+    n = sample.n
     whole = pool_sample(sample, method=estimator, level=level)
-    parts = split(sample.covariance, n)
-    run = kernel(sample.y, parts.variance, estimator)
+    run = kernel(sample.y, split(sample.covariance, n).variance, estimator)
     generator, seed = _generator(rng)
     draws = _draw(run, n, replicates, generator)
     centre = float(run(np.arange(n)[None, :])[0])
     z0, a = _constants(run, draws, centre, n) if method == "bca" else (0.0, 0.0)
     ends = np.quantile(draws, _probabilities(z0, a, n, level))
-    shared = _shared_uncertainty(parts, whole.weights)
-    reach = float(ndtri(0.5 + level / 2)) * shared
-    low = centre - float(np.hypot(max(centre - ends[0], 0.0), reach))
-    high = centre + float(np.hypot(max(ends[1] - centre, 0.0), reach))
-    own = float(draws.std(ddof=1)) * float(np.sqrt(n / (n - 1)))
+    own, below, above, notes = _with_stated(
+        whole,
+        float(draws.std(ddof=1)) * float(np.sqrt(n / (n - 1))),
+        max(centre - float(ends[0]), 0.0),
+        max(float(ends[1]) - centre, 0.0),
+    )
+    reach = float(ndtri(0.5 + level / 2)) * whole.u_shared
     return Bootstrap(
-        value=centre,
-        u=float(np.hypot(own, shared)),
-        low=low,
-        high=high,
-        u_shared=shared,
+        value=whole.value,
+        u=float(np.hypot(own, whole.u_shared)),
+        low=whole.value - float(np.hypot(below, reach)),
+        high=whole.value + float(np.hypot(above, reach)),
+        u_shared=whole.u_shared,
         bias=float(draws.mean()) - centre,
         estimator=estimator,
         method=method,
@@ -210,8 +227,25 @@ def bootstrap(
         unit=sample.unit,
         replicate=sample.replicate,
         draws=draws,
-        notes=_notes(n),
+        notes=notes,
     )
+
+
+def _with_stated(
+    whole: Consensus, own: float, below: float, above: float
+) -> tuple[float, float, float, tuple[str, ...]]:
+    """Return uncertainty and half-widths, bounded by the stated ones where luck made them small.
+
+    Units that agree by luck resample to almost nothing; see :data:`.intervals.LUCK`.
+    """
+    notes = []
+    if whole.n < _FEWISH:
+        notes.append(f"{whole.n} units are few for a bootstrap: prefer the interval of pool().")
+    if whole.tau2 == 0 and whole.q_p_value > 1 - LUCK:
+        notes.append("The units agree better than stated; the stated uncertainties bound u below.")
+        least = float(ndtri(0.5 + whole.level / 2)) * whole.u_independent
+        own, below, above = max(own, whole.u_independent), max(below, least), max(above, least)
+    return own, below, above, tuple(notes)
 
 
 def _generator(rng: np.random.Generator | int | None) -> tuple[np.random.Generator, str]:
@@ -262,14 +296,3 @@ def _probabilities(z0: float, a: float, n: int, level: float) -> Vector:
     z = float(np.sqrt(n / (n - 1)) * stdtrit(n - 1, 0.5 + level / 2))
     ends = z0 + np.array([-z, z])
     return np.asarray(ndtr(z0 + ends / np.maximum(1 - a * ends, 0.05)))
-
-
-def _shared_uncertainty(parts: Shared, weights: Vector) -> float:
-    common = np.sum((weights @ parts.common) ** 2) + np.sum((weights @ parts.local_raw) ** 2)
-    return float(np.sqrt(common))
-
-
-def _notes(n: int) -> tuple[str, ...]:
-    if n >= 10:
-        return ()
-    return (f"{n} units are few for a bootstrap: prefer the interval of pool().",)

@@ -6,7 +6,8 @@ stated uncertainties do not weigh.
 
 Sources: ISO 13528:2015, annex C (MADe, Algorithm A, Q_n); Huber, Ann. Math. Statist. 35 (1964)
 73; Hodges & Lehmann, Ann. Math. Statist. 34 (1963) 598; Rousseeuw & Croux, J. Am. Stat. Assoc.
-88 (1993) 1273; Tukey & McLaughlin, Sankhya A 25 (1963) 331 (trimmed mean and its variance).
+88 (1993) 1273; Tukey & McLaughlin, Sankhya A 25 (1963) 331, and Yuen, Biometrika 61
+(1974) 165 (trimmed mean and its variance).
 """
 
 from __future__ import annotations
@@ -193,5 +194,5 @@ def trimmed_mean(x: Vector, *, share: float = TRIM) -> tuple[Vector, Vector, int
     square = np.sum((kept - centre) ** 2, axis=-1)
     square = square + cut * ((kept[..., 0] - centre[..., 0]) ** 2)
     square = square + cut * ((kept[..., -1] - centre[..., 0]) ** 2)
-    u = np.sqrt(square / (n - 1) / n) / (1 - 2 * cut / n)
-    return np.asarray(value), np.asarray(u), n - 2 * cut - 1
+    h = n - 2 * cut
+    return np.asarray(value), np.asarray(np.sqrt(square / (h * (h - 1)))), h - 1
