@@ -22,10 +22,8 @@ class Cause:
     Attributes
     ----------
     name, term, meaning : str
-        Key, term of the trade, and one sentence on how it works.
-    effect : str
-        Effect of the protocol that holds its expected size; empty for causes that come with
-        the instruments.
+        Key (that of the protocol's effect with its expected size, where there is one), term of
+        the trade, and one sentence on how it works.
     residue, titration, evaporation : str
         What a positive size does to the solubility read by the route.
     follows : str
@@ -48,7 +46,6 @@ class Cause:
     term: str
     meaning: str
     question: str
-    effect: str = ""
     residue: Direction = "none"
     titration: Direction = "none"
     evaporation: Direction = "none"

@@ -29,9 +29,9 @@ ROUTES = ("residue", "titration", "methyl_orange", "evaporation", "wet_cake")
 SIZES: Mapping[str, str] = {
     "retained_liquor": "g/g",
     "residual_moisture": "",
-    "carbonation": "",
+    "residue_carbonation": "",
     "early_carbonation": "mmol",
-    "fixed_loss": "g",
+    "constant_loss": "g",
     "transfer_loss": "",
     "fines": "g",
     "fibres": "g",
@@ -39,26 +39,26 @@ SIZES: Mapping[str, str] = {
     "balance_offset": "g",
     "reagent_moisture": "",
     "soluble_impurity": "",
-    "calcium_oxide": "",
+    "reagent_oxide": "",
     "insoluble_matter": "",
-    "under_saturation": "",
+    "undersaturation": "",
     "temperature_error": "K",
     "cylinder_error": "",
-    "evaporation_loss": "g",
+    "early_evaporation": "g",
     "filtrate_haze": "mmol/L",
     "filtrate_carbonation": "mmol/L",
     "acid_error": "",
     "wet_receiver": "",
-    "end_point_overshoot": "mL",
-    "dish_carbonation": "",
-    "dish_moisture": "",
+    "endpoint_overshoot": "mL",
+    "evaporation_carbonation": "",
+    "evaporation_moisture": "",
     "drainage_film": "",
     "warm_weighing": "g",
     "spattering": "",
 }
 RESIDUE_SIZES = tuple(list(SIZES)[:18])
-TITRATION_SIZES = ("filtrate_haze", "acid_error", "wet_receiver", "end_point_overshoot")
-DISH_SIZES = ("dish_carbonation", "dish_moisture")
+TITRATION_SIZES = ("filtrate_haze", "acid_error", "wet_receiver", "endpoint_overshoot")
+DISH_SIZES = ("evaporation_carbonation", "evaporation_moisture")
 
 
 @dataclass(frozen=True)
@@ -166,11 +166,11 @@ def predict(
     m0, recorded = batch.initial_mass_g, batch.water_volume_ml * batch.density
     inert = z["insoluble_matter"] * m0
     lost = z["insoluble_matter"] + z["reagent_moisture"] + z["soluble_impurity"]
-    available = m0 * (1.0 - lost + z["calcium_oxide"] * (solid.oxide_ratio - 1.0))
+    available = m0 * (1.0 - lost + z["reagent_oxide"] * (solid.oxide_ratio - 1.0))
     poured = recorded * (1.0 + z["cylinder_error"]) * (1.0 - z["drainage_film"])
-    water = poured - z["evaporation_loss"]
+    water = poured - z["early_evaporation"]
     at_equilibrium = batch.solubility + batch.slope * z["temperature_error"]
-    strength = (1.0 - z["under_saturation"]) * at_equilibrium / 100.0
+    strength = (1.0 - z["undersaturation"]) * at_equilibrium / 100.0
     dissolved = np.minimum(strength * water, available)
     mr, wet = _cake(z, solid, available - dissolved, inert, dissolved / water)
     mr = mr + z["paper_tare"] + z["balance_offset"] - z["warm_weighing"]
@@ -196,10 +196,10 @@ def _cake(
     cake = whole * kept
     active = hydroxide * kept * (1.0 + z["retained_liquor"] * strength)
     dry = cake * (1.0 + z["retained_liquor"] * strength)
-    dry = dry + carbonate_step * z["carbonation"] * active
+    dry = dry + carbonate_step * z["residue_carbonation"] * active
     dry = dry * (1.0 + z["residual_moisture"])
     wet = cake * (1.0 + z["retained_liquor"] * (1.0 + strength))
-    share, fixed = 1.0 - z["transfer_loss"], z["fibres"] - z["fixed_loss"]
+    share, fixed = 1.0 - z["transfer_loss"], z["fibres"] - z["constant_loss"]
     return np.asarray(dry * share + fixed), np.asarray(wet * share + fixed)
 
 
@@ -214,11 +214,11 @@ def _filtrate(
     haze = per_mmol * z["filtrate_haze"]
     content = strength - gone + fines
     # Acid stronger than its label is used up sooner and reads low.
-    acid = (1.0 + z["end_point_overshoot"] / batch.titrant_ml) / (1.0 + z["acid_error"])
+    acid = (1.0 + z["endpoint_overshoot"] / batch.titrant_ml) / (1.0 + z["acid_error"])
     gain = solid.carbonate_ratio - 1.0
-    dish = content + gain * (haze + z["dish_carbonation"] * strength)
+    dish = content + gain * (haze + z["evaporation_carbonation"] * strength)
     dish = dish + 100.0 * z["soluble_impurity"] * batch.initial_mass_g / water
-    wet = 1.0 + z["dish_moisture"]
+    wet = 1.0 + z["evaporation_moisture"]
     return {
         "titration": np.asarray((content - haze) * diluted * acid),
         "methyl_orange": np.asarray(content * diluted * acid),

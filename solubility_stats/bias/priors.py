@@ -81,7 +81,7 @@ def terms_for(protocol: Any, rows: pd.DataFrame, routes: Sequence[str]) -> tuple
     effects = {e.name: e for e in protocol.effects}
     found: list[Term] = []
     for cause in causes().values():
-        effect = effects.get(cause.effect)
+        effect = effects.get(cause.name)
         moved = [r for r in routes if cause.direction(r) != "none"]
         if effect is None or not effect.expected or not moved:
             continue

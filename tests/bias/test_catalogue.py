@@ -5,6 +5,7 @@ import pytest
 
 from solubility_stats.bias.catalogue import ROUTES, catalogue_table, causes, slips
 from solubility_stats.bias.forward import Batch, sensitivities
+from solubility_stats.measurement import Protocol
 
 BATCH = Batch(np.array([3.0]), np.array([300.0]), np.array([0.165]), np.array([-1e-3]), np.ones(1))
 
@@ -27,7 +28,14 @@ def test_every_cause_is_a_question_with_evidence(cause):
     assert cause.term
     assert cause.meaning
     assert cause.opposes
-    assert bool(cause.effect) != bool(cause.instrument) or cause.name == "insoluble_matter"
+
+
+def test_every_expected_effect_of_the_default_protocol_is_a_cause():
+    # Paper weighed with the residue is an effect only of classes that do so.
+    expected = {e.name for e in Protocol.default("calcium hydroxide").effects if e.expected}
+    assert expected - set(causes()) == {"paper_regain", "paper_liquor"}
+    own = {name for name, c in causes().items() if not c.instrument}
+    assert own - expected == {"insoluble_matter"}
 
 
 def test_slips_are_rare_and_ask():

@@ -55,9 +55,9 @@ def test_a_wet_cake_mass_parts_retained_liquor_from_loss_and_nothing_else_does()
     weighed = design_rank(batch(MASSES, VOLUMES), RESIDUE_SIZES, ("residue", "wet_cake"))
     assert "transfer_loss" in plain.partners("retained_liquor")
     assert weighed.partners("retained_liquor") == ()
-    assert weighed.partners("residual_moisture") == ("carbonation",)
+    assert weighed.partners("residual_moisture") == ("residue_carbonation",)
 
 
 def test_under_saturation_and_temperature_never_part():
     found = design_rank(batch(MASSES, VOLUMES), EVERY, (*ALL_ROUTES, "wet_cake"))
-    assert found.partners("under_saturation") == ("temperature_error",)
+    assert found.partners("undersaturation") == ("temperature_error",)

@@ -43,15 +43,15 @@ def test_matter_already_in_the_bottle_cancels_exactly():
     [
         ("retained_liquor", 1.0, (-0.67, -4.84)),
         ("residual_moisture", 0.02, (-8.1, -58.6)),
-        ("carbonation", 0.05, (-7.1, -51.4)),
-        ("fixed_loss", 0.05, (10.1, 30.3)),
+        ("residue_carbonation", 0.05, (-7.1, -51.4)),
+        ("constant_loss", 0.05, (10.1, 30.3)),
         ("transfer_loss", 0.05, (20.3, 146.5)),
         ("fines", 0.02, (4.04, 12.1)),
         ("reagent_moisture", 0.01, (5.05, 30.3)),
-        ("calcium_oxide", 0.03, (-4.87, -29.2)),
-        ("under_saturation", 0.1, (-10.0, -10.0)),
+        ("reagent_oxide", 0.03, (-4.87, -29.2)),
+        ("undersaturation", 0.1, (-10.0, -10.0)),
         ("early_carbonation", 0.05, (-0.26, -0.79)),
-        ("evaporation_loss", 3.0, (-1.0, -3.0)),
+        ("early_evaporation", 3.0, (-1.0, -3.0)),
     ],
 )
 def test_sizes_of_single_causes(name, size, percent):
@@ -68,7 +68,7 @@ def test_a_solid_that_ignores_carbon_dioxide_does_not_gain_mass():
     inert = Solid(58.44, carbonate_ratio=1.0, oxide_ratio=1.0)
     b = batch(50.0, 100.0, 36.0)
     plain = predict(b, {}, inert)["residue"]
-    taken = predict(b, {"carbonation": 0.5, "early_carbonation": 2.0}, inert)["residue"]
+    taken = predict(b, {"residue_carbonation": 0.5, "early_carbonation": 2.0}, inert)["residue"]
     assert taken == pytest.approx(plain, rel=1e-12)
 
 
