@@ -10,12 +10,15 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from solubility_stats.errors import InputError, SolubilityStatsError
 
 if TYPE_CHECKING:
+    from solubility_stats.analysis import Analysis
+    from solubility_stats.measurement import Protocol
     from solubility_stats.records import ClassRecords
+    from solubility_stats.reference import ReferenceCurve
 
 DONE, NEEDS_A_PERSON, NOTHING_DONE = 0, 1, 2
 
@@ -51,7 +54,8 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
-Commands = "argparse._SubParsersAction[argparse.ArgumentParser]"
+# argparse offers no public name for what add_subparsers returns.
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
 def _files(command: argparse.ArgumentParser) -> None:
@@ -214,19 +218,10 @@ def run_read(a: argparse.Namespace) -> int:
 
 def run_analyse(a: argparse.Namespace) -> int:
     """Do the whole job; write every table, figure and the page."""
-    from solubility_stats.analysis import analyse
     from solubility_stats.report import write_report
 
     with progress() as say:
-        done = analyse(
-            a.files,
-            a.protocol,
-            solute=a.solute,
-            mapping=a.mapping,
-            margin_percent=a.margin,
-            seed=a.seed,
-            on_step=say,
-        )
+        done = _analysis(a, say)
         say("writing")
         write_report(done, a.out)
     print(done.records.account["text"])
@@ -237,19 +232,10 @@ def run_analyse(a: argparse.Namespace) -> int:
 
 def run_handouts(a: argparse.Namespace) -> int:
     """Write one page per group."""
-    from solubility_stats.analysis import analyse
     from solubility_stats.report import write_handouts
 
     with progress() as say:
-        done = analyse(
-            a.files,
-            a.protocol,
-            solute=a.solute,
-            mapping=a.mapping,
-            margin_percent=a.margin,
-            seed=a.seed,
-            on_step=say,
-        )
+        done = _analysis(a, say)
         say("writing")
         pages = write_handouts(
             done.records, done.estimates, done.diagnosis, a.out, hide_reference=a.hide_reference
@@ -268,23 +254,56 @@ def run_collect(a: argparse.Namespace) -> int:
 
 
 def run_plan(a: argparse.Namespace) -> int:
-    """Print what would make the next class better."""
-    from solubility_stats.planning import plan
+    """Print what would make the next class better, from this class or from the protocol alone."""
+    from solubility_stats import planning
 
+    status = DONE
     with progress() as say:
-        say("planning")
-        advice = plan(
-            a.files,
-            a.protocol,
-            solute=a.solute,
-            mapping=a.mapping,
-            seed=a.seed,
-            initial_mass_g=a.mass,
-            water_volume_ml=a.water,
-            bias_percent=a.bias,
-        )
-    print(advice)
-    return DONE
+        if a.files:
+            done = _analysis(a, say)
+            source, protocol, curve = done.comparison, done.protocol, done.curve
+            status = _reading_status(done.records)
+        else:
+            protocol, curve = _protocol_and_curve(a)
+        mass = a.mass or protocol.lab.initial_mass_g
+        water = a.water or protocol.lab.water_volume_ml
+        recipe = planning.recipe(mass, water, protocol, curve)
+    if a.files:
+        print(planning.groups_needed(source, a.bias))
+        print(planning.step_to_improve(source))
+        print(planning.measurement_to_separate(done.diagnosis))
+    else:
+        value, u = curve.at(protocol.lab.temperature_c)
+        u_reference = 100 * float(u) / float(value)
+        print(planning.groups_needed(recipe, a.bias, u_reference_percent=u_reference))
+        print(planning.step_to_improve(recipe))
+    print(recipe)
+    return status
+
+
+def _analysis(a: argparse.Namespace, say: Callable[[str], None]) -> Analysis:
+    from solubility_stats.analysis import analyse
+
+    return analyse(
+        a.files,
+        a.protocol,
+        solute=a.solute,
+        mapping=a.mapping,
+        margin_percent=a.margin,
+        seed=a.seed,
+        on_step=say,
+    )
+
+
+def _protocol_and_curve(a: argparse.Namespace) -> tuple[Protocol, ReferenceCurve]:
+    from solubility_stats.measurement import Protocol
+    from solubility_stats.reference import curve
+
+    solute = a.solute or ("" if a.protocol else "calcium hydroxide")
+    protocol = (
+        Protocol.from_toml(a.protocol, solute=solute) if a.protocol else Protocol.default(solute)
+    )
+    return protocol, curve(protocol.solid.name)
 
 
 def run_curve(a: argparse.Namespace) -> int:

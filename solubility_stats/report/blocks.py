@@ -157,6 +157,11 @@ def plain(value: Any) -> str:
     return str(value)
 
 
+def amount(value: float, digits: int = 0) -> str:
+    """Write an unsigned percentage."""
+    return f"{value:.{digits}f}{THIN}%"
+
+
 def percent(value: Any) -> str:
     """Write a signed percentage without false precision."""
     if value is None or not np.isfinite(value):

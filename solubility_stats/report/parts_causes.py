@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from solubility_stats.report.blocks import Folded, Part, Text, draw, percent, table
+from solubility_stats.report import words
+from solubility_stats.report.blocks import Folded, Part, Table, Text, draw, percent, table
 from solubility_stats.report.figures import draw_causes
 
 if TYPE_CHECKING:
@@ -30,16 +31,7 @@ def routes(done: Analysis) -> Part | None:
     blocks: list[object] = []
     contrast = comparison.contrast
     if contrast is not None:
-        blocks.append(
-            Text(
-                f"Residue minus titration needs no reference value: whatever the true solubility, the "
-                f"two should agree. Here they differ by {percent(contrast.apparent_percent)} as "
-                f"computed ({percent(contrast.apparent_low_percent)} to "
-                f"{percent(contrast.apparent_high_percent)}) and by {percent(contrast.percent)} after "
-                f"the expected effects ({percent(contrast.low_percent)} to "
-                f"{percent(contrast.high_percent)}), over {contrast.n} runs."
-            )
-        )
+        blocks.append(Text(words.contrast_sentence(contrast)))
         blocks.append(Text(_sentence(contrast.says), "note"))
     blocks.append(
         table(
@@ -120,7 +112,7 @@ def causes(done: Analysis, figures: Path) -> Part:
     return Part("causes", "What may have moved the value", tuple(blocks))
 
 
-def _cause_table(mechanisms: pd.DataFrame) -> object:
+def _cause_table(mechanisms: pd.DataFrame) -> Table:
     frame = mechanisms.assign(
         interval=[
             f"{percent(low)} to {percent(high)}"

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from solubility_stats.report.blocks import THIN, percent
+from solubility_stats.report.blocks import amount, percent
 
 if TYPE_CHECKING:
     from solubility_stats.analysis import Analysis
+    from solubility_stats.bias.contrast import RouteContrast
 
 VERDICTS = {
     "agrees": "agrees with the literature",
@@ -31,8 +32,8 @@ def answer(done: Analysis) -> str:
     """Return the page's first sentence: both questions, both answers, the uncertainty of each."""
     a, b = done.comparison.apparent, done.comparison.unexplained
     first = (
-        f"As the class works it out, the solubility comes out {abs(a.percent):.0f}{THIN}% "
-        f"{sense(a.percent)} the reference (95{THIN}% interval {span(a.low_percent, a.high_percent)})."
+        f"As the class works it out, the solubility comes out {amount(abs(a.percent))} "
+        f"{sense(a.percent)} the reference (95 % interval {span(a.low_percent, a.high_percent)})."
     )
     left = (
         f"After the effects this lab is expected to have, {percent(b.percent)} is left "
@@ -68,7 +69,7 @@ def source_sentence(done: Analysis) -> str:
     high = frame["reference_g_per_100g"].max()
     text = (
         f"Published values do not agree: at this temperature they run from {low:.4f} to "
-        f"{high:.4f} g per 100 g water, {100 * (high - low) / low:.0f}{THIN}% apart. The reference "
+        f"{high:.4f} g per 100 g water, {amount(100 * (high - low) / low)} apart. The reference "
         f"used here carries that disagreement in its uncertainty."
     )
     if comparison.depends_on_source:
@@ -83,8 +84,8 @@ def detectable_sentence(done: Analysis) -> str:
     shared = b.components.loc[b.components["shared"].astype(bool), "share_percent"].sum()
     text = (
         f"The smallest unexplained bias this class could have found (nine times in ten) is about "
-        f"{b.smallest_detectable_percent:.0f}{THIN}%. The largest single part of the uncertainty is "
-        f"{lower_first(b.limited_by)}. {shared:.0f}{THIN}% of the variance comes from things all "
+        f"{amount(b.smallest_detectable_percent)}. The largest single part of the uncertainty is "
+        f"{lower_first(b.limited_by)}. {amount(shared)} of the variance comes from things all "
         f"groups share"
     )
     if shared > 50:
@@ -98,11 +99,11 @@ def leverage_sentence(table: Any) -> str:
     if leverage < 1:
         return (
             f"A typical group recovered {leverage:.2f} g for every gram it dissolved: one percent "
-            f"of the residue lost raises its result by {leverage:.2f}{THIN}%."
+            f"of the residue lost raises its result by {amount(leverage, 2)}."
         )
     return (
         f"A typical group recovered {leverage:.1f} g for every gram it dissolved. One percent of "
-        f"the residue lost (or gained) therefore moves its result by {leverage:.1f}{THIN}%. Weighing "
+        f"the residue lost (or gained) therefore moves its result by {amount(leverage, 1)}. Weighing "
         f"out less solid, or adding more water, is the cheapest way to a better result."
     )
 
@@ -113,7 +114,19 @@ def pooled_sentence(done: Analysis) -> str:
     return (
         f"The class's value is a random-effects mean of {c.n} {c.replicate}s "
         f"({c.method.upper()}); groups differ by {c.tau:.3g} g per 100 g water beyond their own "
-        f"stated uncertainties (I² = {100 * c.i_squared:.0f}{THIN}%). "
+        f"stated uncertainties (I² = {amount(100 * c.i_squared)}). "
         f"{c.u_shared:.2g} of its standard uncertainty of {c.u:.2g} g per 100 g water is shared "
         f"by all groups."
+    )
+
+
+def contrast_sentence(contrast: RouteContrast) -> str:
+    """Say how far residue and titration lie apart, which needs no reference."""
+    plain = span(contrast.apparent_low_percent, contrast.apparent_high_percent)
+    left = span(contrast.low_percent, contrast.high_percent)
+    return (
+        "Residue minus titration needs no reference value: whatever the true solubility, the two "
+        f"should agree. Over {contrast.n} runs they differ by "
+        f"{percent(contrast.apparent_percent)} as computed ({plain}) and by "
+        f"{percent(contrast.percent)} after the expected effects ({left})."
     )
