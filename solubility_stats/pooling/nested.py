@@ -15,7 +15,7 @@ the boundary, which is where classes of three sections live; the tests compare t
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -202,6 +202,24 @@ def minimum(
     return best
 
 
+def _exact_repeats(d: NestedDesign) -> NestedDesign | None:
+    """Return the design of the innermost units if all rows of each are the same, else None.
+
+    The likelihood has no maximum then: the residual variance is zero and each unit is one value.
+    """
+    if not d.starts or d.counts[0] == d.n:
+        return None
+    begin = d.starts[0]
+    unit = np.repeat(np.arange(begin.size), np.diff(np.r_[begin, d.n]))
+    rest = d.response - d.response[begin][unit]
+    same = float(np.abs(rest).max()) <= 1e-12 * float(np.abs(d.response).max())
+    if not same or np.any(d.fixed != d.fixed[begin][unit]):
+        return None
+    if begin.size <= d.fixed.shape[1]:
+        return None
+    return NestedDesign(d.response[begin], d.fixed[begin], d.starts[1:], d.counts[1:])
+
+
 def fit(d: NestedDesign, shift: float = 0.0) -> NestedFit:
     """Fit by restricted maximum likelihood, every variance kept at zero or above.
 
@@ -217,6 +235,10 @@ def fit(d: NestedDesign, shift: float = 0.0) -> NestedFit:
     -------
     NestedFit
     """
+    inner = _exact_repeats(d)
+    if inner is not None:
+        found = fit(inner, shift)
+        return replace(found, variances=np.r_[0.0, found.variances])
     k = len(d.starts)
     ratios = np.zeros((1, k))
     settled = True
@@ -280,6 +302,10 @@ def profile_interval(
     from scipy.optimize import brentq
     from scipy.special import chdtri
 
+    inner = _exact_repeats(d)
+    if inner is not None:
+        outer = [i - 1 for i in chosen if i > 0]
+        return profile_interval(inner, fit(inner), outer, dof, level) if outer else (0.0, 0.0)
     whole = float(found.variances.sum())
     if not whole > 0 or not np.isfinite(found.deviance):
         return 0.0, 0.0

@@ -59,10 +59,11 @@ class Sensitivity(Result):
 
 
 class _Part:
-    """The rows of estimates that are left, in the two methods the estimators call."""
+    """The rows of estimates that are left, in what the estimators ask of estimates."""
 
-    def __init__(self, whole: Any, keep: Codes) -> None:
+    def __init__(self, whole: Any, keep: Codes, route: str) -> None:
         self._whole, self._keep = whole, keep
+        self.table = self.used(route)
 
     def used(self, route: str = "residue") -> pd.DataFrame:
         return pd.DataFrame(self._whole.used(route).iloc[self._keep])
@@ -123,7 +124,7 @@ def with_and_without(
     rows = []
     for title, out in sets:
         keep = np.flatnonzero([names[c] not in out for c in codes])
-        part = _Part(data, keep) if hasattr(data, "used") else data.iloc[keep]
+        part = _Part(data, keep, route) if hasattr(data, "used") else data.iloc[keep]
         found = fit(part)
         rows.append((title, keep.size, found.value, found.u, found.low, found.high))
     table = pd.DataFrame(rows, columns=["left_out", "n", "value", "u", "low", "high"])

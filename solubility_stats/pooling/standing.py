@@ -18,7 +18,6 @@ from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result
 from solubility_stats.errors import InputError
 from solubility_stats.pooling.critical import variance_p_value
-from solubility_stats.pooling.outliers import generalized_esd
 from solubility_stats.pooling.tidy import (
     Codes,
     Missing,
@@ -32,7 +31,8 @@ from solubility_stats.pooling.tidy import (
 )
 
 # Above this many groups the deleted residuals (groups x groups) would need much memory.
-_MOST_GROUPS = 3000
+_MOST_GROUPS = 1000
+_MOST_MARKED = 15
 
 
 @dataclass(frozen=True, repr=False)
@@ -43,10 +43,11 @@ class StandsApart(Result):
     ----------
     table : DataFrame
         One row per group: the grouping columns, ``label, n, value, u, difference_percent`` (from
-        the class without it), ``robust_z`` (distance from the median in robust standard
-        deviations), ``t, p_value, p_adjusted`` (deleted residual; Holm over groups),
-        ``scatter_p_adjusted``, ``marked`` and ``reasons`` (in words). ``u`` is the part of the
-        uncertainty the group does not share with others.
+        the others), ``robust_z`` (distance from the median in robust standard deviations),
+        ``t, p_value`` (deleted residual), ``p_adjusted`` (after allowing for the number of
+        groups, the marked ones left out of "the others"), ``scatter_p_adjusted`` (Holm),
+        ``marked`` and ``reasons`` (in words). ``u`` is the part of the uncertainty the group
+        does not share with others.
     marked : tuple of str
         Labels of the marked groups.
     n : int
@@ -105,9 +106,8 @@ def stands_apart(
     group : str or sequence of str, optional
         Columns that together name a group.
     alpha : float
-        Probability of marking any value in a class without outliers: half for single groups
-        (deleted residuals, Holm), half for several at once (generalised ESD, which two outliers
-        cannot blind). Scatter within groups is judged apart, at the same level.
+        Probability of marking any value in a class without outliers. Scatter within groups is
+        judged apart, at the same level.
     route, missing
         See :func:`solubility_stats.pooling.tidy.observations`.
 
@@ -124,9 +124,11 @@ def stands_apart(
     -----
     The deleted residual of a group is its distance from the random-effects mean of the others
     (between-group variance after R. C. Paule and J. Mandel, J. Res. Natl. Bur. Stand. 87 (1982)
-    377-385), over the standard deviation of that distance, compared with t of p - 2 degrees of
-    freedom. With all ``u`` zero it is the externally studentised deviate, whose Bonferroni
-    p-value is Grubbs'.
+    377-385), over the standard deviation of that distance, compared with t of at most p - 2
+    degrees of freedom. With all ``u`` zero it is the externally studentised deviate, whose
+    Bonferroni p-value is Grubbs'. The most deviating group is taken out and the rest judged again, up to a
+    fifth of the groups, and all are marked up to the last that deviates significantly: so two
+    outliers cannot hide each other (B. Rosner, Technometrics 25 (1983) 165-172).
     """
     columns = as_columns(group) or default_grouping(data, route)
     if not columns:
@@ -203,32 +205,54 @@ def _judge_values(
             expected=f"{_MOST_GROUPS} or fewer",
             remedy="Judge one semester at a time.",
         )
+    out, adjusted = _peel(mean, own, alpha)
+    kept = np.setdiff1d(np.arange(p), out)
     centre, t, p_value = deleted_residuals(mean, own)
-    adjusted = holm(p_value)
+    for i in out:
+        rest = np.append(kept, i)
+        centre[i], t[i], p_value[i] = (c[-1] for c in deleted_residuals(mean[rest], own[rest]))
     away = mean - centre
     with np.errstate(divide="ignore", invalid="ignore"):
         table["difference_percent"] = np.where(centre != 0, 100 * away / np.abs(centre), np.nan)
     table["robust_z"] = _robust_z(mean)
-    table["t"], table["p_value"], table["p_adjusted"] = t, p_value, adjusted
-    several = set(generalized_esd(mean, alpha=alpha / 2).marked) if p >= 5 else set()
-    # That test knows no uncertainties: a group whose own explains its distance is left alone.
-    unexplained = np.abs(mean - np.median(mean)) > 2 * own
-    for i in range(p):
-        single = adjusted[i] <= alpha / 2
-        if single or (str(i + 1) in several and unexplained[i]):
-            reasons[i].append(_value_reason(table.iloc[i], away[i], p, single))
+    table["t"], table["p_value"] = t, p_value
+    table["p_adjusted"] = np.fmin(adjusted, np.minimum(1.0, p * p_value))
+    for i in out:
+        reasons[i].append(_value_reason(table.iloc[i], away[i], p))
 
 
-def _value_reason(row: pd.Series[Any], away: float, p: int, single: bool) -> str:
+def _peel(mean: Vector, own: Vector, alpha: float) -> tuple[list[int], Vector]:
+    """Return the positions of outlying groups and the p-value of each group taken out."""
+    left = np.arange(mean.size)
+    adjusted = np.full(mean.size, np.nan)
+    order: list[int] = []
+    last = 0
+    for step in range(max(1, min(mean.size // 5, _MOST_MARKED))):
+        if left.size < 4 or np.ptp(mean[left]) <= 1e-14 * np.abs(mean).max():
+            break
+        _, t, p_value = deleted_residuals(mean[left], own[left])
+        at = int(np.lexsort((-np.abs(t), p_value))[0])
+        order.append(int(left[at]))
+        adjusted[left[at]] = min(1.0, left.size * p_value[at])
+        if adjusted[left[at]] <= alpha:
+            last = step + 1
+        left = np.delete(left, at)
+    out = order[:last]
+    # One that only deviates once others are out is as significant as the last of them.
+    for i in range(last - 2, -1, -1):
+        adjusted[out[i]] = min(adjusted[out[i]], adjusted[out[i + 1]])
+    adjusted[order[last:]] = np.nan
+    return out, adjusted
+
+
+def _value_reason(row: pd.Series[Any], away: float, p: int) -> str:
     side = "above" if away > 0 else "below"
     by = row["difference_percent"]
-    size = f"{abs(by):.2g} % " if math.isfinite(by) else f"{abs(away):.3g} "
-    how = (
-        f"p = {row['p_adjusted']:.2g} after allowing for {p} groups"
-        if single
-        else "one of several that stand apart together"
+    size = f"{abs(by):.2g} %" if math.isfinite(by) else f"{abs(away):.3g}"
+    return (
+        f"value {size} {side} the other groups (p = {row['p_adjusted']:.2g} after allowing for "
+        f"{p} groups)"
     )
-    return f"value {size}{side} the other groups ({how})"
 
 
 def _robust_z(values: Vector) -> Vector:
@@ -288,9 +312,8 @@ def deleted_residuals(x: Vector, u: Vector) -> tuple[Vector, Vector, Vector]:
     """
     from scipy.special import stdtr
 
-    p = x.size
     shift = x - x.mean()
-    others = ~np.eye(p, dtype=bool)
+    others = ~np.eye(x.size, dtype=bool)
     tau2 = _paule_mandel_others(shift, u**2, others)
     total = tau2[:, None] + u[None, :] ** 2
     with np.errstate(divide="ignore"):
@@ -300,9 +323,14 @@ def deleted_residuals(x: Vector, u: Vector) -> tuple[Vector, Vector, Vector]:
     weight[exact] = others[exact]
     centre = weight @ shift / weight.sum(axis=1)
     variance = np.where(exact, 0.0, 1 / weight.sum(axis=1)) + tau2 + u**2
+    # Satterthwaite: the estimated part of the variance is known to 2 / (sum of squared weights),
+    # which gives p - 2 without u and fewer where this value's u is small beside the others'.
+    k = x.size - 1
+    dof = (tau2 + u**2) ** 2 * (weight**2).sum(axis=1) * (k - 1) / k
+    dof = np.where(exact, k - 1.0, np.clip(dof, 1.0, k - 1.0))
     with np.errstate(divide="ignore", invalid="ignore"):
         t = np.where(shift == centre, 0.0, (shift - centre) / np.sqrt(variance))
-    return centre + x.mean(), t, np.asarray(2 * stdtr(p - 2, -np.abs(t)))
+    return centre + x.mean(), t, np.asarray(2 * stdtr(dof, -np.abs(t)))
 
 
 def _paule_mandel_others(x: Vector, v: Vector, others: Any) -> Vector:
