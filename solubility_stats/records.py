@@ -195,8 +195,9 @@ def run_ids(runs: pd.DataFrame) -> pd.Series:
     parts = runs[list(IDENTIFIERS)].astype("str")
     several = parts["semester"].nunique() > 1
     names = ["semester", *IDENTIFIERS[1:]] if several else list(IDENTIFIERS[1:])
-    base = parts[names].apply(lambda row: "/".join(p for p in row if p) or "run", axis="columns")
-    if base.empty:
+    if parts.empty:
         return pd.Series(dtype="str")
+    rows = zip(*(parts[name] for name in names), strict=True)
+    base = pd.Series(["/".join(p for p in row if p) or "run" for row in rows], index=runs.index)
     count = base.groupby(base).cumcount()
     return base.where(count == 0, base + "#" + (count + 1).astype(str)).astype("str")
