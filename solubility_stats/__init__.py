@@ -14,6 +14,8 @@ __version__ = "0.1.0"
 # Public name -> module that defines it. Submodules worth reaching by name map to themselves.
 _HOMES = {
     "ClassRecords": "records",
+    "analyse": "analysis",
+    "Analysis": "analysis",
     "read_class": "sheets",
     "Protocol": "measurement",
     "estimate": "measurement",
@@ -30,6 +32,7 @@ _HOMES = {
     "Diagnosis": "bias",
     "simulate": "simulation",
     "write_report": "report",
+    "write_handouts": "report",
     "InputError": "errors",
     "SolubilityStatsError": "errors",
     "SolubilityStatsWarning": "errors",
@@ -58,6 +61,7 @@ if TYPE_CHECKING:
         report,
         sheets,
     )
+    from solubility_stats.analysis import Analysis, analyse
     from solubility_stats.bias import Comparison, Diagnosis, compare, diagnose
     from solubility_stats.errors import InputError, SolubilityStatsError, SolubilityStatsWarning
     from solubility_stats.measurement import (
@@ -70,7 +74,7 @@ if TYPE_CHECKING:
     from solubility_stats.pooling import Consensus, pool
     from solubility_stats.records import ClassRecords
     from solubility_stats.reference import ReferenceCurve, curve
-    from solubility_stats.report import write_report
+    from solubility_stats.report import write_handouts, write_report
     from solubility_stats.sheets import read_class
     from solubility_stats.simulation import simulate
 
