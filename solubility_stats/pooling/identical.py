@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from solubility_stats.display import Result
@@ -40,9 +39,11 @@ class IdenticalRows(Result):
         """Return how many sets of rows agree."""
         if self.table.empty:
             return f"No two of {self.n} rows hold the same readings"
+        count = len(self.table)
+        sets = "One set" if count == 1 else f"{count} sets"
         return (
-            f"{len(self.table)} sets of rows hold the same readings: a shared measurement, a form "
-            "filled twice or a copied line of the sheet are common reasons; ask"
+            f"{sets} of rows with the same readings among {self.n}: a shared measurement, a form "
+            "filled twice or a line entered twice are common reasons; ask"
         )
 
     def tables(self) -> dict[str, pd.DataFrame]:
@@ -111,7 +112,7 @@ def identical_rows(
                 "rows": ", ".join(str(i) for i in part.index),
                 "same": ", ".join(same),
                 "differ": ", ".join(others),
-                "expected_by_chance": _by_chance(kept, same),
+                "expected_by_chance": _by_chance(kept, same, len(part)),
             }
         )
     table = pd.DataFrame(rows, columns=["labels", "rows", "same", "differ", "expected_by_chance"])
@@ -133,10 +134,20 @@ def _telling(frame: pd.DataFrame, group_columns: Sequence[str]) -> list[str]:
     return found
 
 
-def _by_chance(frame: pd.DataFrame, columns: Sequence[str]) -> float:
+def _by_chance(frame: pd.DataFrame, columns: Sequence[str], size: int) -> float:
+    """Return the pairs of rows expected to agree in all columns.
+
+    How often two rows agree in one column is counted over all pairs but those of the set at
+    hand, plus one half (Jeffreys), so that the set does not make itself look likely.
+    """
     pairs = len(frame) * (len(frame) - 1) / 2
-    chance = [float((frame[c].value_counts(normalize=True) ** 2).sum()) for c in columns]
-    return float(pairs * np.prod(chance))
+    own = size * (size - 1) / 2
+    chance = 1.0
+    for column in columns:
+        counts = frame[column].value_counts().to_numpy(dtype=float)
+        agreeing = float((counts * (counts - 1) / 2).sum()) - own
+        chance *= (agreeing + 0.5) / (pairs - own + 1)
+    return pairs * chance
 
 
 def _note(expected: float) -> str:

@@ -126,9 +126,10 @@ def stands_apart(
     (between-group variance after R. C. Paule and J. Mandel, J. Res. Natl. Bur. Stand. 87 (1982)
     377-385), over the standard deviation of that distance, compared with t of at most p - 2
     degrees of freedom. With all ``u`` zero it is the externally studentised deviate, whose
-    Bonferroni p-value is Grubbs'. The most deviating group is taken out and the rest judged again, up to a
-    fifth of the groups, and all are marked up to the last that deviates significantly: so two
-    outliers cannot hide each other (B. Rosner, Technometrics 25 (1983) 165-172).
+    Bonferroni p-value is Grubbs'. The most deviating group is taken out and the rest judged
+    again, up to a fifth of the groups, and all are marked up to the last that deviates
+    significantly, so that two outliers cannot hide each other (B. Rosner, Technometrics 25
+    (1983) 165-172).
     """
     columns = as_columns(group) or default_grouping(data, route)
     if not columns:
