@@ -115,15 +115,17 @@ def readings(records: ClassRecords, rows: pd.DataFrame) -> list[ReadingRow]:
 
 
 def _cell(records: ClassRecords, row: int, name: str) -> str:
-    value: object = records.runs[name].loc[row]
-    if value is None or value is pd.NA or value != value:  # unequal to itself: not a number
+    column = records.runs[name]
+    if column.isna().loc[row]:
         return "–"
-    if not isinstance(value, (int, float, np.integer, np.floating)):
-        return str(value)
+    if quantity(name).kind != "number":
+        return str(column.loc[row])
+    value = float(column.loc[row])
     if name in records.decimals:
-        places = records.decimals[name].iloc[records.runs.index.get_loc(row)]
-        if not pd.isna(places):
-            return f"{value:.{int(places)}f}"
+        places = pd.to_numeric(records.decimals[name]).to_numpy(dtype=float, na_value=np.nan)
+        recorded = places[records.runs.index.get_loc(row)]
+        if np.isfinite(recorded):
+            return f"{value:.{int(recorded)}f}"
     return f"{value:g}"
 
 

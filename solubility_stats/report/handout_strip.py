@@ -13,7 +13,9 @@ Vector = npt.NDArray[np.float64]
 
 # Dots closer than this share of the width are stacked.
 _APART = 0.021
-_DOT, _ROW, _TOP, _BELOW = 4.5, 10.5, 30, 62
+# Pixels: radius of a dot, distance of stacked dots, room for words above, and below the axis for
+# the labels, for the words under the interval and for each interval.
+_DOT, _ROW, _TOP, _LABELS, _WORDS, _LINE = 4.5, 10.5, 30, 24, 24, 14
 
 
 @dataclass(frozen=True)
@@ -95,13 +97,19 @@ def strip(
     mine = {value for value, _, _ in own}
     levels = stack([place(v) for v in np.sort(values)], _APART)
     tallest = max(levels)
-    axis = _TOP + _ROW * (tallest + 1) + 4
+    top = _TOP if reference is not None else _TOP / 2
+    axis = top + _ROW * (tallest + 1) + 4
     dots = tuple(
         Dot(_percent(place(v)), axis - 8 - _ROW * level, float(v) in mine)
         for v, level in zip(np.sort(values), levels, strict=True)
     )
     intervals = tuple(
-        Interval(_percent(place(a)), _percent(place(b)), _percent(place(v)), axis + 30 + 14 * k)
+        Interval(
+            _percent(place(a)),
+            _percent(place(b)),
+            _percent(place(v)),
+            axis + _LABELS + 6 + _LINE * k,
+        )
         for k, (v, a, b) in enumerate(own)
     )
     band = None
@@ -109,7 +117,7 @@ def strip(
         left, right = (place(reference[0] + s * 2 * reference[1]) for s in (-1, 1))
         band = (_percent(left), _percent(right - left), _percent(place(reference[0])))
     return Strip(
-        height=axis + _BELOW + 14 * max(len(own) - 1, 0),
+        height=axis + _LABELS + (_WORDS + _LINE * len(own) if own else 0),
         axis=axis,
         dot=_DOT,
         dots=dots,
