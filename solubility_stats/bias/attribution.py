@@ -171,7 +171,8 @@ def slip_table(model: ClassModel, draws: Draws) -> pd.DataFrame:
             )
     columns = ["run_id", "semester", "section", "group", "run", "slip", "term", "probability",
                "any_slip", "marked", "in_fit", "question"]  # fmt: skip
-    table = pd.DataFrame(rows, columns=columns)
+    # A class without a single likely slip still needs columns that can select rows.
+    table = pd.DataFrame(rows, columns=columns).astype({"marked": bool, "in_fit": bool})
     return table.sort_values(
         ["any_slip", "run_id", "probability"], ascending=[False, True, False], ignore_index=True
     )
