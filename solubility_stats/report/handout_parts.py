@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from solubility_stats.display import with_uncertainty
-from solubility_stats.quantities import fill_columns, is_canonical, quantity
+from solubility_stats.quantities import QUANTITIES, fill_columns, is_canonical, quantity
 from solubility_stats.report.handout_strip import Strip, strip
 
 if TYPE_CHECKING:
@@ -68,6 +68,11 @@ class ResultLine:
     plain: str
     note: str
 
+    @property
+    def title(self) -> str:
+        """Run and route, as far as they need telling."""
+        return ", ".join(part for part in (self.run, self.route) if part)
+
 
 @dataclass(frozen=True)
 class Bar:
@@ -96,7 +101,9 @@ class Sums:
 def readings(records: ClassRecords, rows: pd.DataFrame) -> list[ReadingRow]:
     """Return the readings of the group as they were read, with their recorded decimals."""
     fills = fill_columns(rows.columns)
-    names = [c for c in rows.columns if is_canonical(c) and c not in _LEFT_OUT]
+    order = [q.name for q in QUANTITIES if q.name not in _LEFT_OUT and q.name in rows]
+    at = order.index("water_volume_ml") if "water_volume_ml" in order else len(order)
+    names = [*order[:at], *fills, *order[at:]]
     out = []
     for name in names:
         if rows[name].isna().all() or (rows[name].astype("str").str.strip() == "").all():
@@ -146,13 +153,15 @@ def results(est: Estimates, rows: pd.DataFrame) -> list[ResultLine]:
     """Return every result of the group, or why there is none."""
     own = est.table[est.table["run_id"].isin(rows["run_id"])]
     several = len(rows) > 1
+    routes = own["route"].nunique() > 1
     out = []
     for _, row in own.iterrows():
         run = (
             f"run {row['run'] or list(rows['run_id']).index(row['run_id']) + 1}" if several else ""
         )
+        route = str(row["route"]) if routes else ""
         if not row["used"]:
-            out.append(ResultLine(run, row["route"], "", "", "", str(row["reason"])))
+            out.append(ResultLine(run, route, "", "", "", str(row["reason"])))
             continue
         value, u = float(row["value_g_per_100g"]), float(row["u_g_per_100g"])
         low, high = float(row["low_g_per_100g"]), float(row["high_g_per_100g"])
@@ -160,7 +169,7 @@ def results(est: Estimates, rows: pd.DataFrame) -> list[ResultLine]:
             float(row["apparent_g_per_100g"]), float(row["u_apparent_g_per_100g"])
         )
         span = f"{_like(low, u)} to {_like(high, u)}"
-        out.append(ResultLine(run, row["route"], with_uncertainty(value, u), span, plain, ""))
+        out.append(ResultLine(run, route, with_uncertainty(value, u), span, plain, ""))
     return out
 
 

@@ -97,7 +97,8 @@ def _routes(used: pd.DataFrame) -> list[str]:
     by_route = used.groupby("route")[["value_g_per_100g", "u_g_per_100g"]].mean()
     if len(by_route) < 2:
         return []
-    (a, first), (b, second) = list(by_route.iterrows())[:2]
+    pairs = sorted(by_route.iterrows(), key=lambda pair: pair[0] != "residue")
+    (a, first), (b, second) = pairs[:2]
     gap = float(first["value_g_per_100g"] - second["value_g_per_100g"])
     u = float(np.hypot(first["u_g_per_100g"], second["u_g_per_100g"]))
     return [

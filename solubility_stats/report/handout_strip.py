@@ -95,13 +95,13 @@ def strip(
         return float((x - low) / (high - low))
 
     mine = {value for value, _, _ in own}
-    levels = stack([place(v) for v in np.sort(values)], _APART)
-    tallest = max(levels)
+    piles = stack([place(v) for v in np.sort(values)], _APART)
+    tallest = max(level for _, level in piles)
     top = _TOP if reference is not None else _TOP / 2
     axis = top + _ROW * (tallest + 1) + 4
     dots = tuple(
-        Dot(_percent(place(v)), axis - 8 - _ROW * level, float(v) in mine)
-        for v, level in zip(np.sort(values), levels, strict=True)
+        Dot(_percent(x), axis - 8 - _ROW * level, float(v) in mine)
+        for v, (x, level) in zip(np.sort(values), piles, strict=True)
     )
     intervals = tuple(
         Interval(
@@ -129,18 +129,26 @@ def strip(
     )
 
 
-def stack(places: Sequence[float], apart: float) -> list[int]:
-    """Return for each place, in increasing order, the lowest level where it touches no other."""
-    last: list[float] = []
-    levels = []
-    for x in places:
-        level = next((k for k, before in enumerate(last) if x - before >= apart), len(last))
-        if level == len(last):
-            last.append(x)
-        else:
-            last[level] = x
-        levels.append(level)
-    return levels
+def stack(places: Sequence[float], apart: float) -> list[tuple[float, int]]:
+    """Return place and level of each dot of a dot plot.
+
+    Parameters
+    ----------
+    places : sequence of float
+        Where the values lie, in increasing order.
+    apart : float
+        Width of a dot: values closer than this to the first of a pile join the pile, which
+        stands at the middle of its values (L. Wilkinson, Am. Stat. 53 (1999) 276).
+    """
+    out: list[tuple[float, int]] = []
+    pile: list[float] = []
+    for x in [*places, math.inf]:
+        if pile and x - pile[0] >= apart:
+            middle = (pile[0] + pile[-1]) / 2
+            out += [(middle, level) for level in range(len(pile))]
+            pile = []
+        pile.append(x)
+    return out
 
 
 def ticks(low: float, high: float, about: int = 5) -> list[tuple[float, str]]:

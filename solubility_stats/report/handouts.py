@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from solubility_stats.records import ClassRecords
 
 _KEYS = ["semester", "section", "group"]
+# Beyond these a page is set smaller, so that it stays one sheet of A4.
+_MANY_READINGS, _MANY_RESULTS = 12, 2
 
 
 def write_handouts(
@@ -91,7 +93,7 @@ def _page(group: parts.Class, rows: pd.DataFrame, *, hidden: bool) -> dict[str, 
     shown = preferred if len(preferred) else used
     reference, published = parts.reference_for(group, rows, hidden)
     drawing, sentence = parts.place_in_class(group, rows, reference)
-    first = rows.iloc[0]
+    first, readings = rows.iloc[0], parts.readings(records, rows)
     budget = []
     if len(shown):
         budget = parts.bars(est, str(shown.iloc[0]["run_id"]), str(shown.iloc[0]["route"]))
@@ -100,10 +102,10 @@ def _page(group: parts.Class, rows: pd.DataFrame, *, hidden: bool) -> dict[str, 
         "solid": solid,
         "who": _who(first),
         "runs": [f"run {r or k + 1}" for k, r in enumerate(rows["run"])] if len(rows) > 1 else [],
-        "readings": parts.readings(records, rows),
+        "readings": readings,
+        "dense": len(readings) > _MANY_READINGS or len(own) > _MANY_RESULTS,
         "remarks": parts.remarks(records, rows),
         "results": parts.results(est, rows),
-        "several_routes": own["route"].nunique() > 1,
         "bars": budget,
         "bars_most": max((bar.share for bar in budget), default=1.0),
         "sums": parts.sums(group.slips, rows),
