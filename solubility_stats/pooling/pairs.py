@@ -14,10 +14,12 @@ import numpy as np
 import numpy.typing as npt
 
 Vector = npt.NDArray[np.float64]
+Whole = npt.NDArray[np.int64]
 Pairs = Literal["sum", "difference"]
 
 _MANY = 1500  # beyond this many values bisection is quicker than making all pairs
 _CHUNK = 4_000_000  # pairs held at once
+_FEW = 4  # pairs left per value at which bisection ends and the rest are sorted
 
 
 def pair_order_statistic(x: Vector, rank: int, kind: Pairs) -> Vector:
@@ -59,23 +61,41 @@ def _by_partition(rows: Vector, rank: int, kind: Pairs) -> Vector:
 
 
 def _by_bisection(row: Vector, rank: int, kind: Pairs) -> float:
-    """Halve the interval that holds the wanted pair until no double lies between its ends."""
-    n = row.size
-    position = np.arange(n)
-
-    def at_most(threshold: float) -> int:
-        if kind == "sum":  # partners j >= i with x_j <= threshold - x_i
-            end = np.searchsorted(row, threshold - row, side="right")
-            return int(np.maximum(end - position, 0).sum())
-        end = np.searchsorted(row, row + threshold, side="right")
-        return int((end - position - 1).sum())
-
+    """Halve the interval of sizes that holds the wanted pair until few pairs are left in it."""
     low, high = (2 * row[0], 2 * row[-1]) if kind == "sum" else (0.0, row[-1] - row[0])
-    if at_most(low) >= rank:
+    below, up_to = _ends(row, low, kind), _ends(row, high, kind)
+    if below.sum() >= rank:
         return float(low)
-    while low < (middle := low + (high - low) / 2) < high:
-        if at_most(middle) >= rank:
-            high = middle
+    while up_to.sum() - below.sum() > _FEW * row.size:
+        middle = low + (high - low) / 2
+        if not low < middle < high:  # more equal pairs than that: they are the answer
+            return float(high)
+        ends = _ends(row, middle, kind)
+        if ends.sum() >= rank:
+            high, up_to = middle, ends
         else:
-            low = middle
-    return float(high)
+            low, below = middle, ends
+    left = _between(row, below, up_to, kind)
+    return float(np.partition(left, rank - 1 - int(below.sum()))[rank - 1 - int(below.sum())])
+
+
+def _first_partner(n: int, kind: Pairs) -> Whole:
+    """Return the first partner counted for each value: itself in sums, the next in differences."""
+    return np.arange(n, dtype=np.int64) + (0 if kind == "sum" else 1)
+
+
+def _ends(row: Vector, threshold: float, kind: Pairs) -> Whole:
+    """Return how many partners of each value make a pair at or below ``threshold``."""
+    reach = threshold - row if kind == "sum" else row + threshold
+    end = np.searchsorted(row, reach, side="right")
+    return np.asarray(np.maximum(end - _first_partner(row.size, kind), 0), dtype=np.int64)
+
+
+def _between(row: Vector, below: Whole, up_to: Whole, kind: Pairs) -> Vector:
+    """Return the pairs counted in ``up_to`` and not in ``below``."""
+    count = up_to - below
+    value = np.repeat(np.arange(row.size), count)
+    place = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    partner = place + (below + _first_partner(row.size, kind))[value]
+    pairs = row[value] + row[partner] if kind == "sum" else row[partner] - row[value]
+    return np.asarray(pairs)

@@ -72,17 +72,29 @@ class PairStatistic:
         if self._direct:
             return pair_order_statistic(self._y[positions], rank, self._kind)
         drawn, total = self._tally(positions)
-        size = self._candidates.size
-        low = np.full(positions.shape[0], -1)
-        high = np.full(positions.shape[0], size - 1)
-        active = np.arange(positions.shape[0])
+        rows, m = positions.shape
+        low, high = np.full(rows, -1), np.full(rows, self._candidates.size - 1)
+        # Excess of pairs over the rank at both ends; no pair lies below the first candidate.
+        under = np.full(rows, -float(rank))
+        over = np.full(rows, float(self._all_pairs(m) - rank))
+        last = np.zeros(rows, dtype=np.int8)  # which end moved last
+        active = np.flatnonzero(high - low > 1)
         while active.size:
-            middle = (low[active] + high[active]) // 2
-            enough = self._count(drawn[active], total[active], middle, positions.shape[1]) >= rank
-            high[active] = np.where(enough, middle, high[active])
-            low[active] = np.where(enough, low[active], middle)
+            middle = _propose(low[active], high[active], under[active], over[active])
+            excess = self._count(drawn[active], total[active], middle, m) - float(rank)
+            enough = excess >= 0
+            up, down = active[enough], active[~enough]
+            high[up], over[up] = middle[enough], excess[enough]
+            low[down], under[down] = middle[~enough], excess[~enough]
+            # Illinois rule: an end that stays twice in a row counts half, so both ends close in.
+            under[up[last[up] == 1]] /= 2
+            over[down[last[down] == -1]] /= 2
+            last[up], last[down] = 1, -1
             active = active[high[active] - low[active] > 1]
         return np.asarray(self._candidates[high])
+
+    def _all_pairs(self, m: int) -> int:
+        return m * (m + 1) // 2 if self._kind == "sum" else m * (m - 1) // 2
 
     def _tally(self, positions: Positions) -> tuple[Whole, Whole]:
         """Return draws of each value, ordered by size, and their running total from 0."""
@@ -107,3 +119,10 @@ class PairStatistic:
             return np.asarray((ordered + itself) // 2)
         # Pairs further apart than the candidate are the ordered pairs left over.
         return np.asarray(m * (m - 1) // 2 - (m * m - ordered))
+
+
+def _propose(low: Whole, high: Whole, under: Vector, over: Vector) -> Whole:
+    """Return a candidate strictly between both ends, where a straight line meets the rank."""
+    share = (0.5 - under) / (over - under + 1)
+    guess = low + (share * (high - low)).astype(np.int64)
+    return np.clip(guess, low + 1, high - 1)

@@ -20,7 +20,7 @@ Vector = npt.NDArray[np.float64]
 Positions = npt.NDArray[np.integer]
 Kernel = Callable[[Positions], Vector]
 
-_TOLERANCE = 1e-8  # relative to the scale iterated on: far below the noise of resampling
+_TOLERANCE = 1e-7  # relative to the scale iterated on: far below the noise of resampling
 _STEPS = 200
 
 

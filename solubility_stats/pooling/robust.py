@@ -102,26 +102,40 @@ def algorithm_a(
     -------
     mean, sd : ndarray, shape (...)
     """
-    mean, sd = np.median(x, axis=-1), made(x)
     n = x.shape[-1]
-    if n < 2:
-        return mean, sd
-    # More than half of the values equal: the standard lets another scale start the iteration.
-    sd = np.where(sd > 0, sd, np.std(x, axis=-1, ddof=1))
+    middle = np.median(x, axis=-1)
+    centred = (x - middle[..., None]).reshape(-1, n)
+    sd = MAD_FACTOR * np.median(np.abs(centred), axis=-1)
+    mean = np.zeros_like(sd)
+    if n > 1:
+        # More than half of the values equal: the standard lets another scale start.
+        sd = np.where(sd > 0, sd, np.std(centred, axis=-1, ddof=1))
+        mean, sd = _winsorise(centred, mean, sd, iterations, tolerance)
+    return np.asarray(middle + mean.reshape(middle.shape)), np.asarray(sd.reshape(middle.shape))
+
+
+def _winsorise(
+    centred: Vector, mean: Vector, sd: Vector, iterations: int, tolerance: float
+) -> tuple[Vector, Vector]:
+    """Iterate the rows of ``centred``, shape (b, n), each until it stands still."""
+    n = centred.shape[1]
     limit = tolerance * np.maximum(sd, np.finfo(float).tiny)
+    one = np.ones(n)
+    active = np.arange(mean.size)
+    rows, clipped = centred, np.empty_like(centred)
     for _ in range(iterations):
-        reach = 1.5 * sd
-        clipped = np.clip(x, (mean - reach)[..., None], (mean + reach)[..., None])
-        new_mean = clipped.mean(axis=-1)
-        clipped -= new_mean[..., None]
-        new_sd = ALGORITHM_A_FACTOR * np.sqrt(
-            np.einsum("...i,...i->...", clipped, clipped) / (n - 1)
-        )
-        done = np.all(np.abs(new_sd - sd) + np.abs(new_mean - mean) <= limit)
-        mean, sd = new_mean, new_sd
-        if done:
+        m, s = mean[active], sd[active]
+        part = clipped[: active.size]
+        np.clip(rows, (m - 1.5 * s)[:, None], (m + 1.5 * s)[:, None], out=part)
+        mean[active] = (part @ one) / n
+        square = np.einsum("ij,ij->i", part, part) - n * mean[active] ** 2
+        sd[active] = ALGORITHM_A_FACTOR * np.sqrt(np.maximum(square, 0.0) / (n - 1))
+        moving = np.abs(sd[active] - s) + np.abs(mean[active] - m) > limit[active]
+        if not moving.all():
+            active, rows = active[moving], rows[moving]
+        if not active.size:
             break
-    return np.asarray(mean), np.asarray(sd)
+    return mean, sd
 
 
 def huber(
@@ -146,15 +160,18 @@ def huber(
         ``u`` from the influence function, ``scale^2 mean(psi^2) / mean(psi')^2 / (n - 1)``.
     """
     n = x.shape[-1]
-    location = np.median(x, axis=-1)
-    reach = k * scale
+    middle = np.median(x, axis=-1)
+    centred, reach = x - middle[..., None], k * np.asarray(scale)
+    shift, one = np.zeros_like(middle), np.ones(n) / n
     limit = tolerance * np.maximum(scale, np.finfo(float).tiny)
     for _ in range(1000):
-        low, high = (location - reach)[..., None], (location + reach)[..., None]
-        step = np.clip(x, low, high).mean(axis=-1) - location
-        location = location + step
-        if np.all(np.abs(step) <= limit):
+        low, high = (shift - reach)[..., None], (shift + reach)[..., None]
+        fresh = np.clip(centred, low, high) @ one
+        done = np.all(np.abs(fresh - shift) <= limit)
+        shift = fresh
+        if done:
             break
+    location = middle + shift
     residual = x - location[..., None]
     pulled = np.clip(residual, -reach[..., None], reach[..., None])
     inside = np.mean(np.abs(residual) <= reach[..., None], axis=-1)
