@@ -162,6 +162,8 @@ def _from_typed(
             float(exact * 100), "converted", "%", decimals, note="a percentage as shown"
         )
     unit = (known_unit(shape.unit, dimension(quantity)) or "") if shape.unit else ""
+    if shape.unit and not unit and re.search(r"[^\W\d_]", shape.unit) and quantity.unit:
+        return unclear(f"shown with '{shape.unit}' (format {cell.number_format})")
     computed = cell.formula is not None
     decimals = formats.recorded_decimals(exact, shape, computed=computed)
     return _finish(Reading(exact, decimals, unit), quantity, context)
@@ -172,7 +174,8 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
         return ParsedCell(None, "ignored", note=f"'{text.strip()}': no value given")
     if behind := date_in_number_column(text):
         return unclear(f"'{text.strip()}' is a date; perhaps {behind} was typed")
-    reading = read_text(text, context.decimal, dimension(quantity))
+    adds_up = quantity.name == "initial_mass_g" or _is_pour(quantity)
+    reading = read_text(text, context.decimal, dimension(quantity), adds_up=adds_up)
     if reading.value is None and context.decimal is None and len(reading.readings) == 2:
         reading = _settled_by_limits(reading, quantity, context)
     if reading.value is None:
@@ -205,9 +208,10 @@ def _settled_by_limits(reading: Reading, quantity: Quantity, context: CellContex
 def _two_readings(text: str, reading: Reading, quantity: Quantity, context: CellContext) -> str:
     """Return a doubt for "2l" (litre or digit one) and for "50,50" (one fill or two)."""
     body, value = tidy(text), float(reading.value or 0)
-    pours = quantity.name == "water_volume_ml" or quantity.name.startswith("fill")
     listed = re.fullmatch(r"([1-9]\d+),([1-9]\d)(?:\s*\D*)?", body)
-    if pours and listed and context.decimal != ",":
+    if quantity.name == "titrant_ml" and "approximate" in reading.flags and reading.half_width:
+        return f"'{body}': a range, or the two readings of a burette"
+    if _is_pour(quantity) and listed and context.decimal != ",":
         return f"'{body}': one number with a decimal comma, or {listed[1]} and {listed[2]}"
     if not re.fullmatch(r"[0-9.,]+l", body):
         return ""
@@ -218,6 +222,17 @@ def _two_readings(text: str, reading: Reading, quantity: Quantity, context: Cell
     as_litres = lim.odd_low <= convert(value, "L", "mL") <= lim.odd_high
     as_digit = judge(float(body[:-1].replace(",", ".") + "1"), quantity, stated=False) == "fine"
     return "" if as_litres and not as_digit else doubt
+
+
+def _usual(figure: Decimal, quantity: Quantity) -> bool:
+    """Tell whether a bare figure would be a usual value in the unit of the quantity."""
+    return quantity.typical is not None and (
+        quantity.typical[0] <= float(figure) <= quantity.typical[1]
+    )
+
+
+def _is_pour(quantity: Quantity) -> bool:
+    return quantity.name == "water_volume_ml" or quantity.name.startswith("fill")
 
 
 def _heading_unit(quantity: Quantity, context: CellContext) -> str | None:
@@ -244,6 +259,8 @@ def _finish(reading: Reading, quantity: Quantity, context: CellContext) -> Parse
     if not math.isfinite(value):
         return unclear("not a number of ordinary size")
     verdict = judge(value, quantity, stated=stated, settled=context.unit_settled)
+    if verdict == "implausible" and unit != quantity.unit and _usual(reading.value, quantity):
+        verdict = "unclear"  # "2.05 mg": the figure fits, the unit does not
     reason = explain(value, quantity, verdict, stated=stated)
     notes = [reading.note]
     if unit != quantity.unit:

@@ -108,7 +108,9 @@ _HOURS_MINUTES = re.compile(
 )
 
 
-def read_text(text: str, mark: Mark | None, dimension: str | None) -> Reading:
+def read_text(
+    text: str, mark: Mark | None, dimension: str | None, *, adds_up: bool = False
+) -> Reading:
     """Read the number in one cell's text.
 
     Parameters
@@ -119,13 +121,16 @@ def read_text(text: str, mark: Mark | None, dimension: str | None) -> Reading:
         Decimal mark decided for the column.
     dimension : str or None
         Dimension of the column; ``None`` for a plain number with any unit behind it.
+    adds_up : bool
+        Parts of this quantity may be written as a sum ("100+100+50") or, for a volume, as a
+        product ("3 × 100"). Elsewhere "0.85+1.71" may be paper and solid, and is doubted.
     """
     body, notes, flags = _peel(tidy(text))
     if match := _BEYOND.match(body):
-        inner = read_text(body[match.end() :], mark, dimension)
+        inner = read_text(body[match.end() :], mark, dimension, adds_up=adds_up)
         likely = f"{match[0].strip()} {_shown(inner)}".strip()
         return Reading(doubt=f"a limit ('{likely}'), not a value", flags=("censored",))
-    reading = _first_form(body, mark, dimension)
+    reading = _first_form(body, mark, dimension, adds_up)
     if reading.value is None:
         return replace(reading, flags=reading.flags or flags)
     note = "; ".join([*notes, reading.note] if reading.note else notes)
@@ -159,18 +164,17 @@ def _peel(body: str) -> tuple[str, list[str], tuple[str, ...]]:
 
 
 def _is_symbol(label: str) -> bool:
-    """Tell whether a label is a bare symbol (m, V₁, T), which says nothing beyond the heading."""
-    return bool(re.fullmatch(r"[mvtcs](?:[_ ]?\w)?", label.strip(), re.IGNORECASE))
+    """Tell whether a label is a bare symbol (m, V, T); "m2" may contradict the heading."""
+    return bool(re.fullmatch(r"[mvtcs]", label.strip(), re.IGNORECASE))
 
 
-def _first_form(body: str, mark: Mark | None, dimension: str | None) -> Reading:
+def _first_form(body: str, mark: Mark | None, dimension: str | None, adds_up: bool) -> Reading:
     forms: tuple[Callable[[str, Mark | None, str | None], Reading | None], ...] = (
         _clock,
         _plain,
         _power,
         _plus_minus,
-        _times,
-        _sum,
+        *((_times, _sum) if adds_up else ()),
         _fraction,
         _hours_minutes,
         _range,
@@ -210,7 +214,7 @@ def _unit_of(text: str | None, dimension: str | None) -> str | None:
         if words.casefold() in BARE_DEGREE:
             return ""
         if dimension is None:
-            return words if re.fullmatch(r"[A-Za-zµμ%°][^=<>~±?!]{0,40}", words) else None
+            return words if _is_free_unit(words) else None
         if unit := known_unit(words, dimension):
             return unit
         shorter = _HARMLESS_TAIL.sub("", words)
@@ -218,6 +222,13 @@ def _unit_of(text: str | None, dimension: str | None) -> str | None:
             return None
         words = shorter.strip()
     return ""
+
+
+def _is_free_unit(words: str) -> bool:
+    """Tell whether words behind a number can be its unit: no second value among them."""
+    numbers = re.findall(r"\d+(?:[.,]\d+)*", words)
+    plain = re.fullmatch(r"[A-Za-zμ%°][^=<>~±?!,;]{0,40}", words)
+    return plain is not None and all(n in ("1", "2", "3", "10", "100", "1000") for n in numbers)
 
 
 def _plain(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
@@ -246,7 +257,8 @@ def _two(
     """Read the two numbers and the common unit of a two-number form."""
     first, second = read_literal(match["a"], mark), read_literal(match["b"], mark)
     units = {_unit_of(match["unit1"], dimension), _unit_of(match["unit2"], dimension)} - {""}
-    if isinstance(first, Doubt) or isinstance(second, Doubt) or None in units or len(units) > 1:
+    no_unit = None in units or "%" in units or len(units) > 1
+    if isinstance(first, Doubt) or isinstance(second, Doubt) or no_unit:
         return Reading(doubt="two numbers of which one is not clear")
     return first, second, next(iter(units), None) or ""
 
@@ -300,7 +312,7 @@ def _is_range(low: Number, high: Number, unit: str, dimension: str | None) -> bo
         return high.value - low.value <= 10 and not (dated and low.value <= 12)
     if dimension == "time":
         return not (dated and low.value <= 12)
-    return low.value > 0 and high.value <= low.value * Decimal("1.25") and not dated
+    return low.value > 0 and high.value <= low.value * Decimal("1.1") and not dated
 
 
 def _times(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:

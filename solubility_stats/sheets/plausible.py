@@ -32,6 +32,8 @@ _NEVER_ZERO = frozenset(
         "dish_residue_mass_g",
     }
 )
+# Nothing left, or nothing needed, is possible but more often means that there is no value.
+_ODD_ZERO = frozenset({"recovered_mass_g", "second_dry_mass_g", "wet_cake_mass_g", "titrant_ml"})
 # How far outside the typical range a value must lie before its unit is in question (judgement:
 # a factor of five leaves room for other solutes, and is far from the factors 60 and 1000).
 _ROOM = 5.0
@@ -50,6 +52,7 @@ class Limits:
     odd_low: float
     odd_high: float
     never_zero: bool
+    odd_zero: bool
     placeholders: tuple[float, ...]
     serial: bool
 
@@ -70,6 +73,7 @@ def limits(quantity: Quantity) -> Limits:
         quantity.high,
         *odd,
         never_zero=quantity.name in _NEVER_ZERO,
+        odd_zero=quantity.name in _ODD_ZERO,
         placeholders=codes,
         serial=quantity.high > SERIALS[0],
     )
@@ -81,7 +85,7 @@ def judge(value: float, quantity: Quantity, *, stated: bool, settled: bool = Fal
     if not lim.low <= value <= lim.high:
         return "rejected"
     if value == 0.0:
-        return "unclear" if lim.never_zero else "fine"
+        return "unclear" if lim.never_zero else "implausible" if lim.odd_zero else "fine"
     if value in lim.placeholders:
         return "unclear"
     if lim.serial and SERIALS[0] <= value <= SERIALS[1] and value == int(value):
@@ -125,6 +129,8 @@ def judge_column(
         coded |= whole & (values >= SERIALS[0]) & (values <= SERIALS[1])
     outside = (values < lim.low) | (values > lim.high)
     verdicts = np.where(odd, "implausible" if stated else "unclear", "fine").astype("<U11")
+    if lim.odd_zero:
+        verdicts[values == 0.0] = "implausible"
     verdicts[coded] = "unclear"
     verdicts[outside] = "rejected"
     return verdicts
@@ -141,6 +147,8 @@ def explain(value: float, quantity: Quantity, verdict: Verdict, *, stated: bool)
         return (
             f"{value:g} {unit} is outside what is possible ({span}){_other_unit(value, quantity)}"
         )
+    if value == 0.0 and verdict == "implausible":
+        return "0 may be a true reading or stand for a missing value"
     if value == 0.0:
         return "0 cannot be a measurement here; it may stand for a missing value"
     if value in lim.placeholders:

@@ -38,7 +38,7 @@ _WRITTEN: dict[str, dict[str, str]] = {
         "degC": "c °c degc degreec degreesc degcelsius degreecelsius degreescelsius celsius "
         "centigrade degreescentigrade oc gradcelsius gradc",
         "degF": "f °f degf degreef degreesf degfahrenheit degreefahrenheit degreesfahrenheit "
-        "fahrenheit of",
+        "fahrenheit",
         "K": "k kelvin kelvins °k degk",
     },
     "time": {
@@ -65,7 +65,7 @@ SHOWN_UNIT = {"degC": "°C", "degF": "°F", "uL": "µL", "ug": "µg"}
 # The sign alone does not say which scale.
 BARE_DEGREE = frozenset({"°", "deg", "degs", "degree", "degrees", "grad"})
 # Single letters that are too weak to be a unit at the end of a heading without brackets.
-_WEAK = frozenset({"c", "f", "k", "l", "m", "h", "s", "d", "of", "oc", "t"})
+_WEAK = frozenset({"c", "f", "k", "l", "m", "h", "s", "d", "oc", "t"})
 
 
 def normal_unit(text: str) -> str:

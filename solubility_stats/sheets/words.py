@@ -30,6 +30,10 @@ _NEGATIONS = frozenset(
     {"no", "not", "non", "nicht", "kein", "keine", "without", "never", "instead", "isn't", "wasn't"}
 )
 
+_HEDGES = frozenset(
+    {"almost", "nearly", "mostly", "partly", "fairly", "maybe", "probably", "perhaps"}
+)
+
 
 def says_missing(text: str) -> bool:
     """Tell whether a text means "no value"."""
@@ -86,6 +90,8 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
         How it was understood or why not.
     """
     said = _letters(text)
+    if "?" in text or _HEDGES & set(said.split()):
+        return None, f"'{text}' is not sure"
     table = {_letters(w): word for word, words in quantity.choices for w in (word, *words)}
     if said in table:
         return table[said], ""

@@ -37,7 +37,7 @@ CERTAIN = [
     ("½", MASS, 0.5), ("1/2 g", MASS, 0.5), ("2.51*", MASS, 2.51), ("2.51 †", MASS, 2.51),
     ("m = 2.51 g", MASS, 2.51), ("2.51 g of Ca(OH)₂", MASS, 2.51), ("'2.51", MASS, 2.51),
     ('="2.51"', MASS, 2.51), ("2.5e-1", MASS, 0.25), ("2.5×10⁻¹ g", MASS, 0.25),
-    ("1.2+1.3", MASS, 2.5), ("2.51 (reweighed)", MASS, 2.51), ("0", MASS, 0.0),
+    ("1.2+1.3", "initial_mass_g", 2.5), ("2.51 (reweighed)", MASS, 2.51),
     ("300mL", VOLUME, 300.0), ("300 cm³", VOLUME, 300.0), ("300 cc", VOLUME, 300.0),
     ("0.3 L", VOLUME, 300.0), ("0,3 L", VOLUME, 300.0), ("1 300", VOLUME, 1300.0),
     ("1'300", VOLUME, 1300.0), ("1.300,5", VOLUME, 1300.5), ("100+100+50", VOLUME, 250.0),
@@ -79,6 +79,9 @@ DOUBTFUL = [
     ("300 g", VOLUME), ("5:00", "stir_min"), ("overnight", "stir_min"), ("2-5", "stir_min"),
     (True, MASS), (datetime(2026, 5, 2), MASS), (date(1950, 2, 1), MASS), (time(1, 30), "stir_min"),
     (timedelta(minutes=5), "stir_min"), (float("nan"), MASS), (float("inf"), MASS),
+    ("0.85+1.71", MASS), ("2x12.3", "titrant_ml"), ("20.5-22.1", "titrant_ml"), ("m2 = 1.7", MASS),
+    ("1.7 ± 5%", "reported_solubility"), ("1.7 g/L, 1.8 g/L", "reported_solubility"),
+    ("2.05 mg", "initial_mass_g"), ("200-250", VOLUME),
     (0, "initial_mass_g"), (999, VOLUME), (99, TEMPERATURE), (10**400, MASS), ("9" * 400, MASS),
 ]  # fmt: skip
 
@@ -155,7 +158,7 @@ def test_impossible_values_are_rejected(value: object) -> None:
         (2.5, {"number_format": "#,##0.000"}, 3), (2.5, {"number_format": "0.0##"}, 1),
         (0.48999999999, {"number_format": "0.00", "formula": "=B2-C2"}, 2),
         (0.0251, {"number_format": "0.00E+00"}, 4), (2510, {"number_format": '0.0" mg"'}, 4),
-        ("2.50 + 1.2", {}, 1), ("2.5 ± 0.01", {}, 1), ("1/2 g", {}, None),
+         ("2.5 ± 0.01", {}, 1), ("1/2 g", {}, None),
         (2.5, {"number_format": "@"}, None),
         (2.5, {"number_format": '0.00;[Red]-0.00;"none"'}, 2),
         (2.5, {"number_format": '"x;0.000"0.0'}, 1),
@@ -167,7 +170,9 @@ def test_recorded_decimals(value: object, more: dict[str, Any], decimals: int | 
     assert parsed.decimals == decimals
 
 
-@pytest.mark.parametrize("fmt", ["0%", "0.00%", "yyyy-mm-dd", "h:mm", "0.0,", "d. mmm", "0.00,,"])
+@pytest.mark.parametrize(
+    "fmt", ["0%", "0.00%", "yyyy-mm-dd", "h:mm", "0.0,", "d. mmm", "0.00,,", '0.0" pinches"']
+)
 def test_formats_that_show_another_number_stop_the_value(fmt: str) -> None:
     assert read(0.25, number_format=fmt).outcome == "unclear"
 
@@ -177,6 +182,14 @@ def test_uncertainty_is_a_half_width_in_the_unit_of_the_quantity() -> None:
     assert read("68 ± 1.8 °F", TEMPERATURE).uncertainty == pytest.approx(1.0)
     spread = read("240–260 mL", VOLUME)
     assert (spread.value, spread.uncertainty, spread.flags) == (250.0, 10.0, ("approximate",))
+
+
+def test_zero_is_not_a_blank() -> None:
+    for nothing in (0, 0.0, "0", "0.00 g"):
+        parsed = read(nothing)
+        assert (parsed.value, parsed.flags) == (0.0, ("implausible",))
+    assert read(0, "fill_3_ml", unit="mL").flags == ()
+    assert read(0, "paper_mass_g", unit="g").flags == ()
 
 
 def test_what_the_look_of_a_cell_says() -> None:
@@ -201,7 +214,8 @@ def test_what_the_look_of_a_cell_says() -> None:
         ("grav.", "gravity"), ("gravity, fluted paper", "gravity"), ("gravtiy", "gravity"),
         ("vacuum or gravity", None), ("both", None), ("not vacuum", None), ("?", None),
         ("paper", None),
-        ("x", None), ("gravity then vacuum", None), (True, None), (1, None),
+        ("x", None), ("gravity then vacuum", None), ("vacuum?", None), ("mostly gravity", None),
+        (True, None), (1, None),
     ],
 )  # fmt: skip
 def test_choices(text: object, word: str | None) -> None:
