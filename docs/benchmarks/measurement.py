@@ -16,9 +16,9 @@ from uncertainties import ufloat, umath
 
 import solubility_stats as ss
 from solubility_stats.measurement import estimates as est_module
-from solubility_stats.measurement.components import residue_inputs
 from solubility_stats.measurement.montecarlo import RunDraw, monte_carlo
 from solubility_stats.measurement.readings import Readings
+from solubility_stats.measurement.route_inputs import residue_inputs
 from solubility_stats.measurement.routes import RouteArrays, evaluate
 from solubility_stats.measurement.settings import RunSettings
 

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
 
 from solubility_stats.measurement import models
 from solubility_stats.measurement.effects import Effect
-from solubility_stats.measurement.propagation import SQRT2, SQRT3, SQRT12
+from solubility_stats.measurement.propagation import SQRT3, SQRT12
 from solubility_stats.measurement.readings import Readings
 from solubility_stats.measurement.settings import Array, Keys
 from solubility_stats.reference import water
-from solubility_stats.reference.molar_mass import molar_mass
 
 Number = float | Array
 Model = Callable[[dict[str, Number]], models.Result]
@@ -37,7 +36,7 @@ class Component:
     dof : float
         Degrees of freedom.
     keys : Keys or None
-        Which runs share it; None for a cause of each run's own.
+        Which runs share it; None where no run shares it with another.
     instrument : bool
         Whether the plain (apparent) result has it too.
     basis : str
@@ -54,6 +53,11 @@ class Component:
     dof: float = np.inf
     keys: Keys | None = None
     instrument: bool = True
+
+    @property
+    def own(self) -> bool:
+        """Whether the cause is of each run's, or each group's, own."""
+        return self.keys is None or self.keys.scopes == ("group",) * len(self.keys.labels)
 
 
 @dataclass(frozen=True)
@@ -80,229 +84,83 @@ class RouteInputs:
     corrections: dict[str, tuple[str, Number]] = field(default_factory=dict)
 
 
-def residue_inputs(r: Readings) -> RouteInputs:
-    """Return inputs and components of the mass-difference route."""
-    number = r.settings.number
-    count, capacity, volume = r.fills()
-    density, u_density = _water_density(r)
-    values: dict[str, Number] = {
-        "initial": r.initial(),
-        "recovered": r.recovered(),
-        "volume": volume,
-        "density": density,
-    }
-    weighings = np.where(r.with_paper(), 4.0, 2.0) if r.with_paper().any() else 2.0
-    parts = [
-        *_weighing(r, "initial", "initial_mass_g", 2.0),
-        *_weighing(r, "recovered", "recovered_mass_g", weighings),
-        Component(
-            "balance: drift between the weighings",
-            "recovered",
-            number("balance.drift_g"),
-            "g",
-            "normal",
-            _basis(r, "balance"),
-            keys=r.settings.keys("balance"),
-        ),
-        *_cylinder(r, count, capacity),
-        Component(
-            "water: density",
-            "density",
-            u_density,
-            "g/mL",
-            "normal",
-            "density of pure water at the temperature of the water",
-            keys=r.settings.keys("class"),
-        ),
-    ]
-    together = r.with_paper()
-    only = {
-        "fibres": ~together,
-        "paper_regain": together,
-        "paper_liquor": together,
-    }
-    for effect in r.settings.effects("residue"):
-        mask = only.get(effect.name)
-        if mask is None or mask.any():
-            _add_effect(
-                r,
-                "residue",
-                effect,
-                values,
-                parts,
-                1.0 if mask is None else mask.astype(np.float64),
-            )
-    solid = r.settings.protocol.solid
-    corrections = _measured_liquor(r, values, parts)
-
-    def model(inputs: dict[str, Number]) -> models.Result:
-        return models.residue(
-            inputs,
-            carbonation_gain=solid.carbonation_gain,
-            slurry_gain=solid.slurry_gain_g_per_mmol,
-            oxide_gain=solid.oxide_gain,
-            insoluble=solid.insoluble_fraction,
-        )
-
-    def plain(inputs: dict[str, Number]) -> models.Result:
-        names = ("initial", "recovered", "volume", "density")
-        return models.apparent_residue(*(inputs[name] for name in names))
-
-    return RouteInputs("residue", values, tuple(parts), model, plain, corrections)
-
-
-def titration_inputs(r: Readings) -> RouteInputs:
-    """Return inputs and components of the titration of an aliquot."""
-    number = r.settings.number
-    solid = r.settings.protocol.solid
-    # Without formula and stoichiometry nothing follows from a titre; conditions say so.
-    known = bool(solid.formula) and solid.equivalents > 0
-    mass, u_mass = molar_mass(solid.formula) if known else (np.nan, np.nan)
-    aliquot = r.column("aliquot_ml")
-    strength = r.column("titrant_mol_per_l")
-    default = np.asarray(number("titrant.mol_per_l"))
-    strength = np.where(np.isnan(strength) & (default > 0), default, strength)
-    density, u_density = _water_density(r, mixture=True)
-    values: dict[str, Number] = {
-        "titrant": r.column("titrant_ml"),
-        "titrant_concentration": strength,
-        "aliquot": aliquot,
-        "molar_mass": mass,
-        "equivalents": solid.equivalents if known else np.nan,
-        "density": density,
-        "specific_volume": solid.specific_volume_ml_per_g,
-    }
-    two = SQRT2
-    reading = np.hypot(number("burette.reading_ml") * two, two * r.step("titrant_ml", 0.0) / SQRT12)
-    burette, section = _basis(r, "burette"), r.settings.keys("section")
-    parts = [
-        Component("burette: two readings", "titrant", reading, "mL", "normal", burette),
-        Component(
-            "burette: calibration", "titrant", r.burette_limit() / SQRT3, "mL", "rectangular",
-            burette, keys=section,
-        ),
-        Component(
-            "titrant: concentration", "titrant_concentration",
-            strength * number("titrant.u_relative"), "mol/L", "normal",
-            _basis(r, "titrant"), keys=r.settings.keys("class"),
-        ),
-        *_pipette(r, aliquot),
-        Component(
-            "molar mass", "molar_mass", u_mass, "g/mol", "rectangular",
-            "standard atomic weights", keys=r.settings.keys("class"),
-        ),
-        *_solution(r, u_density),
-    ]  # fmt: skip
-    for effect in r.settings.effects("titration"):
-        _add_effect(r, "titration", effect, values, parts)
-    return RouteInputs("titration", values, tuple(parts), models.titration, models.titration)
-
-
-def evaporation_inputs(r: Readings) -> RouteInputs:
-    """Return inputs and components of the evaporation of an aliquot."""
-    own = r.column("evaporation_aliquot_ml")
-    aliquot = np.where(np.isnan(own), r.column("aliquot_ml"), own)
-    density, u_density = _water_density(r, mixture=True)
-    solid = r.settings.protocol.solid
-    values: dict[str, Number] = {
-        "dish": r.column("dish_mass_g"),
-        "dish_residue": r.column("dish_residue_mass_g"),
-        "aliquot": aliquot,
-        "density": density,
-        "specific_volume": solid.specific_volume_ml_per_g,
-    }
-    parts = [
-        *_weighing(r, "dish", "dish_mass_g", 2.0, linearity=False),
-        *_weighing(r, "dish_residue", "dish_residue_mass_g", 2.0, linearity=False),
-        # Dish and dish with residue weigh nearly the same, so what a balance does wrong at that
-        # load cancels; what remains is its statement over the small difference.
-        Component(
-            "balance: linearity over the difference", "dish_residue",
-            r.settings.number("balance.linearity_g") / SQRT3, "g", "rectangular",
-            _basis(r, "balance"), keys=r.settings.keys("balance"),
-        ),
-        *_pipette(r, aliquot),
-        *_solution(r, u_density),
-    ]  # fmt: skip
-    for effect in r.settings.effects("evaporation"):
-        _add_effect(r, "evaporation", effect, values, parts)
-    gain = solid.carbonation_gain
-
-    def model(inputs: dict[str, Number]) -> models.Result:
-        return models.evaporation(inputs, carbonation_gain=gain)
-
-    return RouteInputs("evaporation", values, tuple(parts), model, model)
-
-
-def _basis(r: Readings, part: str) -> str:
+def basis_of(r: Readings, part: str) -> str:
+    """Return the basis of a part of the protocol."""
     return str(getattr(r.settings.protocol, part).basis)
 
 
-def _weighing(
-    r: Readings, quantity: str, column: str, weighings: Number, *, linearity: bool = True
+def weighing(
+    r: Readings, quantity: str, step: Number, weighings: Number = 2.0, *, linearity: bool = True
 ) -> list[Component]:
-    """Return the components of a mass that is a difference of weighings, zeroing included."""
+    """Return the components of a mass that is a difference of weighings, zeroing included.
+
+    Parameters
+    ----------
+    r : Readings
+        The runs.
+    quantity : str
+        Model input.
+    step : float or ndarray
+        Resolution of one weighing (g).
+    weighings : float or ndarray
+        How many weighings make up the mass.
+    linearity : bool
+        Whether the balance's linearity enters this mass by itself.
+    """
     number = r.settings.number
-    words, basis = quantity.replace("_", " ") + " mass", _basis(r, "balance")
-    step = r.step(column, number("balance.readability_g"))
+    words, source = quantity.replace("_", " ") + " mass", basis_of(r, "balance")
+    repeatability = np.sqrt(weighings) * number("balance.repeatability_g")
     parts = [
         Component(
             f"{words}: resolution", quantity, np.sqrt(weighings) * step / SQRT12, "g",
-            "triangular", basis,
+            "triangular", source,
         ),
         Component(
-            f"{words}: repeatability", quantity,
-            np.sqrt(weighings) * number("balance.repeatability_g"), "g", "normal", basis,
+            f"{words}: repeatability", quantity, repeatability, "g", "normal", source,
             evaluation="A", dof=float(r.settings.protocol.balance.repeatability_dof),
         ),
+        Component(
+            f"{words}: balance linearity", quantity, number("balance.linearity_g") / SQRT3, "g",
+            "rectangular", source, keys=r.settings.keys("balance"),
+        ),
     ]  # fmt: skip
-    if linearity:
-        parts.append(
-            Component(
-                f"{words}: balance linearity",
-                quantity,
-                number("balance.linearity_g") / SQRT3,
-                "g",
-                "rectangular",
-                basis,
-                keys=r.settings.keys("balance"),
-            )
-        )
-    return parts
+    return parts if linearity else parts[:2]
 
 
-def _cylinder(r: Readings, count: Array, capacity: Array) -> list[Component]:
+def cylinder(r: Readings, count: Array, capacity: Array) -> list[Component]:
     """One cylinder's calibration error enters every fill alike; readings are independent."""
     limit, half = r.cylinder_limits(capacity)
     half = np.maximum(half, 0.5 * np.asarray(r.fill_step()))
-    basis = _basis(r, "cylinder")
+    source = basis_of(r, "cylinder")
     return [
         Component(
             "cylinder: calibration", "volume", count * limit / SQRT3, "mL", "rectangular",
-            basis, keys=r.settings.keys("cylinder"),
+            source, keys=r.settings.keys("cylinder"),
         ),
         Component(
             "cylinder: reading", "volume", np.sqrt(count) * half / SQRT3, "mL", "rectangular",
-            basis,
+            source,
         ),
     ]  # fmt: skip
 
 
-def _pipette(r: Readings, aliquot: Array) -> list[Component]:
-    basis = _basis(r, "pipette")
+def pipette(r: Readings, aliquot: Array) -> list[Component]:
+    """Return calibration and filling of a pipette."""
+    source = basis_of(r, "pipette")
     return [
         Component(
             "pipette: calibration", "aliquot", r.pipette_limit(aliquot) / SQRT3, "mL",
-            "rectangular", basis, keys=r.settings.keys("section"),
+            "rectangular", source, keys=r.settings.keys("section"),
         ),
         Component(
             "pipette: filling", "aliquot", r.settings.number("pipette.filling_ml"), "mL",
-            "normal", basis,
+            "normal", source,
         ),
     ]  # fmt: skip
 
 
-def _solution(r: Readings, u_density: Array) -> list[Component]:
+def solution(r: Readings, u_density: Array) -> list[Component]:
+    """Return what water and dissolved solid add to a result from filtrate."""
     solid = r.settings.protocol.solid
     shared = r.settings.keys("class")
     return [
@@ -317,7 +175,8 @@ def _solution(r: Readings, u_density: Array) -> list[Component]:
     ]  # fmt: skip
 
 
-def _water_density(r: Readings, *, mixture: bool = False) -> tuple[Array, Array]:
+def water_density(r: Readings, *, mixture: bool = False) -> tuple[Array, Array]:
+    """Return density of the water (g/mL) and its standard uncertainty, shape (n,)."""
     t, u = r.temperature() if mixture else r.water_temperature()
     # A class shares few temperatures: the equation of state is evaluated once for each.
     pairs = t + 1j * u
@@ -328,7 +187,7 @@ def _water_density(r: Readings, *, mixture: bool = False) -> tuple[Array, Array]
     return np.where(outside, np.nan, found.value)[codes], np.asarray(found.u)[codes]
 
 
-def _add_effect(
+def add_effect(
     r: Readings,
     route: str,
     effect: Effect,
@@ -369,6 +228,7 @@ def _add_effect(
                 effect.shape,
                 effect.basis,
                 dof=effect.dof,
+                keys=r.settings.keys("group"),
                 instrument=False,
             )
         )
@@ -378,25 +238,3 @@ def _volume(r: Readings) -> Array:
     recorded = r.column("water_volume_ml")
     usual = r.settings.number("lab.water_volume_ml")
     return np.where(recorded > 0, recorded, usual)
-
-
-def _measured_liquor(
-    r: Readings, values: dict[str, Number], parts: list[Component]
-) -> dict[str, tuple[str, Number]]:
-    """Where a wet cake was weighed, take the liquor from it instead of from the protocol."""
-    wet, dry = r.column("wet_cake_mass_g"), r.recovered()
-    known = ~np.isnan(wet) & (wet >= dry) & (dry > 0) & ~r.with_paper()
-    if "retained_liquor" not in values or not known.any():
-        return {}
-    with np.errstate(invalid="ignore", divide="ignore"):
-        measured = (wet - dry) / (dry * values["density"])
-        u_reading = SQRT2 * r.step("wet_cake_mass_g", r.settings.number("balance.readability_g"))
-        u_measured = np.hypot(u_reading / SQRT12 / dry, 0.05 * measured)
-    values["retained_liquor"] = np.where(known, measured, values["retained_liquor"])
-    for i, part in enumerate(parts):
-        if part.quantity == "retained_liquor":
-            own = u_measured if part.keys is None else 0.0
-            parts[i] = replace(part, u=np.where(known, own, part.u))
-    # The measured liquor depends on the recovered mass as well: dX/dmr = -wet / mr^2.
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return {"recovered": ("retained_liquor", np.where(known, -wet / dry**2, 0.0))}

@@ -15,14 +15,14 @@ from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, json_safe, with_uncertainty
 from solubility_stats.errors import InputError, SolubilityStatsWarning
 from solubility_stats.measurement import tables
-from solubility_stats.measurement.components import (
+from solubility_stats.measurement.conditions import reasons
+from solubility_stats.measurement.protocol import Protocol
+from solubility_stats.measurement.readings import Readings, with_recorded_balance
+from solubility_stats.measurement.route_inputs import (
     evaporation_inputs,
     residue_inputs,
     titration_inputs,
 )
-from solubility_stats.measurement.conditions import reasons
-from solubility_stats.measurement.protocol import Protocol
-from solubility_stats.measurement.readings import Readings, with_recorded_balance
 from solubility_stats.measurement.routes import RouteArrays, evaluate
 from solubility_stats.measurement.settings import RunSettings
 from solubility_stats.records import ClassRecords
@@ -283,17 +283,19 @@ def estimate(
         records = ClassRecords.from_frame(records)
     runs = records.runs.reset_index(drop=True)
     runs, chosen = _one_solid(runs, protocol, solute)
-    protocol = with_recorded_balance(chosen if protocol is None else protocol, records)
+    protocol = chosen if protocol is None else protocol
     arrays: dict[str, RouteArrays] = {}
     blocks: list[pd.DataFrame] = []
+    bench: dict[str, Protocol] = {}
     for route in ROUTES:
         rows = _rows_with(runs, route)
         if not rows.size:
             continue
+        bench[route] = with_recorded_balance(protocol, records, route)
         r = Readings(
             runs=_some(runs, rows),
             decimals=_some(records.decimals.reset_index(drop=True), rows),
-            settings=RunSettings(protocol, _some(runs, rows)),
+            settings=RunSettings(bench[route], _some(runs, rows)),
         )
         arrays[route] = _route(r, route)
         reason, note = reasons(r, arrays[route].inputs, arrays[route].value, arrays[route].u)
@@ -305,9 +307,21 @@ def estimate(
             found=sorted(runs.columns)[:12],
             expected="initial_mass_g and recovered_mass_g, or titrant_ml, or dish_residue_mass_g",
         )
-    settings = protocol.settings()
-    defaults = settings[settings["origin"] == "default"].reset_index(drop=True)
-    return Estimates(pd.concat(blocks, ignore_index=True), protocol, defaults, arrays)
+    first = next(iter(bench.values()))
+    return Estimates(pd.concat(blocks, ignore_index=True), first, _defaults(bench), arrays)
+
+
+def _defaults(bench: dict[str, Protocol]) -> pd.DataFrame:
+    """Return the settings nobody gave and that one of the routes uses."""
+    parts = []
+    for route, protocol in bench.items():
+        settings = protocol.settings()
+        used = {f"effects.{e.name}" for e in protocol.expected_effects(route)}
+        effect = settings["setting"].str.extract(r"^(effects\.\w+)")[0]
+        idle = settings["setting"].str.match(r"^(pipette|burette|titrant)\.")
+        own = effect.isin(used) | (effect.isna() & ~(idle & (route == "residue")))
+        parts.append(settings[own & (settings["origin"] == "default")])
+    return pd.concat(parts, ignore_index=True).drop_duplicates(ignore_index=True)
 
 
 def _some(frame: pd.DataFrame, rows: np.ndarray[Any, Any]) -> pd.DataFrame:

@@ -328,7 +328,7 @@ class RunDraw:
             if u <= 0:
                 continue
             if component.distribution == "gamma" and self._values[component.quantity] > 0:
-                skewed.setdefault(component.quantity, {})[component.keys is None] = u
+                skewed.setdefault(component.quantity, {})[component.own] = u
             else:
                 entry = (_shape(component), u, component.dof if _repeated(component) else np.inf)
                 plain.setdefault(component.quantity, []).append(entry)

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
-import math
 import os
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -27,26 +25,18 @@ from solubility_stats.measurement.instruments import (
     Thermometer,
     Titrant,
 )
-
-_PARTS: dict[str, type[Any]] = {
-    "balance": Balance,
-    "cylinder": Cylinder,
-    "pipette": Pipette,
-    "burette": Burette,
-    "thermometer": Thermometer,
-    "titrant": Titrant,
-    "lab": Lab,
-    "solid": Solid,
-}
-_UNIT_ENDINGS = {
-    "_g": "g",
-    "_ml": "mL",
-    "_k": "K",
-    "_c": "degC",
-    "_mol_per_l": "mol/L",
-    "_ml_per_g": "mL/g",
-    "_g_per_mmol": "g/mmol",
-}
+from solubility_stats.measurement.protocol_tree import (
+    PARTS,
+    build,
+    check_value,
+    choices,
+    default_tree,
+    merge,
+    paths,
+    unflatten,
+    unit_of,
+    value_at,
+)
 
 
 @dataclass(frozen=True)
@@ -103,7 +93,7 @@ class Protocol(Result):
         solute : str
             Name or formula, any case.
         """
-        return cls._from_tree(_default_tree(solute), frozenset())
+        return cls._from_tree(default_tree(solute), frozenset())
 
     @classmethod
     def from_toml(cls, path: str | os.PathLike[str], *, solute: str = "") -> Protocol:
@@ -131,11 +121,11 @@ class Protocol(Result):
                 remedy="Write an example with Protocol.default(...).to_toml(path) and edit it.",
             ) from problem
         name = str(given.get("solid", {}).get("name", "")) or solute
-        base = _default_tree(name)
-        tree = _merge(base, given)
+        base = default_tree(name)
+        tree = merge(base, given)
         if name:  # the file may call the solid by a synonym
             tree["solid"] = {**tree["solid"], "name": base["solid"]["name"]}
-        return cls._from_tree(tree, frozenset(_paths(given)), where=str(path))
+        return cls._from_tree(tree, frozenset(paths(given)), where=str(path))
 
     def to_toml(self, path: str | os.PathLike[str] | None = None) -> str:
         """Return the whole protocol as TOML text, and write it to ``path`` if one is given."""
@@ -143,13 +133,13 @@ class Protocol(Result):
 
         from solubility_stats.files import write_text
 
-        tree: dict[str, Any] = {name: dataclasses.asdict(getattr(self, name)) for name in _PARTS}
+        tree: dict[str, Any] = {name: dataclasses.asdict(getattr(self, name)) for name in PARTS}
         tree["effects"] = {
             e.name: {k: v for k, v in dataclasses.asdict(e).items() if k != "name"}
             for e in self.effects
         }
         tree["override"] = [
-            {"when": dict(o.when)} | _unflatten(dict(o.settings)) for o in self.overrides
+            {"when": dict(o.when)} | unflatten(dict(o.settings)) for o in self.overrides
         ]
         text = tomli_w.dumps(tree)
         if path is not None:
@@ -166,9 +156,9 @@ class Protocol(Result):
         if part == "effects":
             name, _, attribute = rest.partition(".")
             return getattr(self.effect(name), attribute)
-        if part not in _PARTS or not hasattr(getattr(self, part), rest):
+        if part not in PARTS or not hasattr(getattr(self, part), rest):
             raise InputError(
-                "there is no such setting", where="protocol", found=path, expected=_choices(part)
+                "there is no such setting", where="protocol", found=path, expected=choices(part)
             )
         return getattr(getattr(self, part), rest)
 
@@ -209,7 +199,7 @@ class Protocol(Result):
             For an unknown path or an impossible value.
         """
         tree = tomllib.loads(self.to_toml())
-        changed = _merge(tree, _unflatten(dict(settings)))
+        changed = merge(tree, unflatten(dict(settings)))
         return self._from_tree(changed, self.given | frozenset(settings))
 
     def without_effects(self) -> Protocol:
@@ -234,12 +224,12 @@ class Protocol(Result):
         return pd.DataFrame(rows)
 
     def _walk(self) -> Iterator[tuple[str, object, str, str]]:
-        for name in _PARTS:
+        for name in PARTS:
             part = getattr(self, name)
             for item in dataclasses.fields(part):
                 if item.name != "basis":
                     value = getattr(part, item.name)
-                    yield f"{name}.{item.name}", value, _unit(item.name), part.basis
+                    yield f"{name}.{item.name}", value, unit_of(item.name), part.basis
         for effect in self.effects:
             for attribute in ("mean", "u_shared", "sd_between"):
                 path = f"effects.{effect.name}.{attribute}"
@@ -265,90 +255,25 @@ class Protocol(Result):
     def _from_tree(
         cls, tree: Mapping[str, Any], given: frozenset[str], where: str = "protocol"
     ) -> Protocol:
-        unknown = set(tree) - set(_PARTS) - {"effects", "override"}
+        unknown = set(tree) - set(PARTS) - {"effects", "override"}
         if unknown:
             raise InputError(
-                "unknown table", where=where, found=sorted(unknown), expected=", ".join(_PARTS)
+                "unknown table", where=where, found=sorted(unknown), expected=", ".join(PARTS)
             )
         parts = {
-            name: _build(kind, tree.get(name, {}), f"{where} [{name}]")
-            for name, kind in _PARTS.items()
+            name: build(kind, tree.get(name, {}), f"{where} [{name}]")
+            for name, kind in PARTS.items()
         }
         effects = tuple(
-            _build(Effect, {"name": name, **entry}, f"{where} [effects.{name}]")
+            build(Effect, {"name": name, **entry}, f"{where} [effects.{name}]")
             for name, entry in tree.get("effects", {}).items()
         )
         overrides = tuple(_override(entry, where) for entry in tree.get("override", []))
         made = cls(effects=effects, overrides=overrides, given=given, **parts)
         for override in overrides:
             for path, value in override.settings:
-                _check_value(made.get(path), value, f"{where} override {path}")
+                check_value(made.get(path), value, f"{where} override {path}")
         return made
-
-
-def _unit(name: str) -> str:
-    fits = [
-        u
-        for ending, u in sorted(_UNIT_ENDINGS.items(), key=lambda e: -len(e[0]))
-        if f"_{name}".endswith(ending)
-    ]
-    return fits[0] if fits else ""
-
-
-def _choices(part: str) -> str:
-    if part in _PARTS:
-        return ", ".join(f"{part}.{f.name}" for f in dataclasses.fields(_PARTS[part]))
-    return ", ".join([*_PARTS, "effects.<name>.<field>"])
-
-
-def _data(name: str) -> dict[str, Any]:
-    folder = files("solubility_stats.measurement") / "data"
-    return tomllib.loads((folder / name).read_text(encoding="utf-8"))
-
-
-def _default_tree(solute: str) -> dict[str, Any]:
-    tree = _data("generic.toml")
-    wanted = " ".join(solute.casefold().split())
-    for name, entry in _data("solids.toml").items():
-        if wanted == name or wanted in entry["names"]:
-            if "family" in entry:
-                tree = _merge(tree, _data(f"{entry['family']}.toml"))
-            solid = {k: v for k, v in entry.items() if k not in ("names", "family", "effects")}
-            own = {"solid": {"name": name, **solid}, "effects": entry.get("effects", {})}
-            return _merge(tree, own)
-    return _merge(tree, {"solid": {"name": " ".join(solute.split())}})
-
-
-def _merge(base: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
-    """Merge nested tables; lists (the overrides) are appended, so later ones win."""
-    merged = dict(base)
-    for key, value in over.items():
-        if isinstance(value, Mapping) and isinstance(merged.get(key), Mapping):
-            merged[key] = _merge(merged[key], value)
-        elif isinstance(value, list) and isinstance(merged.get(key), list) and key == "override":
-            merged[key] = [o for o in merged[key] if o not in value] + value
-        else:
-            merged[key] = value
-    return merged
-
-
-def _paths(tree: Mapping[str, Any], before: str = "") -> Iterator[str]:
-    for key, value in tree.items():
-        if isinstance(value, Mapping):
-            yield from _paths(value, f"{before}{key}.")
-        elif key != "override" or before:
-            yield f"{before}{key}"
-
-
-def _unflatten(settings: Mapping[str, object]) -> dict[str, Any]:
-    tree: dict[str, Any] = {}
-    for path, value in settings.items():
-        *outer, last = path.split(".")
-        branch = tree
-        for key in outer:
-            branch = branch.setdefault(key, {})
-        branch[last] = value
-    return tree
 
 
 def _override(entry: Mapping[str, Any], where: str) -> Override:
@@ -361,69 +286,5 @@ def _override(entry: Mapping[str, Any], where: str) -> Override:
             expected='a line such as when = { section = "Tue" }',
         )
     rest = {k: v for k, v in entry.items() if k != "when"}
-    flat = tuple((path, _value_at(rest, path)) for path in _paths(rest))
+    flat = tuple((path, value_at(rest, path)) for path in paths(rest))
     return Override(when=tuple(when.items()), settings=flat)
-
-
-def _value_at(tree: Mapping[str, Any], path: str) -> object:
-    value: Any = tree
-    for key in path.split("."):
-        value = value[key]
-    return value
-
-
-def _build(kind: type[Any], entry: Mapping[str, Any], where: str) -> Any:
-    if not isinstance(entry, Mapping):
-        raise InputError("a table of settings is expected", where=where, found=entry)
-    kinds = {f.name: f for f in dataclasses.fields(kind)}
-    unknown = sorted(set(entry) - set(kinds))
-    if unknown:
-        raise InputError(
-            "there is no such setting", where=where, found=unknown, expected=", ".join(kinds)
-        )
-    missing = [n for n, f in kinds.items() if n not in entry and f.default is dataclasses.MISSING]
-    if missing:
-        raise InputError("a new effect lacks settings", where=where, expected=", ".join(missing))
-    values: dict[str, Any] = {}
-    for name, value in entry.items():
-        default = kinds[name].default
-        like = default if default is not dataclasses.MISSING else _LIKE.get(name, "")
-        values[name] = _check_value(like, value, f"{where} {name}")
-    return kind(**values)
-
-
-# What the settings of an effect that have no default look like.
-_LIKE: dict[str, object] = {"routes": (), "mean": 0.0, "u_shared": 0.0, "sd_between": 0.0}
-_SIGNED = ("mean", "carbonation_gain", "slurry_gain_g_per_mmol", "specific_volume_ml_per_g",
-           "temperature_c", "oxide_gain")  # fmt: skip
-_WORDS = {
-    "grade": ("A", "B"),
-    "shape": ("gamma", "normal"),
-    "shared_by": ("class", "section", "bottle", "balance", "cylinder"),
-}
-
-
-def _check_value(like: object, value: object, where: str) -> object:
-    """Return ``value`` in the type of ``like`` or refuse it."""
-    last = where.rsplit(".", 1)[-1].rsplit(" ", 1)[-1]
-    if isinstance(like, float):
-        if (
-            isinstance(value, bool)
-            or not isinstance(value, (int, float))
-            or not math.isfinite(value)
-            or (value < 0 and last not in _SIGNED)
-        ):
-            raise InputError("a setting cannot have this value", where=where, found=value,
-                             expected="a number of zero or more")  # fmt: skip
-        return float(value)
-    if isinstance(like, tuple):
-        routes = tuple(value) if isinstance(value, (list, tuple)) else ()
-        if not routes or set(routes) - {"residue", "titration", "evaporation"}:
-            raise InputError("unknown route", where=where, found=value,
-                             expected="some of residue, titration, evaporation")  # fmt: skip
-        return routes
-    allowed = _WORDS.get(last)
-    if not isinstance(value, str) or (allowed and value not in allowed):
-        raise InputError("a setting cannot have this value", where=where, found=value,
-                         expected=" or ".join(allowed or ("text",)))  # fmt: skip
-    return value

@@ -18,7 +18,10 @@ from solubility_stats.records import ClassRecords
 from solubility_stats.reference import glassware
 
 _CYLINDERS = np.array([5.0, 10.0, 25.0, 50.0, 100.0, 250.0, 500.0, 1000.0])
-_MASSES = ("initial_mass_g", "recovered_mass_g", "recovered_with_paper_mass_g")
+_MASSES = {
+    "residue": ("initial_mass_g", "recovered_mass_g", "recovered_with_paper_mass_g"),
+    "evaporation": ("dish_mass_g", "dish_residue_mass_g"),
+}
 _PIPETTE_LIMITS = (1.0, 100.0)
 
 
@@ -165,14 +168,15 @@ class Readings:
         return np.where(np.asarray(own) > 0, own, limit)
 
 
-def with_recorded_balance(protocol: Protocol, records: ClassRecords) -> Protocol:
+def with_recorded_balance(protocol: Protocol, records: ClassRecords, route: str) -> Protocol:
     """Return the protocol with its default balance adapted to the decimals the class recorded.
 
-    Three decimals cannot come from a balance that shows two. Nothing is changed where the user
-    gave any setting of the balance, or where fewer than half the masses have known decimals. The
-    default figures are multiples of the step shown, so they all scale with it.
+    A dish is often weighed on a finer balance than the solid, so each route has its own. Three
+    decimals cannot come from a balance that shows two. Nothing is changed where the user gave any
+    setting of the balance, or where fewer than half the masses have known decimals. The default
+    figures are multiples of the step shown, so they all scale with it.
     """
-    names = [c for c in _MASSES if c in records.runs and c in records.decimals]
+    names = [c for c in _MASSES.get(route, ()) if c in records.runs and c in records.decimals]
     if any(path.startswith("balance.") for path in protocol.given) or not names:
         return protocol
     places = np.concatenate(

@@ -75,12 +75,16 @@ class RouteArrays:
         variance = np.zeros(rows.size)
         loadings: list[Array] = []
         factors: list[str] = []
+        habits: list[Component] = []
         for component in self.components(apparent):
-            part = self.contribution(component, rows, apparent)
             keys = component.keys
             if keys is None:
-                variance += part**2
+                variance += self.contribution(component, rows, apparent) ** 2
                 continue
+            if component.own:
+                habits.append(component)
+                continue
+            part = self.contribution(component, rows, apparent)
             codes = keys.codes[rows]
             for code, count in zip(*np.unique(codes, return_counts=True), strict=True):
                 here = codes == code
@@ -89,8 +93,36 @@ class RouteArrays:
                 else:
                     loadings.append(np.where(here, part, 0.0))
                     factors.append(f"{component.name} [{keys.labels[code]}]")
+        if habits:
+            variance += self._habits(habits, rows, loadings, factors)
         matrix = np.column_stack(loadings) if loadings else np.empty((rows.size, 0))
         return SharedCovariance(variance, matrix, tuple(factors))
+
+    def _habits(
+        self, habits: list[Component], rows: Rows, loadings: list[Array], factors: list[str]
+    ) -> Array:
+        """Return own variances; append the factors of groups with several runs.
+
+        All habits of a group are rotated into as few independent factors as it has runs: one
+        per component would be many columns for the same matrix. The factors carry the route in
+        their name, since those of another route are other mixtures.
+        """
+        parts = np.column_stack([self.contribution(c, rows) for c in habits])
+        variance = np.einsum("ij,ij->i", parts, parts)
+        keys = habits[0].keys
+        codes = np.full(rows.size, -1) if keys is None else keys.codes[rows]
+        present, counts = np.unique(codes, return_counts=True)
+        for code in present[(present >= 0) & (counts > 1)]:
+            here = np.flatnonzero(codes == code)
+            variance[here] = 0.0
+            left, sizes, _ = np.linalg.svd(parts[here], full_matrices=False)
+            for k in np.flatnonzero(sizes > 1e-9 * sizes[0]):
+                column = np.zeros(rows.size)
+                column[here] = left[:, k] * sizes[k]
+                loadings.append(column)
+                label = keys.labels[code] if keys is not None else ""
+                factors.append(f"habits, part {k + 1} [{label}, {self.inputs.route}]")
+        return np.asarray(variance)
 
 
 def evaluate(inputs: RouteInputs) -> RouteArrays:

@@ -24,18 +24,14 @@ class Keys:
     Attributes
     ----------
     codes : ndarray of int, shape (n,)
-        Number of the shared cause of each run.
+        Number of the shared cause of each run; -1 where the cause is the run's own.
     labels, scopes : tuple of str
-        Name of each shared cause and how far it reaches (``section`` or ``class``).
+        Name of each shared cause and how far it reaches (``group``, ``section`` or ``class``).
     """
 
     codes: npt.NDArray[np.intp]
     labels: tuple[str, ...]
     scopes: tuple[str, ...]
-
-    def take(self, rows: npt.NDArray[np.intp]) -> Keys:
-        """Return the keys of a subset of runs."""
-        return Keys(self.codes[rows], self.labels, self.scopes)
 
 
 class RunSettings:
@@ -85,11 +81,12 @@ class RunSettings:
         )
 
     def keys(self, shared_by: str) -> Keys:
-        """Return which runs share a thing: ``class``, ``section``, or an id column.
+        """Return which runs share a thing: ``class``, ``section``, ``group`` or an id column.
 
         Runs that name no balance or cylinder are taken to share one within their section, and
         within the class where there are no sections; runs that name no bottle are taken to share
-        one within the class. Both are the cautious reading.
+        one within the class. Both are the cautious reading. What one group does is its own, so
+        only groups with several runs share by ``group``.
         """
         if shared_by not in self._keys:
             self._keys[shared_by] = self._make_keys(shared_by)
@@ -98,6 +95,8 @@ class RunSettings:
     def _make_keys(self, shared_by: str) -> Keys:
         if shared_by == "class" or self.n == 0:
             return Keys(self._whole_class()[0], ("class",), ("class",))
+        if shared_by == "group":
+            return self._repeated_groups()
         codes, labels = self._own_section() if shared_by != "bottle" else self._whole_class()
         scopes = ["section" if label != "class" else "class" for label in labels]
         own, names = self._factor(shared_by) if shared_by != "section" else (None, [])
@@ -127,6 +126,20 @@ class RunSettings:
             labels = [f"section {names[i]}" if names[i] else "class" for i in present]
             self._sections = compact[codes], labels
         return self._sections
+
+    def _repeated_groups(self) -> Keys:
+        """Return the groups with several runs: their habits are in each of these runs."""
+        group, names = self._factor("group")
+        section, sections = self._own_section()
+        whole = np.where(group >= 0, section * len(names) + group, -1)
+        count = np.bincount(whole + 1, minlength=len(sections) * len(names) + 1)[1:]
+        several = np.flatnonzero(count > 1)
+        compact = np.full(count.size + 1, -1, dtype=np.intp)  # the last one serves code -1
+        compact[several] = np.arange(several.size)
+        where = [name.removeprefix("section ").removeprefix("class") for name in sections]
+        k = len(names)
+        labels = [f"group {_joined(where[i // k], names[i % k])}" for i in several]
+        return Keys(compact[whole], tuple(labels), ("group",) * len(labels))
 
     def _factor(self, column: str) -> tuple[npt.NDArray[np.intp], list[str]]:
         """Return codes and names of a text column; code -1 where a run names nothing."""

@@ -116,8 +116,11 @@ def _component_frame(
     scope: Any = np.full(rows.size, "run")
     scope_key: Any = run_ids[rows]
     if keys is not None:
-        scope = np.array(keys.scopes, dtype=object)[keys.codes[rows]]
-        scope_key = np.array(keys.labels, dtype=object)[keys.codes[rows]]
+        codes = keys.codes[rows]  # -1, the run's own, finds the extra last entry
+        scope = np.array([*keys.scopes, "run"], dtype=object)[codes]
+        scope_key = np.where(
+            codes >= 0, np.array([*keys.labels, ""], dtype=object)[codes], run_ids[rows]
+        )
     with np.errstate(invalid="ignore", divide="ignore"):
         share = 100.0 * contribution**2 / total
     frame = {

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 import pytest
 import uncertainties as un
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import solubility_stats as ss
@@ -17,6 +17,7 @@ from solubility_stats.measurement.estimates import NoSoluteWarning
 LIME = "calcium hydroxide"
 
 
+@settings(max_examples=40)
 @given(
     st.floats(0.9, 20.0),
     st.floats(0.3, 0.97),
@@ -189,53 +190,6 @@ def _one(**readings):
     return ss.estimate(pd.DataFrame([row]), solute=LIME).table.iloc[0]
 
 
-@pytest.mark.parametrize(
-    ("readings", "reason"),
-    [
-        ({"recovered_mass_g": math.nan}, "missing: recovered mass"),
-        ({"initial_mass_g": math.nan}, "missing: initial mass"),
-        ({"water_volume_ml": math.nan}, "missing: water volume"),
-        ({"water_volume_ml": 0.0}, "water volume is not above zero"),
-        ({"initial_mass_g": 0.0}, "initial mass is not above zero"),
-        ({"recovered_mass_g": 3.4}, "far below zero"),
-        ({"recovered_mass_g": 0.0}, "lower limit"),
-        ({"recovered_mass_g": -1.0}, "below zero"),
-        ({"recovered_mass_g": math.nan, "recovered_with_paper_mass_g": 2.9}, "mass of the paper"),
-        ({"set_aside": "resubmitted later"}, "resubmitted later"),
-    ],
-)
-def test_results_that_cannot_be_used_say_why(readings, reason):
-    row = _one(**readings)
-    assert not row["used"]
-    assert reason in row["reason"]
-
-
-def test_a_negative_result_from_noise_is_kept_and_said():
-    row = _one(recovered_mass_g=2.53)
-    assert row["value_g_per_100g"] < 0
-    assert row["used"]
-    assert row["reason"] == ""
-    assert "kept" in row["note"]
-
-
-def test_keeping_negative_results_keeps_the_mean_right():
-    rng = np.random.default_rng(5)
-    n = 4000
-    frame = pd.DataFrame({"initial_mass_g": 2.5, "water_volume_ml": 100.0,
-                          "recovered_mass_g": 2.49 + rng.normal(0, 0.02, n)})  # fmt: skip
-    bare = ss.Protocol.default(LIME).without_effects()
-    used = ss.estimate(frame, bare).used()
-    value = used["value_g_per_100g"]
-    assert (value < 0).mean() > 0.2
-    assert len(used) >= n - 2
-    assert value.mean() == pytest.approx(0.01, abs=4 * value.std() / math.sqrt(n))
-
-
-def test_scarce_solid_is_remarked_on():
-    assert "excess" in _one(initial_mass_g=0.55, recovered_mass_g=0.06)["note"]
-    assert _one()["note"] == ""
-
-
 def test_paper_weighed_with_the_residue():
     alone = _one()
     together = _one(recovered_mass_g=math.nan, recovered_with_paper_mass_g=2.86, paper_mass_g=0.84)
@@ -396,30 +350,6 @@ def test_one_set_of_runs_of_only_one_route():
     assert est.table["used"].all()
 
 
-@pytest.mark.parametrize(
-    ("readings", "reason"),
-    [
-        ({"fill_1_ml": -100.0, "fill_2_ml": 400.0}, "a fill is below zero"),
-        (
-            {"titrant_ml": 11.0, "titrant_mol_per_l": 0.1, "aliquot_ml": 400.0},
-            "more than the water",
-        ),
-    ],
-)
-def test_volumes_that_cannot_be(readings, reason):
-    row = {"initial_mass_g": 2.5, "recovered_mass_g": 2.02, "water_volume_ml": 300.0} | readings
-    table = ss.estimate(pd.DataFrame([row]), solute=LIME).table
-    assert reason in table.iloc[-1]["reason"]
-
-
-def test_a_fill_beyond_the_cylinder_is_remarked_on():
-    protocol = ss.Protocol.default(LIME).with_settings({"cylinder.capacity_ml": 100.0})
-    row = {"initial_mass_g": 2.5, "recovered_mass_g": 2.02, "fill_1_ml": 250.0, "fill_2_ml": 50.0}
-    table = ss.estimate(pd.DataFrame([row]), protocol).table
-    assert table["used"].all()
-    assert "more than the cylinder holds" in table["note"][0]
-
-
 def test_intervals_hold_what_they_promise(oracle):
     """Classes are drawn from the protocol's own statements and weighed on its instruments."""
     rng = np.random.default_rng(11)
@@ -469,3 +399,42 @@ def test_intervals_hold_what_they_promise(oracle):
     spread = error.reshape(shape).mean(axis=1)
     assert np.std(spread) == pytest.approx(u_mean, rel=0.12)
     assert spread.mean() == pytest.approx(0.0, abs=0.15 * u_mean)
+
+
+def test_repeated_runs_of_a_group_share_its_habits(class_frame):
+    frame = class_frame.assign(group=["1", "1", "2", "3", "4", "4"] * 2, run=list("ab") * 6)
+    est = ss.estimate(frame, solute=LIME)
+    budget = est.budget[est.budget["component"] == "proportional transfer loss: group to group"]
+    keys = budget.set_index("run_id")[["scope", "scope_key"]]
+    assert tuple(keys.loc["Mon/1/a"]) == ("group", "group Mon/1")
+    assert tuple(keys.loc["Tue/1/b"]) == ("group", "group Tue/1")
+    assert tuple(keys.loc["Mon/2/a"]) == ("run", "Mon/2/a")
+    covariance = est.covariance()
+    expected = np.zeros((12, 12))
+    for _, part in est.budget.groupby(["component", "scope_key"]):
+        vector = part.set_index("run_id")["contribution_g_per_100g"]
+        vector = vector.reindex(est.table["run_id"]).fillna(0.0)
+        expected += np.outer(vector, vector)
+    assert covariance.dense() == pytest.approx(expected, rel=1e-9)
+    alone = ss.estimate(class_frame, solute=LIME).covariance()
+    together, apart = (c.variance_of(np.full(12, 1 / 12)) for c in (covariance, alone))
+    assert together > 1.1 * apart
+    assert est.propagate(run_ids=["Mon/1/a"], max_trials=20_000).table["u_g_per_100g"].gt(0).all()
+
+
+def test_a_finer_balance_for_the_dish_is_seen(three_routes):
+    frame = three_routes.iloc[:2]
+    places = pd.array([4, 4], dtype="Int64")
+    decimals = pd.DataFrame({"dish_mass_g": places, "dish_residue_mass_g": places})
+    est = ss.estimate(ss.ClassRecords.from_frame(frame, decimals=decimals), solute=LIME)
+    u = est.budget.drop_duplicates("component").set_index("component")["u"]
+    assert u["dish residue mass: resolution"] == pytest.approx(1e-4 * math.sqrt(2 / 12))
+    assert u["recovered mass: resolution"] == pytest.approx(0.01 * math.sqrt(2 / 12))
+
+
+def test_only_defaults_of_routes_in_use_are_listed(class_frame, three_routes):
+    alone = set(ss.estimate(class_frame, solute=LIME).defaults["setting"])
+    every = set(ss.estimate(three_routes, solute=LIME).defaults["setting"])
+    assert "effects.transfer_loss.mean" in alone
+    assert not any(s.startswith(("burette.", "effects.endpoint_overshoot")) for s in alone)
+    assert {"burette.grade", "effects.endpoint_overshoot.mean"} <= every - alone
