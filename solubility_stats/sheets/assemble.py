@@ -7,13 +7,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import lines as line_kinds
 from solubility_stats.sheets.cells import decide_decimal, parse_cell, scale_breaks
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.ledger import Book, Entry
-from solubility_stats.sheets.model import CellContext, DateOrder, Decimal, ParsedCell, RawCell
+from solubility_stats.sheets.model import (
+    CellContext,
+    DateOrder,
+    Decimal,
+    ParsedCell,
+    RawCell,
+    column_letters,
+)
 from solubility_stats.sheets.places import section_in, without_common_prefix
 from solubility_stats.sheets.resolve import Field, is_number
 from solubility_stats.sheets.tables import Table
@@ -97,9 +105,7 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
     ended = False
     cut = _all_cut(table, fields)
     for number in table.lines:
-        cells = {
-            f.place: cell for f in fields if (cell := table.view.get(number, f.place)) is not None
-        }
+        cells = table.view.line_cells(number, table.first, table.last)
         if ended:
             found.append(Line(number, "end", cells))
             continue
@@ -232,6 +238,21 @@ def _section_line(line: Line, fields: Sequence[Field]) -> str:
     return section_in(own[0].value)
 
 
+class _Read:
+    """What one content of a column is read as, with its ledger entry.
+
+    ``plain`` marks the common case: a value without flag that simply goes into its column.
+    """
+
+    __slots__ = ("entry", "parsed", "plain")
+
+    def __init__(self, f: Field, parsed: ParsedCell) -> None:
+        self.parsed = parsed
+        self.entry = Entry(parsed.outcome, f.column, parsed.value, parsed.unit, parsed.note)
+        several = f.column in ("comment", "reported_solubility")
+        self.plain = parsed.value is not None and not parsed.flags and not several
+
+
 class _Reader:
     """Reads the cells of a table column by column, each distinct content once."""
 
@@ -241,7 +262,7 @@ class _Reader:
         self.decided: dict[str, str] = {}
         self._settled = habits.settled_cells
         self._contexts: dict[int, CellContext] = {}
-        self._known: dict[tuple[object, ...], ParsedCell] = {}
+        self._known: dict[int, dict[tuple[object, ...], _Read]] = {f.place: {} for f in fields}
         runs = [line for line in listed if line.kind in ("run", "example", "summary")]
         texts = {
             f.place: [
@@ -256,7 +277,7 @@ class _Reader:
         for f in fields:
             if f.column:
                 self._contexts[f.place] = self._context(f, texts[f.place], elsewhere, habits, book)
-        self.breaks = self._lone_scales(fields, runs)
+        self._breaks = self._lone_scales(fields, runs)
 
     def _elsewhere(
         self, fields: Sequence[Field], texts: Mapping[int, list[str]], habits: Habits
@@ -310,33 +331,40 @@ class _Reader:
             cells = [
                 line.cells[f.place] for line in runs if f.place in line.cells and line.kind == "run"
             ]
-            parsed = [self._parse(f, c).value for c in cells]
+            parsed = [self._parse(f, c).parsed.value for c in cells]
             values = np.array([v if isinstance(v, float) else np.nan for v in parsed], dtype=float)
-            if np.isfinite(values).sum() >= 3:
+            if np.isfinite(values).any() and _spread_out(values):
                 marked = np.flatnonzero(scale_breaks(values, quantity(f.column)))
                 found.update((cells[k].row, cells[k].col) for k in marked)
         return found
 
-    def _parse(self, f: Field, cell: RawCell) -> ParsedCell:
-        plain = not (cell.formula or cell.comment or cell.struck or cell.is_error)
-        if not plain:
-            return parse_cell(cell, quantity(f.column), self._contexts[f.place])
-        key = (f.place, type(cell.value), cell.value, cell.number_format, cell.hidden)
-        known = self._known.get(key)
-        if known is None:
-            known = parse_cell(cell, quantity(f.column), self._contexts[f.place])
-            self._known[key] = known
-        return known
+    def _parse(self, f: Field, cell: RawCell) -> _Read:
+        """Read a cell; cells of a column with equal content share one answer."""
+        if cell.formula or cell.comment or cell.struck or cell.is_error or cell.hidden:
+            return _Read(f, parse_cell(cell, quantity(f.column), self._contexts[f.place]))
+        known = self._known[f.place]
+        key = (cell.value, cell.number_format, cell.value.__class__)
+        found = known.get(key)
+        if found is None:
+            parsed = parse_cell(cell, quantity(f.column), self._contexts[f.place])
+            found = known[key] = _Read(f, parsed)
+        return found
 
-    def read(self, f: Field, cell: RawCell) -> ParsedCell:
+    def read(self, f: Field, cell: RawCell) -> _Read:
         """Return what a cell is read as."""
-        if cell.address in self._settled:
-            return _settled(self._settled[cell.address], f)
-        parsed = self._parse(f, cell)
-        if (cell.row, cell.col) in self.breaks and parsed.value is not None:
-            note = "about a thousand times off the rest of the column: another unit?"
-            return ParsedCell(None, "unclear", flags=("unclear",), note=note)
-        return parsed
+        if self._settled and cell.address in self._settled:
+            return _Read(f, _settled(self._settled[cell.address], f))
+        found = self._parse(f, cell)
+        if self._breaks and (cell.row, cell.col) in self._breaks and found.parsed.value is not None:
+            note = "far off the rest of the column, as if in another unit"
+            return _Read(f, ParsedCell(None, "unclear", flags=("unclear",), note=note))
+        return found
+
+
+def _spread_out(values: NDArray[np.float64]) -> bool:
+    """Tell whether a column spans so much that a value in another unit is possible at all."""
+    sizes = np.abs(values[np.isfinite(values)])
+    return bool(sizes.max() - sizes.min() > 15 or sizes.max() > 100 * sizes.min())
 
 
 _DATE = re.compile(r"\s*(\d{1,2})[/.-](\d{1,2})[/.-]\d{2,4}\b")
@@ -367,9 +395,7 @@ def _drafts(
     """Return the runs of one line: one, or one per trial where trials stand side by side."""
     sheet = book.sheet
     cell = next(iter(line.cells.values()))
-    where = (
-        f"column {cell.address.rstrip('0123456789')}" if table.view.turned else f"row {cell.row}"
-    )
+    where = f"column {column_letters(cell.col)}" if table.view.turned else f"row {cell.row}"
     trials = sorted({f.trial for f in fields if f.trial and f.column})
     by_trial: dict[str, Draft] = {t: Draft(sheet.file, sheet.name, where) for t in (trials or [""])}
     filled: set[str] = set()
@@ -380,21 +406,25 @@ def _drafts(
         if not f.column:
             book.enter(at, _unused(f, at))
             continue
-        parsed = reader.read(f, at)
+        found = reader.read(f, at)
         for trial, draft in by_trial.items():
             if f.trial in ("", trial):
-                _fill_in(draft, f, at, parsed)
-        filled.update([f.trial] if f.trial else [])
-        note = parsed.note
-        if at.merged_from is not None or table.view.range_of(line.number, f.place):
-            note = "; ".join(n for n in (note, "one merged cell for several lines") if n)
-        book.enter(at, Entry(parsed.outcome, f.column, parsed.value, parsed.unit, note))
+                _fill_in(draft, f, at, found)
+        filled.add(f.trial)
+        entry = found.entry
+        if table.view.merged and (at.merged_from or table.view.range_of(line.number, f.place)):
+            entry = replace(entry, note=_joined(entry.note, "one merged cell for several lines"))
+        book.enter(at, entry)
     for trial, draft in by_trial.items():
         if trial:
             draft.values.setdefault("run", trial)
     if not trials:
         return list(by_trial.values())
     return [d for t, d in by_trial.items() if t in filled] or list(by_trial.values())[:1]
+
+
+def _joined(*notes: str) -> str:
+    return "; ".join(n for n in notes if n)
 
 
 _UNUSED = {
@@ -417,22 +447,23 @@ def _unused(f: Field, cell: RawCell) -> Entry:
     return Entry("unclear" if outcome == "unclear" else "ignored", note=said)
 
 
-def _fill_in(draft: Draft, f: Field, cell: RawCell, parsed: ParsedCell) -> None:
-    address = cell.address
+def _fill_in(draft: Draft, f: Field, cell: RawCell, found: _Read) -> None:
+    parsed = found.parsed
     if cell.merged_from is None:
-        draft.cells.append(address)
+        draft.cells.append((cell.row, cell.col))
+    if found.plain:
+        draft.values[f.column] = parsed.value
+        if parsed.decimals is not None:
+            draft.decimals[f.column] = parsed.decimals
+        return
     for flag in parsed.flags:
         if flag == "hidden":
             draft.hidden = True
         else:
-            draft.flag(f.column, flag, f"{address}: {parsed.note}" if parsed.note else address)
+            note = f"{cell.address}: {parsed.note}" if parsed.note else cell.address
+            draft.flag(f.column, flag, note)
     if parsed.value is None:
-        if parsed.outcome in ("unclear", "rejected"):
-            draft.unread.add(f.column)
-            if not {"unclear", "implausible"} & set(parsed.flags):
-                draft.flag(f.column, "unclear", f"{address}: {parsed.note}")
-        elif parsed.outcome == "ignored" and not _says_none(cell):
-            draft.unread.add(f.column)
+        _note_unread(draft, f, cell, parsed)
         return
     if f.column == "comment" and "comment" in draft.values:
         draft.values["comment"] = f"{draft.values['comment']}; {parsed.value}"
@@ -442,6 +473,15 @@ def _fill_in(draft: Draft, f: Field, cell: RawCell, parsed: ParsedCell) -> None:
         draft.decimals[f.column] = parsed.decimals
     if f.column == "reported_solubility" and parsed.unit:
         draft.values.setdefault("reported_unit", parsed.unit)
+
+
+def _note_unread(draft: Draft, f: Field, cell: RawCell, parsed: ParsedCell) -> None:
+    if parsed.outcome in ("unclear", "rejected"):
+        draft.unread.add(f.column)
+        if not {"unclear", "implausible"} & set(parsed.flags):
+            draft.flag(f.column, "unclear", f"{cell.address}: {parsed.note}")
+    elif parsed.outcome == "ignored" and not _says_none(cell):
+        draft.unread.add(f.column)
 
 
 def _says_none(cell: RawCell) -> bool:

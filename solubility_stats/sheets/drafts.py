@@ -19,7 +19,7 @@ class Draft:
     values: dict[str, object] = field(default_factory=dict)
     decimals: dict[str, int] = field(default_factory=dict)
     flags: list[tuple[str, str, str]] = field(default_factory=list)
-    cells: list[str] = field(default_factory=list)
+    cells: list[tuple[int, int]] = field(default_factory=list)
     unread: set[str] = field(default_factory=set)
     set_aside: str = ""
     hidden: bool = False

@@ -7,11 +7,14 @@ readings of different groups are only pointed out, because there may be a good r
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from functools import lru_cache
 
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.drafts import Draft
+
+Readings = tuple[tuple[str, object], ...]
 
 # Fewer equal readings than this can be chance in a class of sixty (judgement).
 _ENOUGH = 4
@@ -19,32 +22,37 @@ _ENOUGH = 4
 
 def mark_duplicates(drafts: Sequence[Draft]) -> None:
     """Set copies and replaced submissions aside; flag equal readings."""
-    _mark_copies(drafts)
+    readings = {id(d): _readings(d) for d in drafts if not d.set_aside}
+    _mark_copies(drafts, readings)
     _mark_resubmissions(drafts)
-    _flag_equal_readings(drafts)
+    _flag_equal_readings(drafts, readings)
 
 
-def _readings(draft: Draft) -> tuple[tuple[str, object], ...]:
+def _readings(draft: Draft) -> Readings:
     """Return the raw readings of a run, without what is derived or reported."""
-    left_out = ("reported_solubility", "water_volume_ml")
     return tuple(
         (name, value)
         for name, value in sorted(draft.values.items())
-        if (is_canonical(name) and quantity(name).kind == "number" and name not in left_out)
-        or (name == "water_volume_ml" and "fill_1_ml" not in draft.values)
+        if _is_reading(name) or (name == "water_volume_ml" and "fill_1_ml" not in draft.values)
     )
+
+
+@lru_cache(maxsize=256)
+def _is_reading(name: str) -> bool:
+    left_out = ("reported_solubility", "water_volume_ml")
+    return is_canonical(name) and quantity(name).kind == "number" and name not in left_out
 
 
 def _live(drafts: Sequence[Draft]) -> list[Draft]:
     return [d for d in drafts if not d.set_aside]
 
 
-def _mark_copies(drafts: Sequence[Draft]) -> None:
+def _mark_copies(drafts: Sequence[Draft], of: Mapping[int, Readings]) -> None:
     """Set aside a run that stands, equal in every reading, elsewhere for the same group."""
     seen: dict[tuple[object, ...], list[Draft]] = defaultdict(list)
     for draft in _live(drafts):
         semester, _, group, run = draft.key
-        readings = _readings(draft)
+        readings = of[id(draft)]
         if not group or not readings:
             continue
         earlier = seen[semester, group, run, readings, frozenset(draft.unread)]
@@ -107,10 +115,10 @@ def _are_replicates(
     return len(peers) >= 2 and 2 * sum(len(same) > 1 for same in peers) > len(peers)
 
 
-def _flag_equal_readings(drafts: Sequence[Draft]) -> None:
+def _flag_equal_readings(drafts: Sequence[Draft], of: Mapping[int, Readings]) -> None:
     equal: dict[tuple[object, ...], list[Draft]] = defaultdict(list)
     for draft in _live(drafts):
-        readings = _readings(draft)
+        readings = of[id(draft)]
         masses = {name for name, _ in readings} & {"initial_mass_g", "recovered_mass_g"}
         if len(readings) >= _ENOUGH and len(masses) == 2:
             equal[readings].append(draft)

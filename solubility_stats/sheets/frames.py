@@ -14,6 +14,7 @@ from solubility_stats.quantities import (
 )
 from solubility_stats.records import FLAG_COLUMNS, IDENTIFIERS, run_ids
 from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.model import address
 
 _ALWAYS = (*IDENTIFIERS, "initial_mass_g", "water_volume_ml", "recovered_mass_g")
 
@@ -59,7 +60,7 @@ def _column(values: list[object], name: str) -> pd.Series:
 def _cells(draft: Draft) -> str:
     if not draft.cells:
         return ""
-    first, last = draft.cells[0], draft.cells[-1]
+    first, last = address(*draft.cells[0]), address(*draft.cells[-1])
     return first if first == last else f"{first}:{last}"
 
 

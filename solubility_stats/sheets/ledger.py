@@ -67,13 +67,13 @@ def to_frame(books: Iterable[Book], shown: Callable[[Book, RawCell, Entry], str]
     for book in books:
         cells = book.sheet.cells
         entries = book.entries
+        file += [book.sheet.file] * len(cells)
+        sheet += [book.sheet.name] * len(cells)
         for where in sorted(cells):
             cell = cells[where]
             entry = entries.get(where, UNREACHED)
             if cell.col not in letters:
                 letters[cell.col] = column_letters(cell.col)
-            file.append(book.sheet.file)
-            sheet.append(book.sheet.name)
             place.append(f"{letters[cell.col]}{cell.row}")
             raw.append(shown(book, cell, entry))
             outcome.append(entry.outcome)

@@ -86,11 +86,13 @@ def classify(
     own = {p: c for p, c in cells.items() if c.merged_from is None}
     if not own:
         return "note"
-    if is_unit_line(list(own.values())) and len(own) > 1:
-        return "units"
-    same = sum(c.text.strip() == headings.get(p, "\0").strip() for p, c in own.items())
-    if same >= 2 and 2 * same > len(own):
-        return "heading"
+    typed = any(isinstance(own[p].value, float) for p in own if p in shape.numbers)
+    if not typed and len(own) > 1:
+        if is_unit_line(list(own.values())):
+            return "units"
+        same = sum(c.text.strip() == headings.get(p, "\0").strip() for p, c in own.items())
+        if same >= 2 and 2 * same > len(own):
+            return "heading"
     if _says_summary(own, shape):
         return "summary"
     if _says_example(own, shape):

@@ -24,6 +24,7 @@ _UNIT_WORDS = frozenset({"unit", "units", "einheit", "unité"})
 _KEYS = ("semester", "section", "group", "run")
 # Judgement: a column of quantities is one if most of its texts are headings we know.
 _SHARE = 0.6
+_SAMPLE = 60
 
 
 @dataclass
@@ -36,12 +37,11 @@ class _Layout:
     lines: list[int] = field(default_factory=list)
 
 
-def find_long(sheet: Sheet, know: Know, book: Book) -> Table | None:
+def find_long(view: View, know: Know, book: Book) -> Table | None:
     """Return a table in long form as one in the usual form, or ``None``.
 
     The cells that only name quantities and units are entered in the ledger here.
     """
-    view = View(sheet)
     for line in view.lines[:40]:
         layout = _layout(view, line, know)
         if layout is not None:
@@ -61,7 +61,7 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
     rest = [p for p in places if p not in keys]
     units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
     for p in (q for q in rest if q not in units):
-        cells = [view.cells[i, p] for i in below if (i, p) in view.cells]
+        cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
         found = [know((c.text,)).column for c in cells if isinstance(c.value, str)]
         named = [c for c in found if c is not None and quantity(c).kind == "number"]
         if len(set(named)) < 2 or len(cells) < 4 or len(named) < _SHARE * len(cells):

@@ -5,18 +5,27 @@ Imported only when a workbook is read, because openpyxl loads slowly.
 
 from __future__ import annotations
 
+import io
+import re
 from collections.abc import Iterator
 from typing import Any
+from xml.etree import ElementTree
 
 from openpyxl.utils.cell import column_index_from_string, range_boundaries
 from openpyxl.worksheet import _reader, merge
-from openpyxl.xml.functions import iterparse
+from openpyxl.xml.functions import iterparse as guarded_iterparse
 
 # openpyxl comes without types for these parts.
 _parts: Any = _reader
 _merge: Any = merge
 _ROW, _COL, _MERGE = _parts.ROW_TAG, _parts.COL_TAG, _parts.MERGE_TAG
 _VALUE, _FORMULA, _INLINE = _parts.VALUE_TAG, _parts.FORMULA_TAG, _parts.INLINE_STRING
+
+_TEXT = _INLINE.removesuffix("is") + "t"
+
+_DATA, _COLS = _parts.DATA_TAG, _ROW.removesuffix("row") + "cols"
+# A sheet up to this size is taken in at once; its tree needs about ten times as much memory.
+_WHOLE_BYTES = 30_000_000
 
 # row, column, value, type letter, style number, formula
 Found = tuple[int, int, Any, str, int, str | None]
@@ -27,8 +36,8 @@ class SheetParser(_parts.WorkSheetParser):  # type: ignore[misc]
 
     Attributes
     ----------
-    hidden_rows, hidden_cols : set of int
-        Hidden rows and columns met so far.
+    hidden_cols : set of int
+        Hidden columns.
     merged : list of tuple of int
         Merged ranges: first row, first column, last row, last column.
     """
@@ -36,18 +45,15 @@ class SheetParser(_parts.WorkSheetParser):  # type: ignore[misc]
     row_counter: int
     col_counter: int
 
-    def parse(self) -> Iterator[list[Found]]:
-        """Yield the non-empty cells of each row."""
-        self.hidden_rows: set[int] = set()
+    def parse(self) -> Iterator[tuple[bool, list[Found]]]:
+        """Yield for each row whether it is hidden, and its non-empty cells."""
         self.hidden_cols: set[int] = set()
         self.merged: list[tuple[int, int, int, int]] = []
         self._columns: dict[str, int] = {}
-        for _, element in iterparse(self.source):
+        for element in _elements(self.source):
             tag = element.tag
             if tag == _ROW:
-                yield self.row_cells(element)
-                if element.get("hidden") in ("1", "true"):
-                    self.hidden_rows.add(self.row_counter)
+                yield element.get("hidden") in ("1", "true"), self.row_cells(element)
                 element.clear()
             elif tag == _COL:
                 if element.get("hidden") in ("1", "true"):
@@ -79,6 +85,8 @@ class SheetParser(_parts.WorkSheetParser):  # type: ignore[misc]
                 value = _parts._cast_number(stored)
             elif kind == "s" and stored:
                 value = self.shared_strings[int(stored)]
+            elif inline is not None and len(inline) == 1 and inline[0].tag == _TEXT:
+                value, kind = inline[0].text, "s"
             elif stored or inline is not None:
                 cell = self.parse_cell(element)
                 value, kind = cell["value"], cell["data_type"]
@@ -95,6 +103,29 @@ class SheetParser(_parts.WorkSheetParser):  # type: ignore[misc]
         if letters not in self._columns:
             self._columns[letters] = column_index_from_string(letters)
         return self._columns[letters]
+
+
+def _elements(stream: Any) -> Iterator[Any]:
+    """Yield rows, column settings and merged ranges of a sheet, safely and fast.
+
+    Entities can only be declared in a document type declaration, which a sheet never has. Without
+    one the compiled parser is safe; with one, or in an encoding that could hide one, the guarded
+    parser reads and refuses entities. It is the slower because it cannot use compiled code.
+    """
+    content = stream.read()
+    plain = content.startswith((b"<", b"\xef\xbb\xbf<")) and b"\x00" not in content[:64]
+    declared = re.search(rb"encoding\s*=\s*[\"']([^\"']*)", content[:200])
+    usual = declared is None or declared[1].lower() in (b"utf-8", b"us-ascii", b"iso-8859-1")
+    if not (plain and usual) or b"<!DOCTYPE" in content or b"<!ENTITY" in content:
+        yield from (element for _, element in guarded_iterparse(io.BytesIO(content)))
+    elif len(content) > _WHOLE_BYTES:
+        yield from (element for _, element in ElementTree.iterparse(io.BytesIO(content)))
+    else:
+        for part in ElementTree.fromstring(content):
+            if part.tag in (_DATA, _COLS):
+                yield from part
+            else:
+                yield part
 
 
 def _formula_text(formula: Any) -> str:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.headings import Reading, normal
-from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -95,23 +95,35 @@ class _Head:
         return {c for r in self.hits.values() for c in r.candidates}
 
 
-def find_tables(sheet: Sheet, know: Know) -> list[Table]:
+def find_tables(view: View, know: Know) -> list[Table]:
     """Return the tables of a sheet from top to bottom.
 
     Parameters
     ----------
-    sheet : Sheet
-        All cells of the sheet.
+    view : View
+        The sheet, upright.
     know : callable
         Gives the :class:`Reading` of a stack of heading texts.
     """
-    upright, turned = (_tables(View(sheet, t), know) for t in (False, True))
+    sheet = view.sheet
+    upright = _tables(view, know)
     best_upright = max((t.understood for t in upright), default=0)
+    if best_upright >= _CLEARLY and 2 * sum(map(_size, upright)) > len(sheet.cells):
+        return upright
+    turned = _tables(View(sheet, turned=True), know)
     best_turned = max((t.understood for t in turned), default=0)
     chosen, other = (turned, upright) if best_turned > best_upright else (upright, turned)
     claimed = set().union(*(_claims(t) for t in chosen)) if chosen else set()
     rest = [t for t in other if t.understood >= 3 and not claimed & _claims(t)]
     return [*chosen, *rest]
+
+
+# With so many headings in a row over most of the sheet, turning it cannot show more.
+_CLEARLY = 4
+
+
+def _size(table: Table) -> int:
+    return len(table.columns) * (len(table.lines) + 1)
 
 
 def _claims(table: Table) -> set[tuple[int, int]]:

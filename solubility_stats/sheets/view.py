@@ -77,6 +77,17 @@ class View:
         """Return the cell, or the shadow of the merged cell that covers the place."""
         return self.cells.get((line, place)) or self._shadows.get((line, place))
 
+    def line_cells(self, line: int, first: int, last: int) -> dict[int, RawCell]:
+        """Return the cells of a line between two places by place, shadows included."""
+        cells = self.cells
+        found = {p: cells[line, p] for p in self.along.get(line, ()) if first <= p <= last}
+        if self._shadows:
+            for p in range(first, last + 1):
+                if p not in found and (line, p) in self._shadows:
+                    found[p] = self._shadows[line, p]
+            return dict(sorted(found.items()))
+        return found
+
     def range_of(self, line: int, place: int) -> Range | None:
         """Return the merged range that begins at a place."""
         for found in self.merged:

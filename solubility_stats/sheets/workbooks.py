@@ -183,29 +183,26 @@ def _cells(
     comments: Mapping[str, str],
     hidden_sheet: bool,
 ) -> dict[tuple[int, int], RawCell]:
-    found: list[tuple[int, int, Any, str, int, str | None]] = []
-    for cells in parser.parse():
-        found.extend(cells)
-    by_place = {_place(ref): text for ref, text in comments.items()} if comments else {}
-    hidden_cols: set[int] = parser.hidden_cols
-    hidden_rows: set[int] = parser.hidden_rows
+    notes = {_place(ref): text for ref, text in comments.items()}
     made: dict[tuple[int, int], RawCell] = {}
-    for row, col, value, kind, style, formula in found:
-        code, struck = styles[style]
-        # An error cell keeps its text; a formula without stored value shows itself.
-        text = formula if value is None else as_text(value)
-        made[row, col] = RawCell(
-            row,
-            col,
-            value,
-            text or "",
-            code,
-            kind == "e",
-            formula,
-            by_place.get((row, col)),
-            hidden_sheet or row in hidden_rows or col in hidden_cols,
-            struck,
-        )
+    for hidden_row, cells in parser.parse():
+        hidden_all = hidden_sheet or hidden_row
+        for row, col, value, kind, style, formula in cells:
+            code, struck = styles[style]
+            # A formula without stored value shows itself; an error cell keeps its text.
+            text = value if kind == "s" else formula if value is None else as_text(value)
+            made[row, col] = RawCell(
+                row,
+                col,
+                value,
+                text or "",
+                code,
+                kind == "e",
+                formula,
+                notes.get((row, col)),
+                hidden_all or col in parser.hidden_cols,
+                struck,
+            )
     return made
 
 
