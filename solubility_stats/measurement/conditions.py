@@ -28,7 +28,7 @@ _NAMES = {
     "dish": "mass of the dish",
     "dish_residue": "mass of dish and residue",
 }
-_ZERO_IS_ABSURD = ("initial", "volume", "titrant_concentration", "aliquot")
+_ZERO_IS_ABSURD = ("initial", "volume", "titrant", "titrant_concentration", "aliquot")
 
 
 def reasons(r: Readings, inputs: RouteInputs, value: Array, u: Array) -> tuple[Reasons, Reasons]:

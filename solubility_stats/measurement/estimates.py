@@ -299,6 +299,7 @@ def estimate(
         )
         arrays[route] = _route(r, route)
         reason, note = reasons(r, arrays[route].inputs, arrays[route].value, arrays[route].u)
+        note = tables.with_flags(note, r.runs["run_id"], records.flags, route)
         blocks.append(tables.result_frame(r, route, arrays[route], reason, note))
     if not blocks:
         raise InputError(

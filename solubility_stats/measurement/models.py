@@ -51,6 +51,11 @@ def apparent_residue(
     }
 
 
+def plain_residue(inputs: Inputs) -> Result:
+    """Return :func:`apparent_residue` of named inputs."""
+    return apparent_residue(*(inputs[n] for n in ("initial", "recovered", "volume", "density")))
+
+
 def residue(
     inputs: Inputs,
     *,

@@ -79,16 +79,28 @@ def default_tree(solute: str) -> dict[str, Any]:
 
 
 def merge(base: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
-    """Merge nested tables; lists (the overrides) are appended, so later ones win."""
+    """Return nested tables with those of ``over`` winning; overrides are joined by condition."""
     merged = dict(base)
     for key, value in over.items():
         if isinstance(value, Mapping) and isinstance(merged.get(key), Mapping):
             merged[key] = merge(merged[key], value)
         elif isinstance(value, list) and isinstance(merged.get(key), list) and key == "override":
-            merged[key] = [o for o in merged[key] if o not in value] + value
+            merged[key] = _joined_overrides(merged[key], value)
         else:
             merged[key] = value
     return merged
+
+
+def _joined_overrides(old: list[Any], new: list[Any]) -> list[Any]:
+    """Append overrides; one for the same runs as an older one takes over its settings."""
+    joined = list(old)
+    for entry in new:
+        same = [o for o in joined if o.get("when") == entry.get("when")]
+        joined = [o for o in joined if o not in same]
+        for earlier in reversed(same):
+            entry = merge(earlier, entry)
+        joined.append(entry)
+    return joined
 
 
 def paths(tree: Mapping[str, Any], before: str = "") -> Iterator[str]:

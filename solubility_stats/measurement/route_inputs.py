@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -54,20 +55,14 @@ def residue_inputs(r: Readings) -> RouteInputs:
     corrections = _measured_liquor(r, values, parts)
     solid = r.settings.protocol.solid
 
-    def model(inputs: dict[str, Number]) -> models.Result:
-        return models.residue(
-            inputs,
-            carbonation_gain=solid.carbonation_gain,
-            slurry_gain=solid.slurry_gain_g_per_mmol,
-            oxide_gain=solid.oxide_gain,
-            insoluble=solid.insoluble_fraction,
-        )
-
-    def plain(inputs: dict[str, Number]) -> models.Result:
-        names = ("initial", "recovered", "volume", "density")
-        return models.apparent_residue(*(inputs[name] for name in names))
-
-    return RouteInputs("residue", values, tuple(parts), model, plain, corrections)
+    model = partial(
+        models.residue,
+        carbonation_gain=solid.carbonation_gain,
+        slurry_gain=solid.slurry_gain_g_per_mmol,
+        oxide_gain=solid.oxide_gain,
+        insoluble=solid.insoluble_fraction,
+    )
+    return RouteInputs("residue", values, tuple(parts), model, models.plain_residue, corrections)
 
 
 def _residue_weighings(r: Readings) -> list[Component]:
@@ -165,11 +160,7 @@ def evaporation_inputs(r: Readings) -> RouteInputs:
     ]  # fmt: skip
     for effect in r.settings.effects("evaporation"):
         add_effect(r, "evaporation", effect, values, parts)
-    gain = solid.carbonation_gain
-
-    def model(inputs: dict[str, Number]) -> models.Result:
-        return models.evaporation(inputs, carbonation_gain=gain)
-
+    model = partial(models.evaporation, carbonation_gain=solid.carbonation_gain)
     return RouteInputs("evaporation", values, tuple(parts), model, model)
 
 

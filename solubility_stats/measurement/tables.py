@@ -67,6 +67,45 @@ def _leverage(r: Readings) -> npt.NDArray[np.float64]:
         return np.where(dissolved > 0, recovered / dissolved, np.nan)
 
 
+# Remarks of the reader that bear on how far a reading can be trusted, and where they matter.
+_DOUBTS = ("approximate", "censored", "unclear", "hidden", "struck", "implausible", "incomplete")
+_READINGS = {
+    "residue": r"mass_g$|_ml$",
+    "titration": r"^titrant|^aliquot",
+    "evaporation": r"^dish|aliquot_ml$",
+}
+_NOT_OF_RESIDUE = r"^(?:dish|titrant|aliquot|evaporation|wet_cake|second_dry)"
+
+
+def with_flags(
+    note: npt.NDArray[np.object_], run_ids: pd.Series, flags: pd.DataFrame, route: str
+) -> npt.NDArray[np.object_]:
+    """Return the notes with the reader's doubts about readings of this route added.
+
+    Parameters
+    ----------
+    note : ndarray of str objects, shape (n,)
+        Notes so far.
+    run_ids : Series
+        Ids of the runs.
+    flags : DataFrame
+        ``run_id, column, flag, note`` as in :class:`~solubility_stats.records.ClassRecords`.
+    route : str
+        Route whose readings count.
+    """
+    columns = flags["column"].astype("str")
+    mine = columns.str.contains(_READINGS[route]) & flags["flag"].isin(_DOUBTS)
+    if route == "residue":
+        mine &= ~columns.str.contains(_NOT_OF_RESIDUE)
+    if not mine.any():
+        return note
+    words = columns[mine] + " " + flags.loc[mine, "flag"].astype("str")
+    added = words.groupby(flags.loc[mine, "run_id"]).agg(lambda w: "; ".join(dict.fromkeys(w)))
+    extra = run_ids.map(added).fillna("").to_numpy(dtype=object)
+    return np.array(["; ".join(p for p in pair if p) for pair in zip(note, extra, strict=True)],
+                    dtype=object)  # fmt: skip
+
+
 def empty_budget() -> pd.DataFrame:
     """Return a budget without rows."""
     return pd.DataFrame({c: pd.Series(dtype="str") for c in BUDGET_COLUMNS})

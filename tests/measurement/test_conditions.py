@@ -1,5 +1,6 @@
 """Readings that cannot be: refused with the reason, or kept and remarked on."""
 
+import dataclasses
 import math
 
 import numpy as np
@@ -85,3 +86,17 @@ def test_a_fill_beyond_the_cylinder_is_remarked_on():
     table = ss.estimate(pd.DataFrame([row]), protocol).table
     assert table["used"].all()
     assert "more than the cylinder holds" in table["note"][0]
+
+
+def test_doubts_of_the_reader_are_carried_along():
+    frame = pd.DataFrame({"run_id": ["a", "b"], "initial_mass_g": 2.5, "recovered_mass_g": 2.0,
+                          "water_volume_ml": 300.0})  # fmt: skip
+    records = ss.ClassRecords.from_frame(frame)
+    flags = pd.DataFrame(
+        [("b", "recovered_mass_g", "approximate", "~2.0"), ("b", "stir_min", "unclear", "?"),
+         ("b", "titrant_ml", "unclear", "?"), ("a", "comment", "hidden", "")],
+        columns=["run_id", "column", "flag", "note"],
+    )  # fmt: skip
+    table = ss.estimate(dataclasses.replace(records, flags=flags), solute=LIME).table
+    assert list(table["note"]) == ["", "recovered_mass_g approximate"]
+    assert table["used"].all()

@@ -2,6 +2,7 @@
 
 import json
 import math
+import pickle
 
 import numpy as np
 import pandas as pd
@@ -438,3 +439,19 @@ def test_only_defaults_of_routes_in_use_are_listed(class_frame, three_routes):
     assert "effects.transfer_loss.mean" in alone
     assert not any(s.startswith(("burette.", "effects.endpoint_overshoot")) for s in alone)
     assert {"burette.grade", "effects.endpoint_overshoot.mean"} <= every - alone
+
+
+def test_estimates_pickle(three_routes):
+    est = ss.estimate(three_routes, solute=LIME)
+    again = pickle.loads(pickle.dumps(est))
+    pd.testing.assert_frame_equal(again.table, est.table)
+    assert again.covariance().factors == est.covariance().factors
+
+
+def test_coarse_salts_hold_less_liquor_than_lime_but_less_surely():
+    def liquor(solid):
+        effect = ss.Protocol.default(solid).effect("retained_liquor")
+        return effect.mean, effect.u_shared / effect.mean
+
+    assert liquor("KNO3")[0] < liquor("lime")[0]
+    assert liquor("KNO3")[1] > liquor("lime")[1]

@@ -70,7 +70,7 @@ def test_prior_sizes_are_the_moments_of_their_distributions():
         effect = lime.effect(name)
         assert effect.mean == pytest.approx(shape.mean(), rel=0.02), name
         assert effect.sd_between == pytest.approx(shape.std(), rel=0.02), name
-    vacuum = dict(lime.overrides[0].settings)
+    vacuum = next(dict(o.settings) for o in lime.overrides if o.when == (("filtration", "vacuum"),))
     liquor = stats.lognorm(0.4, scale=0.7)
     assert vacuum["effects.retained_liquor.mean"] == pytest.approx(liquor.mean(), rel=0.02)
     assert vacuum["effects.retained_liquor.sd_between"] == pytest.approx(liquor.std(), rel=0.02)
@@ -182,3 +182,18 @@ def test_protocol_is_frozen_hashable_in_parts_and_pickles():
     assert pickle.loads(pickle.dumps(protocol)) == protocol
     assert "calcium hydroxide" in repr(protocol)
     assert protocol.without_effects().effects == ()
+
+
+def test_an_override_for_the_same_runs_takes_over_and_others_stay(tmp_path):
+    path = tmp_path / "p.toml"
+    path.write_text(
+        '[solid]\nname = "lime"\n[[override]]\nwhen = { filtration = "vacuum" }\n'
+        "effects.retained_liquor.mean = 0.5\n"
+    )
+    protocol = ss.Protocol.from_toml(path)
+    conditions = [o.when for o in protocol.overrides]
+    assert len(conditions) == len(set(conditions))
+    runs = pd.DataFrame({"filtration": ["vacuum", "gravity"]})
+    settings = RunSettings(protocol, runs)
+    np.testing.assert_allclose(settings.number("effects.retained_liquor.mean"), [0.5, 1.63])
+    np.testing.assert_allclose(settings.number("effects.retained_liquor.u_shared"), [0.2, 0.4])
