@@ -64,8 +64,9 @@ def account(name: str, records: ClassRecords) -> tuple[int, int, list[str]]:
     wanted = truth_of(name)["runs"]
     recoverable = recovered = 0
     wrong = [] if len(active) <= len(wanted) else [f"{len(active)} runs for {len(wanted)}"]
-    for run in wanted:
-        row = partner(active, run)
+    unnamed = truth_of(name).get("unnamed", False)
+    for position, run in enumerate(wanted):
+        row = active.iloc[position] if unnamed else partner(active, run)
         for column, expected in run.items():
             if column in IDENTITY:
                 continue
@@ -120,7 +121,7 @@ def cells_in(path: Path) -> int:
             for row in sheet.iter_rows()
             for cell in row
         )
-    if path.suffix in (".xls", ".ods"):
+    if path.suffix in (".xls", ".ods", ".xlsb"):
         from python_calamine import CalamineWorkbook
 
         calamine = CalamineWorkbook.from_path(str(path))
@@ -130,7 +131,8 @@ def cells_in(path: Path) -> int:
 
 
 def cells_of_text(data: bytes) -> int:
-    for encoding in ("utf-16" if data[:2] == b"\xff\xfe" else "utf-8-sig", "cp1252"):
+    wide = {b"\xff\xfe": "utf-16", b"\x00G": "utf-16-be"}
+    for encoding in (wide.get(data[:2], "utf-8-sig"), "cp1252"):
         try:
             text = data.decode(encoding)
             break
@@ -138,7 +140,8 @@ def cells_of_text(data: bytes) -> int:
             continue
     text = re.sub(r"\r\n?", "\n", text)
     told = text.startswith("sep=")
-    delimiter = max(";\t|,", key=lambda d: text.count(d) if d != "," or ";" not in text else 0)
+    common = [d for d in ";\t|" if text.count(d) >= text.count("\n")]
+    delimiter = common[0] if common else ","
     body = text.partition("\n")[2] if told else text
     return sum(
         cell.strip() != ""

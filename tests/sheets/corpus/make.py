@@ -22,16 +22,12 @@ import build_books
 import build_cells
 import build_hard
 import build_layouts
+import build_odd
 import build_texts
 from kit import HERE, MAKERS
 
-PARTS = (
-    build_layouts,
-    build_cells,
-    build_texts,
-    build_books,
-    build_hard,
-)  # importing them registers makers
+# Importing the parts registers their makers.
+PARTS = (build_layouts, build_cells, build_texts, build_books, build_hard, build_odd)
 
 
 def main(names: Sequence[str]) -> None:
