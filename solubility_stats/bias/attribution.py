@@ -15,7 +15,7 @@ from solubility_stats.bias.separability import Separability
 from solubility_stats.bias.truncated_normal import half_line_moments
 
 Vector = npt.NDArray[np.float64]
-INTERVAL = (0.05, 0.95)
+PROBABILITY = 0.9
 # Chance from which a slip is marked, and from which it is named rather than "something happened".
 MARKED, NAMED = 0.9, 0.5
 
@@ -31,6 +31,26 @@ def term_of(owner: str) -> str:
     return known[owner].term if owner in known else TERMS.get(owner, owner.replace("_", " "))
 
 
+def shortest_interval(draws: Vector, probability: float = PROBABILITY) -> tuple[float, float]:
+    """Return the shortest interval that holds a share of the draws, shape (S,).
+
+    Sizes that may well be zero have their density highest there: an interval with equal tails
+    would exclude exactly the values the data favour. An interval that begins at the draw nearest
+    to zero, of draws all of one sign, is let begin at zero.
+    """
+    ordered = np.sort(draws)
+    held = int(np.ceil(probability * len(ordered)))
+    widths = ordered[held - 1 :] - ordered[: len(ordered) - held + 1]
+    start = int(np.argmin(widths))
+    low, high = float(ordered[start]), float(ordered[start + held - 1])
+    edge = 0.01 * len(ordered)
+    if ordered[0] >= 0 and start <= edge:
+        low = 0.0
+    if ordered[-1] <= 0 and start + held >= len(ordered) - edge:
+        high = 0.0
+    return low, high
+
+
 def mechanism_table(model: ClassModel, draws: Draws, found: Separability) -> pd.DataFrame:
     """Return one row per cause: its effect on the class value before and after the data.
 
@@ -38,10 +58,10 @@ def mechanism_table(model: ClassModel, draws: Draws, found: Separability) -> pd.
     -------
     DataFrame
         ``name, term, kind (cause|instrument|reference), effect_percent, low_percent,
-        high_percent`` (90 % interval), ``prior_percent, prior_low_percent, prior_high_percent,
-        excess_percent`` (effect beyond what the protocol expects), ``learned`` (share of the
-        prior variance taken away), ``size, size_low, size_high, unit, judged,
-        not_separable_from``; the effect by each further route as ``<route>_percent``. Largest
+        high_percent`` (shortest 90 % interval), ``prior_percent, prior_low_percent,
+        prior_high_percent, excess_percent`` (effect beyond what the protocol expects),
+        ``learned`` (share of the prior variance taken away), ``size, size_low, size_high, unit,
+        judged, not_separable_from``; the effect by each further route as ``<route>_percent``. Largest
         effect first.
     """
     rng = np.random.default_rng(0)  # only for quantiles of sums of priors, same for every class
@@ -74,8 +94,8 @@ def _mechanism(
     kind = sizes.kinds[at[0]]
     effect = draws.sizes[:, at] @ model.effect[at]
     before = prior[:, at] @ model.effect[at]
-    low, high = np.quantile(effect, INTERVAL)
-    prior_low, prior_high = np.quantile(before, INTERVAL)
+    low, high = shortest_interval(effect)
+    prior_low, prior_high = shortest_interval(before)
     expected = float(_prior_mean(model)[at] @ model.effect[at])
     row: dict[str, object] = {
         "name": owner,
@@ -115,7 +135,7 @@ def _natural_size(
     # Parts add up to the class mean: patterns of the following parts are about 1 on average.
     average = np.array([float(np.mean(model.terms[j].pattern[model.fitted])) for j in at])
     size = draws.sizes[:, at] @ (model.sizes.unit[at] * average)
-    low, high = np.quantile(size, INTERVAL)
+    low, high = shortest_interval(size)
     return {
         "size": float(size.mean()),
         "size_low": float(low),
@@ -127,7 +147,7 @@ def _natural_size(
 def total_effect(model: ClassModel, draws: Draws) -> tuple[float, float, float]:
     """Return mean and 90 % interval of the sum of all effects on the class value, percent."""
     total = draws.sizes @ model.effect
-    low, high = np.quantile(total, INTERVAL)
+    low, high = shortest_interval(total)
     return float(total.mean()), float(low), float(high)
 
 

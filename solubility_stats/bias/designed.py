@@ -227,15 +227,16 @@ def _weighted(x: Vector, y: Vector, own: Vector) -> tuple[Vector, Vector, float]
     """Fit by weights ``1 / (own + c0 + c1 R^2)``, scale left to the residuals."""
     dof = float(len(y) - x.shape[1])
     size = np.maximum(np.abs(y), 0.1 * np.mean(np.abs(y)))
+    own = np.maximum(own, 1e-12)
     variance = own + (0.03 * size) ** 2
     for _ in range(20):
         root = 1.0 / np.sqrt(variance)
         beta, *_ = np.linalg.lstsq(x * root[:, None], y * root, rcond=None)
         # The size of the residue is taken from the fit, not from the reading with its error.
         size = np.maximum(x @ beta, 0.1 * np.mean(np.abs(y)))
-        excess = np.maximum((y - x @ beta) ** 2 - own, 0.0)
-        c = float(np.sum(excess / size**2) / dof)
-        fresh = own + max(c, 1e-8) * size**2
+        # Moments, summed before they are cut at zero: cutting each would invent scatter.
+        excess = float(np.sum(size**2 * ((y - x @ beta) ** 2 - own)) / np.sum(size**4))
+        fresh = own + max(excess, 0.0) * size**2
         if np.allclose(fresh, variance, rtol=1e-6):
             break
         variance = fresh
