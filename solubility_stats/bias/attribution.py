@@ -61,8 +61,8 @@ def mechanism_table(model: ClassModel, draws: Draws, found: Separability) -> pd.
         high_percent`` (shortest 90 % interval), ``prior_percent, prior_low_percent,
         prior_high_percent, excess_percent`` (effect beyond what the protocol expects),
         ``learned`` (share of the prior variance taken away), ``size, size_low, size_high, unit,
-        judged, not_separable_from``; the effect by each further route as ``<route>_percent``. Largest
-        effect first.
+        judged, not_separable_from``; the effect by each further route as ``<route>_percent``.
+        Largest effect first.
     """
     rng = np.random.default_rng(0)  # only for quantiles of sums of priors, same for every class
     prior = prior_draws(model, rng, 4000)
