@@ -261,7 +261,8 @@ def _finish(reading: Reading, quantity: Quantity, context: CellContext) -> Parse
     verdict = judge(value, quantity, stated=stated, settled=context.unit_settled)
     if verdict == "implausible" and unit != quantity.unit and _usual(reading.value, quantity):
         verdict = "unclear"  # "2.05 mg": the figure fits, the unit does not
-    reason = explain(value, quantity, verdict, stated=stated)
+    written = (float(reading.value), unit)
+    reason = explain(value, quantity, verdict, stated=stated, written=written)
     notes = [reading.note]
     if unit != quantity.unit:
         notes.append(f"converted from {SHOWN_UNIT.get(unit, unit)}")

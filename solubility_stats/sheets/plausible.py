@@ -136,17 +136,38 @@ def judge_column(
     return verdicts
 
 
-def explain(value: float, quantity: Quantity, verdict: Verdict, *, stated: bool) -> str:
-    """Say in words why a value was marked or stopped."""
+def explain(
+    value: float,
+    quantity: Quantity,
+    verdict: Verdict,
+    *,
+    stated: bool,
+    written: tuple[float, str] | None = None,
+) -> str:
+    """Say in words why a value was marked or stopped.
+
+    Parameters
+    ----------
+    value : float
+        In the canonical unit.
+    quantity : Quantity
+        The column.
+    verdict : str
+        From :func:`judge`.
+    stated : bool
+        As for :func:`judge`.
+    written : tuple of (float, str), optional
+        Figure and unit before conversion, if there was one.
+    """
+    figure, told = written or (value, quantity.unit)
+    other = _other_unit(figure, told, quantity)
     unit = SHOWN_UNIT.get(quantity.unit, quantity.unit) or "plain figures"
     lim = limits(quantity)
     if verdict == "fine":
         return ""
     if verdict == "rejected":
         span = f"{quantity.low:g} to {quantity.high:g} {unit}"
-        return (
-            f"{value:g} {unit} is outside what is possible ({span}){_other_unit(value, quantity)}"
-        )
+        return f"{value:g} {unit} is outside what is possible ({span}){other}"
     if value == 0.0 and verdict == "implausible":
         return "0 may be a true reading or stand for a missing value"
     if value == 0.0:
@@ -155,19 +176,19 @@ def explain(value: float, quantity: Quantity, verdict: Verdict, *, stated: bool)
         return f"{value:g} is often written where a value is missing"
     if lim.serial and SERIALS[0] <= value <= SERIALS[1]:
         return f"{value:g} may be the day number of a date"
-    text = f"{value:g} {unit} is unusual here{_other_unit(value, quantity)}"
+    text = f"{value:g} {unit} is unusual here{other}"
     return text if stated else f"no unit is written and {text}"
 
 
-def _other_unit(value: float, quantity: Quantity) -> str:
+def _other_unit(figure: float, told: str, quantity: Quantity) -> str:
     """Name the unit in which the same figure would be usual, if there is one."""
     if quantity.typical is None:
         return ""
     low, high = quantity.typical
-    others = {"g": ("mg", "kg"), "mL": ("L", "uL"), "degC": ("degF", "K"), "min": ("h", "s")}
-    for other in others.get(quantity.unit, ()):
-        if low <= convert(value, other, quantity.unit) <= high:
-            return f"; as {SHOWN_UNIT.get(other, other)} it would be usual"
+    others = {"g": ("mg", "kg"), "mL": ("L",), "degC": ("degF", "K"), "min": ("h", "s")}
+    for other in (quantity.unit, *others.get(quantity.unit, ())):
+        if other != told and low <= convert(figure, other, quantity.unit) <= high:
+            return f"; {figure:g} {SHOWN_UNIT.get(other, other)} would be usual"
     return ""
 
 
