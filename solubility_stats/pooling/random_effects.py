@@ -170,6 +170,8 @@ def _likelihood_maximum(y: Vector, v: Vector, local: Vector, *, restricted: bool
         return -0.5 * (f.log_det + f.q + (np.log(f.precision) if restricted else 0.0))
 
     top = 10.0 * float(np.ptp(y)) ** 2
+    if top == 0.0:  # equal values: no spread beyond the stated variances can be likelier than none
+        return 0.0
     start = min(float(np.median(v)), top) * 1e-4
     grid = np.concatenate([[0.0], np.geomspace(max(start, top * 1e-9), top, 33)])
     best = int(np.argmax([log_likelihood(float(t)) for t in grid]))

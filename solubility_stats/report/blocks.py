@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from solubility_stats.report.figures.style import save, svg
+from solubility_stats.files import write_text
+from solubility_stats.report.figures.style import inline, keep_layout, save, svg, svg_source
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -98,12 +99,14 @@ def draw(
     from markupsafe import Markup
 
     wide = painter(*args, **options)
-    save(wide, folder / f"{name}.svg")
+    source = svg_source(wide)
+    keep_layout(wide)
+    write_text(source, folder / f"{name}.svg")
     save(wide, folder / f"{name}.png")
     narrow = painter(*args, narrow=True, **options)
     # Markup: the SVG comes from our own renderer, its texts are escaped there.
     return Drawing(
-        Markup(svg(wide, label)),
+        Markup(inline(source, label)),
         Markup(svg(narrow, f"{label}, narrow")),
         caption,
     )

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ParamSpec
 
@@ -46,6 +47,8 @@ _RC: Any = {
     "legend.fontsize": 8.5,
     "figure.dpi": 110,
     "savefig.dpi": 160,
+    # Group codes are shown as written, dollar signs and backslashes included.
+    "text.parse_math": False,
     # Same inputs, same bytes.
     "svg.hashsalt": "solubility_stats",
 }
@@ -56,12 +59,22 @@ def styled(draw: Callable[P, Axes]) -> Callable[P, Axes]:
 
     @functools.wraps(draw)
     def wrapper(*args: P.args, **kwargs: P.kwargs) -> Axes:
-        import matplotlib as mpl
-
-        with mpl.rc_context(_RC):
+        with _look():
             return draw(*args, **kwargs)
 
     return wrapper
+
+
+@contextmanager
+def _look() -> Iterator[None]:
+    """Apply our settings; a character the font lacks shows as a box, without a warning."""
+    import warnings
+
+    import matplotlib as mpl
+
+    with mpl.rc_context(_RC), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", r"Glyph \d+ .* missing from font", UserWarning)
+        yield
 
 
 def axes(ax: Axes | None, size: tuple[float, float]) -> Axes:
@@ -79,8 +92,6 @@ def axes(ax: Axes | None, size: tuple[float, float]) -> Axes:
 
 def save(ax: Axes, path: str | Path) -> Path:
     """Save the figure of ``ax``; SVG and PNG come out the same on every run."""
-    import matplotlib as mpl
-
     from solubility_stats.files import replacing
 
     target = Path(path)
@@ -88,30 +99,46 @@ def save(ax: Axes, path: str | Path) -> Path:
     if figure is None:
         raise ValueError("these axes belong to no figure")
     metadata = {"Date": None} if target.suffix == ".svg" else {"Software": None}
-    with replacing(target) as draft, mpl.rc_context(_RC):
+    with replacing(target) as draft, _look():
         figure.savefig(draft, metadata=metadata)
     return target
 
 
-def svg(ax: Axes, label: str) -> str:
-    """Return the figure of ``ax`` as an inline SVG element that screen readers name ``label``."""
+def svg_source(ax: Axes) -> str:
+    """Return the figure of ``ax`` as the text of an SVG file."""
     import io
-    import re
-    from html import escape
-
-    import matplotlib as mpl
 
     figure = ax.get_figure(root=True)
     if figure is None:
         raise ValueError("these axes belong to no figure")
     buffer = io.StringIO()
-    with mpl.rc_context(_RC):
-        figure.savefig(buffer, format="svg", metadata={"Date": None}, transparent=True)
-    text = buffer.getvalue()
-    text = text[text.index("<svg") :]
+    with _look():
+        figure.savefig(buffer, format="svg", metadata={"Date": None})
+    return buffer.getvalue()
+
+
+def keep_layout(ax: Axes) -> None:
+    """Keep the layout of a figure of ours as drawn, so that drawing it again costs half."""
+    figure = ax.get_figure(root=True)
+    if figure is not None:
+        figure.set_layout_engine("none")
+
+
+def svg(ax: Axes, label: str) -> str:
+    """Return the figure of ``ax`` as an inline SVG element that screen readers name ``label``."""
+    return inline(svg_source(ax), label)
+
+
+def inline(source: str, label: str) -> str:
+    """Turn the text of an SVG file into an element of a page that holds several."""
+    import re
+    from html import escape
+    from zlib import crc32
+
+    text = source[source.index("<svg") :]
     text = re.sub(r"<metadata>.*?</metadata>", "", text, flags=re.DOTALL)
     # Several figures share one page: their ids must not meet.
-    mark = re.sub(r"\W+", "-", label.lower()).strip("-")[:24]
+    mark = f"f{crc32(label.encode()):08x}"
     text = re.sub(r'\bid="', f'id="{mark}-', text)
     text = re.sub(r'(href="#|url\(#)', rf"\g<1>{mark}-", text)
     width = re.search(r'viewBox="0 0 ([\d.]+) ', text)
