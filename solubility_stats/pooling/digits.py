@@ -1,7 +1,7 @@
 """Readings looked at as digits: terminal-digit preference, and rows that are the same.
 
 Neither says anything about a person. Round final digits come from scales read between marks;
-equal rows from a shared measurement, a form filled twice, or a copied line of the sheet.
+equal rows from a shared measurement, a form filled twice, or a line entered twice.
 """
 
 from __future__ import annotations

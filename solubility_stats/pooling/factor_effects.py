@@ -19,7 +19,8 @@ from solubility_stats.errors import InputError
 from solubility_stats.pooling import factor_checks
 from solubility_stats.pooling.aliasing import aliases
 from solubility_stats.pooling.factor_model import Levels
-from solubility_stats.pooling.factor_study import Study, adjust_p
+from solubility_stats.pooling.factor_study import Study
+from solubility_stats.pooling.multiplicity import adjust_p
 from solubility_stats.pooling.tidy import (
     GROUPING,
     Missing,

@@ -18,6 +18,7 @@ from solubility_stats.pooling.factor_model import (
     make_term,
 )
 from solubility_stats.pooling.factor_words import TREND, effect_words, semester_order, unit_of
+from solubility_stats.pooling.multiplicity import adjust_p
 from solubility_stats.pooling.tidy import Observations, Vector, labels
 
 EFFECT_COLUMNS = (
@@ -212,20 +213,3 @@ def _adjusted(effects: pd.DataFrame) -> pd.DataFrame:
     if len(effects):
         effects["p_adjusted"] = adjust_p(effects["p_value"].to_numpy(dtype=float), "holm")
     return effects
-
-
-def adjust_p(p_value: Vector, method: str) -> Vector:
-    """Return p-values adjusted for their number: ``"holm"`` or ``"bh"``; missing stay missing.
-
-    S. Holm, Scand. J. Stat. 6 (1979) 65-70; Y. Benjamini and Y. Hochberg, J. R. Stat. Soc. B 57
-    (1995) 289-300.
-    """
-    from statsmodels.stats.multitest import multipletests
-
-    p = np.asarray(p_value, dtype=float)
-    out = np.full(p.size, np.nan)
-    known = np.isfinite(p)
-    if known.any():
-        name = "fdr_bh" if method == "bh" else method
-        out[known] = multipletests(p[known], method=name)[1]
-    return out

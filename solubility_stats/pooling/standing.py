@@ -18,6 +18,7 @@ from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result
 from solubility_stats.errors import InputError
 from solubility_stats.pooling.critical import variance_p_value
+from solubility_stats.pooling.multiplicity import holm
 from solubility_stats.pooling.tidy import (
     Codes,
     Missing,
@@ -127,7 +128,7 @@ def stands_apart(
     377-385), over the standard deviation of that distance, compared with t of at most p - 2
     degrees of freedom. With all ``u`` zero it is the externally studentised deviate, whose
     Bonferroni p-value is Grubbs'. The most deviating group is taken out and the rest judged
-    again, up to a fifth of the groups, and all are marked up to the last that deviates
+    again, up to a quarter of the groups, and all are marked up to the last that deviates
     significantly, so that two outliers cannot hide each other (B. Rosner, Technometrics 25
     (1983) 165-172).
     """
@@ -228,7 +229,7 @@ def _peel(mean: Vector, own: Vector, alpha: float) -> tuple[list[int], Vector]:
     adjusted = np.full(mean.size, np.nan)
     order: list[int] = []
     last = 0
-    for step in range(max(1, min(mean.size // 5, _MOST_MARKED))):
+    for step in range(max(1, min(mean.size // 4, _MOST_MARKED))):
         if left.size < 4 or np.ptp(mean[left]) <= 1e-14 * np.abs(mean).max():
             break
         _, t, p_value = deleted_residuals(mean[left], own[left])
@@ -283,20 +284,6 @@ def _judge_scatter(
                 f"its runs differ more among themselves than other groups' do (p = {p_value:.2g} "
                 f"after allowing for {many.size} groups)"
             )
-
-
-def holm(p_value: Vector) -> Vector:
-    """Return p-values adjusted for their number by Holm's step-down method.
-
-    S. Holm, Scand. J. Stat. 6 (1979) 65-70. Missing p-values stay missing and do not count.
-    """
-    p = np.asarray(p_value, dtype=float)
-    out = np.full(p.size, np.nan)
-    known = np.flatnonzero(np.isfinite(p))
-    order = known[np.argsort(p[known], kind="stable")]
-    factor = np.arange(known.size, 0, -1)
-    out[order] = np.minimum(1.0, np.maximum.accumulate(p[order] * factor))
-    return out
 
 
 def deleted_residuals(x: Vector, u: Vector) -> tuple[Vector, Vector, Vector]:

@@ -9,7 +9,7 @@ import pytest
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.errors import InputError
 from solubility_stats.pooling.sensitivity import with_and_without
-from solubility_stats.pooling.standing import deleted_residuals, holm, stands_apart
+from solubility_stats.pooling.standing import deleted_residuals, stands_apart
 
 
 @pytest.fixture
@@ -106,26 +106,16 @@ def test_deleted_residual_with_homogeneous_others():
     assert t[4] == pytest.approx(1.0 / (0.3 * np.sqrt(1 + 1 / 4)), rel=1e-9)
 
 
-def test_holm_is_that_of_statsmodels_and_keeps_gaps():
-    from statsmodels.stats.multitest import multipletests
-
-    p = np.array([0.01, 0.04, 0.03, 0.5, 0.04])
-    assert list(holm(p)) == pytest.approx(list(multipletests(p, method="holm")[1]), rel=1e-12)
-    gap = holm(np.array([np.nan, 0.02, 0.9]))
-    assert np.isnan(gap[0])
-    assert gap[1] == pytest.approx(0.04)
-
-
 @pytest.mark.parametrize("u", [False, True])
 def test_clean_classes_are_marked_at_the_stated_rate(u):
     rng = np.random.default_rng(6)
     hits = 0
-    for _ in range(400):
+    for _ in range(250):
         own = rng.uniform(0.01, 0.05, 14) if u else np.zeros(14)
         spread = np.sqrt(0.03**2 + own**2)
         frame = pd.DataFrame({"group": np.arange(14), "v": rng.normal(2, spread), "u": own})
         hits += bool(stands_apart(frame, "v", "u" if u else None, "group").marked)
-    assert hits / 400 < 0.05 + 3 * np.sqrt(0.05 * 0.95 / 400)
+    assert hits / 250 < 0.05 + 3 * np.sqrt(0.05 * 0.95 / 250)
     assert hits > 0
 
 
