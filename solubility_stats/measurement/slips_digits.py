@@ -86,15 +86,16 @@ def mistyped(value: float, decimals: int) -> Iterator[tuple[str, str, float]]:
     ------
     code, how, number : tuple of (str, str, float)
         ``D1`` two neighbouring digits exchanged; ``D2`` one digit wrong, dropped or repeated, or
-        the decimal point moved by one place. Each differing number once.
+        the decimal point moved by one place. Each differing number once for each code.
     """
     text = f"{abs(value):.{min(decimals, MOST_DECIMALS)}f}"
     places = [i for i, c in enumerate(text) if c.isdigit()]
-    seen = {float(text)}
+    right = float(text)
+    seen: set[tuple[str, float]] = set()
     for code, how, written in _one_slip(text, places):
         number = float(written)
-        if number not in seen and number > 0:
-            seen.add(number)
+        if number != right and number > 0 and (code, number) not in seen:
+            seen.add((code, number))
             yield code, how, float(np.copysign(number, value))
 
 

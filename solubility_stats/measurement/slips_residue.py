@@ -173,7 +173,11 @@ def _capacity(fills: Vector) -> Vector:
 
 
 def _rounding(y: Vector, volume: Vector, decimals: Counts) -> list[Variant]:
-    early = [np.where(decimals > p, _half_up(y, p), np.nan) for p in (0, 1, 2)]
+    early = [
+        np.where(decimals > p, nearest(y, p), np.nan)
+        for p in (0, 1, 2)
+        for nearest in (_half_up, _half_down)
+    ]
     x = y / volume
     quotients = [_half_up(x, p) for p in (2, 3, 4)] + [round_figures(x, f) for f in (1, 2)]
     return [_early("R1", "mass", e, y, "g") for e in early] + [
@@ -189,6 +193,12 @@ def _early(code: str, stage: str, rounded: Vector, exact: Vector, unit: str) -> 
 def _half_up(x: Vector, places: int) -> Vector:
     scale = 10.0**places
     return np.asarray(np.copysign(np.floor(np.abs(x) * scale + 0.5 + 1e-9), x) / scale)
+
+
+def _half_down(x: Vector, places: int) -> Vector:
+    """Round ties towards zero, as a program may that stores 0.35 a little too small."""
+    scale = 10.0**places
+    return np.asarray(np.copysign(np.ceil(np.abs(x) * scale - 0.5 - 1e-9), x) / scale)
 
 
 def _digits(r: Readings, y: Vector) -> list[Variant]:
