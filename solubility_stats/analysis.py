@@ -117,6 +117,8 @@ def analyse(
     """
     from solubility_stats import bias, measurement, pooling, reference
 
+    if seed < 0:
+        raise InputError("a seed is negative", where="seed", found=seed, expected="zero or more")
     say = on_step or (lambda step: None)
     say(STEPS[0])
     records, files = _records(source, mapping)
@@ -183,10 +185,18 @@ def _records(
     if isinstance(source, pd.DataFrame):
         return ClassRecords.from_frame(source), ()
     from solubility_stats.sheets import read_class
+    from solubility_stats.sheets.files_in import find_sources
 
-    paths = [source] if isinstance(source, (str, os.PathLike)) else list(source)
+    # Folders and patterns stand for the files in them.
+    paths = tuple(found.path for found in find_sources(source))
     records = read_class(paths, mapping=mapping)
-    return records, tuple(Path(p) for p in paths)
+    if not records.n:
+        raise InputError(
+            "no table of readings was found",
+            where=", ".join(p.name for p in paths),
+            remedy="'solubility-stats read' writes what became of each cell.",
+        )
+    return records, paths
 
 
 def _solute(solute: str | None, protocol: Protocol | PathLike | None, records: ClassRecords) -> str:
@@ -227,8 +237,8 @@ def _check_any(estimates: Estimates, records: ClassRecords) -> None:
         reasons = estimates.table["reason"].value_counts().head(3)
         raise InputError(
             "no run can be used",
-            where=f"{records.n} runs",
-            found=dict(reasons),
+            where=f"{records.n} run{'s' if records.n != 1 else ''}",
+            found="; ".join(f"{reason} ({n})" for reason, n in reasons.items()),
             expected="initial and recovered mass and the water, or a titration",
             remedy="Look at the ledger: 'solubility-stats read' writes it.",
         )

@@ -6,13 +6,14 @@ Exit status: 0 done; 1 done, but something needs a person; 2 nothing could be do
 from __future__ import annotations
 
 import argparse
+import os
 import sys
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from solubility_stats.errors import InputError, SolubilityStatsError
+from solubility_stats.terminal import print_anywhere, progress, warnings_in_words
 
 if TYPE_CHECKING:
     from solubility_stats.analysis import Analysis
@@ -21,13 +22,25 @@ if TYPE_CHECKING:
     from solubility_stats.reference import ReferenceCurve
 
 DONE, NEEDS_A_PERSON, NOTHING_DONE = 0, 1, 2
+# What may be written beside one another into the folder of the results.
+WRITTEN = ("runs.csv", "ledger.csv", "estimates.csv", "budget.csv", "slips.csv")
+FIGURES = (".png", ".svg", ".pdf")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; return the exit status."""
+    print_anywhere()
     arguments = parser().parse_args(argv)
     try:
-        return int(arguments.run(arguments))
+        with warnings_in_words():
+            _check_target(arguments)
+            status = int(arguments.run(arguments))
+            sys.stdout.flush()
+            return status
+    except BrokenPipeError:
+        # Whoever read our output has seen enough; the files were written before anything printed.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
     except (SolubilityStatsError, OSError) as problem:
         print(f"solubility-stats: {_one_sentence(problem)}", file=sys.stderr)
         return NOTHING_DONE
@@ -39,7 +52,43 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _one_sentence(problem: Exception) -> str:
     if isinstance(problem, OSError) and problem.filename is not None:
         return f"{problem.filename}: {problem.strerror or problem}."
-    return str(problem)
+    return " ".join(str(problem).split())
+
+
+def _check_target(a: argparse.Namespace) -> None:
+    """Refuse a place that cannot be written before the work, not after it."""
+    out = getattr(a, "out", None)
+    if out is None:
+        return
+    if a.run is run_collect:
+        if out.is_dir() or out.suffix.lower() != ".xlsx":
+            raise InputError(
+                "the workbook needs a file name", where="--out", found=str(out),
+                expected="a name ending in .xlsx",
+            )  # fmt: skip
+        out = out.parent
+    there = next(place for place in (out.absolute(), *out.absolute().parents) if place.exists())
+    if not there.is_dir():
+        raise InputError(
+            "a file is in the place of the folder to write to", where="--out", found=str(there)
+        )
+    if not os.access(there, os.W_OK):
+        raise InputError("this folder cannot be written to", where="--out", found=str(there))
+    if getattr(a, "files", None):
+        _keep_inputs(a.files, out)
+
+
+def _keep_inputs(files: Sequence[str], out: Path) -> None:
+    from solubility_stats.sheets.files_in import find_sources
+
+    for source in find_sources(files):
+        if source.path.name in WRITTEN and source.path.parent.resolve() == out.resolve():
+            raise InputError(
+                "this input would be overwritten by a result of the same name",
+                where="--out",
+                found=str(source.path),
+                expected="another folder than that of the sheets",
+            )
 
 
 def parser() -> argparse.ArgumentParser:
@@ -79,8 +128,18 @@ def _analysis_options(command: argparse.ArgumentParser) -> None:
         help="deviation that still counts as agreement (default 5)",
     )
     command.add_argument(
-        "--seed", type=int, default=0, metavar="N", help="seed of the random numbers (default 0)"
+        "--seed", type=_seed, default=0, metavar="N", help="seed of the random numbers (default 0)"
     )
+
+
+def _seed(text: str) -> int:
+    number = int(text)
+    if number < 0:
+        raise ValueError("a seed is zero or more")
+    return number
+
+
+_seed.__name__ = "whole number of zero or more"  # argparse puts this into its message
 
 
 def _read(commands: Commands) -> None:
@@ -183,7 +242,7 @@ def _simulate(commands: Commands) -> None:
     command.add_argument(
         "--routes", nargs="+", default=["residue"], choices=["residue", "titration", "evaporation"]
     )
-    command.add_argument("--seed", type=int, default=0)
+    command.add_argument("--seed", type=_seed, default=0)
     command.add_argument(
         "--only-stated", action="store_true", help="leave out the protocol's usual effects"
     )
@@ -213,6 +272,12 @@ def run_read(a: argparse.Namespace) -> int:
             exports.write_marked_copies(records, a.files, a.out / "marked")
     print(records.account["text"])
     print(f"Written to {a.out}: runs.csv, ledger.csv")
+    if not records.n:
+        raise InputError(
+            "no table of readings was found",
+            where=", ".join(Path(f).name for f in a.files),
+            remedy=f"See what became of each cell in {a.out / 'ledger.csv'}.",
+        )
     return _reading_status(records)
 
 
@@ -246,7 +311,7 @@ def run_handouts(a: argparse.Namespace) -> int:
 
 def run_collect(a: argparse.Namespace) -> int:
     """Write the blank collection workbook."""
-    from solubility_stats.sheets import write_collection_workbook
+    from solubility_stats.sheets.collect import write_collection_workbook
 
     write_collection_workbook(a.out, fills=a.fills, groups=a.groups, routes=tuple(a.routes))
     print(f"Written: {a.out}")
@@ -265,8 +330,8 @@ def run_plan(a: argparse.Namespace) -> int:
             status = _reading_status(done.records)
         else:
             protocol, curve = _protocol_and_curve(a)
-        mass = a.mass or protocol.lab.initial_mass_g
-        water = a.water or protocol.lab.water_volume_ml
+        mass = protocol.lab.initial_mass_g if a.mass is None else a.mass
+        water = protocol.lab.water_volume_ml if a.water is None else a.water
         recipe = planning.recipe(mass, water, protocol, curve)
     if a.files:
         print(planning.groups_needed(source, a.bias))
@@ -312,6 +377,13 @@ def run_curve(a: argparse.Namespace) -> int:
 
     from solubility_stats.reference import curve
 
+    if a.figure and a.figure.suffix.lower() not in FIGURES:
+        raise InputError(
+            "no figure can be written under this name",
+            where="--figure",
+            found=str(a.figure),
+            expected=f"a name ending in {', '.join(FIGURES)}",
+        )
     found = curve(a.solute)
     if a.temperature:
         value, u = found.at(a.temperature)
@@ -373,18 +445,6 @@ def _cause(text: str) -> tuple[str, float]:
 def _reading_status(records: ClassRecords) -> int:
     unclear = records.ledger["outcome"].isin(["unclear", "rejected"])
     return NEEDS_A_PERSON if bool(unclear.any()) else DONE
-
-
-@contextmanager
-def progress() -> Iterator[Callable[[str], None]]:
-    """Show the current step on a terminal, and nothing when the output is piped."""
-    if not sys.stderr.isatty():
-        yield lambda step: None
-        return
-    from rich.console import Console
-
-    with Console(stderr=True).status("starting") as status:
-        yield lambda step: status.update(f"{step} …")
 
 
 if __name__ == "__main__":

@@ -44,12 +44,19 @@ def write_marked_copies(
     records: ClassRecords, files: Iterable[PathLike], folder: PathLike
 ) -> list[Path]:
     """Write a coloured copy of each sheet that shows what was read; originals stay untouched."""
-    from solubility_stats.sheets import write_marked_copy
+    from dataclasses import replace
 
-    out = Path(folder)
-    return [
-        write_marked_copy(records, path, out / (Path(path).stem + "_marked.xlsx")) for path in files
-    ]
+    from solubility_stats.sheets.files_in import find_sources
+    from solubility_stats.sheets.markup import write_marked_copy
+
+    written = []
+    for source in find_sources(files):
+        # The label keeps files of one name in two folders apart, and so does the copy's name.
+        cells = records.ledger[records.ledger["file"] == source.label]
+        name = source.label.replace("/", "_").replace(".", "_") + "_marked.xlsx"
+        copy = write_marked_copy(replace(records, ledger=cells), source.path, Path(folder) / name)
+        written.append(copy)
+    return written
 
 
 def budget_of_typical_run(done: Analysis) -> pd.DataFrame:

@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
 from solubility_stats.report import words
 from solubility_stats.report.blocks import Folded, Part, Text, draw, percent, table
@@ -201,6 +200,6 @@ def _percent_u(x: float) -> str:
 
 
 def _p(x: float) -> str:
-    if pd.isna(x):
+    if not np.isfinite(x):
         return "–"
     return "< 0.001" if x < 0.001 else f"{x:.3f}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+from collections.abc import Iterable
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,7 +15,7 @@ from solubility_stats.display import json_safe
 
 if TYPE_CHECKING:
     from solubility_stats.analysis import Analysis
-    from solubility_stats.pooling import Consensus
+    from solubility_stats.pooling.consensus import Consensus
 
 PACKAGES = ("solubility-stats", "numpy", "pandas", "scipy", "statsmodels", "uncertainties")
 
@@ -97,7 +98,7 @@ def factors(done: Analysis) -> list[dict[str, Any]]:
     effects = done.factors.effects
     kept = ["level", "against", "effect_percent", "low_percent", "high_percent"]
     return [
-        {**row, "effects": effects.loc[effects["factor"] == row["factor"], kept]}
+        {**json_safe(row), "effects": effects.loc[effects["factor"] == row["factor"], kept]}
         for row in tests.to_dict("records")
     ]
 
@@ -117,7 +118,7 @@ def slips(done: Analysis) -> list[dict[str, Any]]:
 
 def slip_rows(done: Analysis) -> pd.DataFrame:
     """Return one row per run whose reported value disagrees: ``slip`` names all that fit."""
-    table = done.slips.disagreeing
+    table: pd.DataFrame = done.slips.disagreeing
 
     def named(names: Any) -> str:
         return "; ".join(dict.fromkeys(_listed(names))) if len(names) else "no known slip"
@@ -128,10 +129,18 @@ def slip_rows(done: Analysis) -> pd.DataFrame:
 def provenance(done: Analysis) -> dict[str, Any]:
     """Return input hashes, package versions and the seed; no paths, no machine names."""
     return {
-        "inputs_sha256": {Path(p).name: sha256(p) for p in done.files},
+        "inputs_sha256": inputs(done.files),
         "versions": versions(),
         "seed": done.seed,
     }
+
+
+def inputs(files: Iterable[Path]) -> dict[str, str]:
+    """Return the SHA-256 of each file under the name the ledger has for it."""
+    from solubility_stats.sheets.files_in import find_sources
+
+    paths = list(files)
+    return {found.label: sha256(found.path) for found in find_sources(paths)} if paths else {}
 
 
 def sha256(path: str | os.PathLike[str]) -> str:

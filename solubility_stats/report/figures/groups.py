@@ -21,7 +21,7 @@ from solubility_stats.report.figures.style import (
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from solubility_stats.pooling import Consensus
+    from solubility_stats.pooling.consensus import Consensus
 
 
 @styled
