@@ -28,6 +28,14 @@ _NAMES = {
     "dish": "mass of the dish",
     "dish_residue": "mass of dish and residue",
 }
+_STATED = {
+    "residue": (("water_volume_ml", "lab.water_volume_ml", "water volume"),),
+    "titration": (
+        ("aliquot_ml", "lab.aliquot_ml", "aliquot"),
+        ("titrant_mol_per_l", "titrant.mol_per_l", "titrant concentration"),
+    ),
+    "evaporation": (("aliquot_ml", "lab.aliquot_ml", "aliquot"),),
+}
 _ZERO_IS_ABSURD = ("initial", "volume", "titrant", "titrant_concentration", "aliquot")
 
 
@@ -77,7 +85,7 @@ def reasons(r: Readings, inputs: RouteInputs, value: Array, u: Array) -> tuple[R
             refuse(np.isnan(recorded), f"missing: {words}")
             if name in _ZERO_IS_ABSURD:
                 refuse(recorded <= 0, f"{words} is not above zero")
-    _volume_conditions(r, inputs.route, refuse, note)
+    _volume_conditions(r, inputs, refuse, note)
     with np.errstate(invalid="ignore"):
         no_liquid = np.isnan(np.asarray(inputs.values["density"], dtype=float))
     refuse(no_liquid, "at this temperature water is no liquid")
@@ -96,10 +104,16 @@ def reasons(r: Readings, inputs: RouteInputs, value: Array, u: Array) -> tuple[R
 
 
 def _volume_conditions(
-    r: Readings, route: str, refuse: Callable[[Mask, str], None], note: Reasons
+    r: Readings, inputs: RouteInputs, refuse: Callable[[Mask, str], None], note: Reasons
 ) -> None:
+    route, values = inputs.route, inputs.values
     names = fill_columns(r.runs.columns)
-    water = r.column("water_volume_ml")
+    water = r.water()
+    for column, setting, words in _STATED[route]:
+        stands_in = r.from_protocol(column, setting)
+        if route == "evaporation":
+            stands_in &= np.isnan(r.column("evaporation_aliquot_ml"))
+        note[stands_in] = f"{words} taken from the protocol"
     with np.errstate(invalid="ignore"):
         if route == "residue" and names:
             fills = r.runs[names].to_numpy(dtype=float, na_value=np.nan)
@@ -110,8 +124,8 @@ def _volume_conditions(
                 "a fill is more than the cylinder holds: check the reading"
             )
         if route != "residue":
-            own = "aliquot_ml" if route == "titration" else "evaporation_aliquot_ml"
-            refuse(r.column(own) > water, "the aliquot is more than the water there was")
+            aliquot = np.asarray(values["aliquot"])
+            refuse(aliquot > water, "the aliquot is more than the water there was")
 
 
 def _solid_conditions(r: Readings, refuse: Callable[[Mask, str], None], note: Reasons) -> None:

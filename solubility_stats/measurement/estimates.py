@@ -43,7 +43,7 @@ class NoSoluteWarning(SolubilityStatsWarning):
     """Nothing says which solid was studied, so the widest defaults are used."""
 
 
-@dataclass(frozen=True, repr=False)
+@dataclass(frozen=True, repr=False, eq=False)
 class Estimates(Result):
     """Solubility of every run by every route it has readings for, with budgets.
 

@@ -122,7 +122,7 @@ class Titrant:
     Attributes
     ----------
     mol_per_l : float
-        Concentration where a run records none (mol/L); 0 means there is no such default.
+        Concentration where a run records none (mol/L); 0 means it has to be recorded.
     u_relative : float
         Standard uncertainty of the concentration divided by it.
     """
@@ -136,13 +136,17 @@ class Titrant:
 class Lab:
     """The room and the recipe, used where a run records nothing.
 
+    Water and aliquot stand in for a missing reading only where the protocol file gives them.
+
     Attributes
     ----------
     temperature_c, u_temperature_k : float
         Assumed temperature of the mixture (degC) and its standard uncertainty (K).
     water_volume_ml : float
-        Usual volume of water (mL); only for spreading fines over the filtrate when a run that was
-        titrated or evaporated records no volume.
+        Volume of water (mL). Where it is a default it only serves to spread fines over the
+        filtrate of a run that records no volume.
+    aliquot_ml : float
+        Filtrate taken for titration or evaporation (mL); 0 means it has to be recorded.
     initial_mass_g : float
         Usual mass of solid (g); only for the soluble impurity of evaporated filtrate.
     """
@@ -150,6 +154,7 @@ class Lab:
     temperature_c: float = 22.0
     u_temperature_k: float = 2.0
     water_volume_ml: float = 300.0
+    aliquot_ml: float = 0.0
     initial_mass_g: float = 3.0
     basis: str = ""
 

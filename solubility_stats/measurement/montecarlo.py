@@ -157,7 +157,7 @@ def _shortest(ordered: Array, level: float) -> tuple[float, float]:
     return float(ordered[start]), float(ordered[start + inside])
 
 
-@dataclass(frozen=True, repr=False)
+@dataclass(frozen=True, repr=False, eq=False)
 class MonteCarlo(Result):
     """Monte Carlo results of many runs beside their first-order ones.
 

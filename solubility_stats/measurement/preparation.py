@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 _PART = r": (class mean|group to group)$"
 
 
-@dataclass(frozen=True, repr=False)
+@dataclass(frozen=True, repr=False, eq=False)
 class Budget(Result):
     """The budget of one result, largest share first.
 

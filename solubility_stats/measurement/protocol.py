@@ -38,6 +38,8 @@ from solubility_stats.measurement.protocol_tree import (
     value_at,
 )
 
+_UNKNOWN = "?"  # stands for "whoever builds this did not say"
+
 
 @dataclass(frozen=True)
 class Override:
@@ -69,7 +71,9 @@ class Protocol(Result):
     overrides : tuple of Override
         Differences between sections, filtrations or runs; later ones win.
     given : frozenset of str
-        Paths the user set; every other setting is a default and is reported as such.
+        Paths the user set; every other setting is a default and is reported as such. A protocol
+        built directly counts as given what differs from the records' own defaults, and has only
+        the effects it is built with: none means plain equations.
     """
 
     solid: Solid = field(default_factory=Solid)
@@ -82,7 +86,17 @@ class Protocol(Result):
     lab: Lab = field(default_factory=Lab)
     effects: tuple[Effect, ...] = ()
     overrides: tuple[Override, ...] = ()
-    given: frozenset[str] = frozenset()
+    given: frozenset[str] = frozenset({_UNKNOWN})
+
+    def __post_init__(self) -> None:
+        if _UNKNOWN in self.given:
+            differing = (
+                f"{name}.{item.name}"
+                for name, kind in PARTS.items()
+                for item in dataclasses.fields(kind)
+                if item.name != "basis" and getattr(getattr(self, name), item.name) != item.default
+            )
+            object.__setattr__(self, "given", frozenset(differing))
 
     @classmethod
     def default(cls, solute: str = "") -> Protocol:

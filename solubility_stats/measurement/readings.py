@@ -99,9 +99,31 @@ class Readings:
         u_room = self.settings.number("lab.u_temperature_k")
         return np.where(ambient, mixture, room), np.where(ambient, np.maximum(u, 1.0), u_room)
 
+    def from_protocol(self, column: str, setting: str) -> Mask:
+        """Return where a reading is missing and the protocol's own statement stands in.
+
+        Only a setting the user gave does: a default must not pass for a reading.
+        """
+        given = setting in self.settings.protocol.given
+        stated = np.asarray(self.settings.number(setting)) > 0
+        return np.asarray(np.isnan(self.column(column)) & stated & given)
+
+    def stated(self, column: str, setting: str) -> Array:
+        """Return a reading, or what the protocol states where there is none."""
+        stands_in = self.from_protocol(column, setting)
+        return np.where(stands_in, self.settings.number(setting), self.column(column))
+
+    def water(self) -> Array:
+        """Return the water poured (mL)."""
+        return self.stated("water_volume_ml", "lab.water_volume_ml")
+
+    def aliquot(self) -> Array:
+        """Return the aliquot titrated (mL)."""
+        return self.stated("aliquot_ml", "lab.aliquot_ml")
+
     def fills(self) -> tuple[Array, Array, Array]:
         """Return how many fills were poured, the cylinder's capacity (mL) and the volume (mL)."""
-        volume = self.column("water_volume_ml")
+        volume = self.water()
         names = fill_columns(self.runs.columns)
         given = self.settings.number("cylinder.capacity_ml")
         count = np.zeros(self.n)

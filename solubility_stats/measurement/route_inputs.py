@@ -91,10 +91,8 @@ def titration_inputs(r: Readings) -> RouteInputs:
     # Without formula and stoichiometry nothing follows from a titre; conditions say so.
     known = bool(solid.formula) and solid.equivalents > 0
     mass, u_mass = molar_mass(solid.formula) if known else (np.nan, np.nan)
-    aliquot = r.column("aliquot_ml")
-    strength = r.column("titrant_mol_per_l")
-    default = np.asarray(number("titrant.mol_per_l"))
-    strength = np.where(np.isnan(strength) & (default > 0), default, strength)
+    aliquot = r.aliquot()
+    strength = r.stated("titrant_mol_per_l", "titrant.mol_per_l")
     density, u_density = water_density(r, mixture=True)
     values: dict[str, Number] = {
         "titrant": r.column("titrant_ml"),
@@ -135,7 +133,7 @@ def evaporation_inputs(r: Readings) -> RouteInputs:
     """Return inputs and components of the evaporation of an aliquot."""
     readability = r.settings.number("balance.readability_g")
     own = r.column("evaporation_aliquot_ml")
-    aliquot = np.where(np.isnan(own), r.column("aliquot_ml"), own)
+    aliquot = np.where(np.isnan(own), r.aliquot(), own)
     density, u_density = water_density(r, mixture=True)
     solid = r.settings.protocol.solid
     values: dict[str, Number] = {

@@ -56,6 +56,8 @@ def result_frame(
     rest = {c: runs[c] for c in runs.columns if c not in columns and c != "set_aside"}
     if "recovered_mass_g" in rest or r.with_paper().any():
         rest["recovered_mass_g"] = pd.Series(r.recovered(), index=runs.index)
+    if route == "residue":
+        rest["water_volume_ml"] = pd.Series(r.water(), index=runs.index)
     return pd.DataFrame(columns | rest)
 
 

@@ -100,3 +100,21 @@ def test_doubts_of_the_reader_are_carried_along():
     table = ss.estimate(dataclasses.replace(records, flags=flags), solute=LIME).table
     assert list(table["note"]) == ["", "recovered_mass_g approximate"]
     assert table["used"].all()
+
+
+def test_only_a_given_protocol_stands_in_for_a_missing_reading():
+    frame = pd.DataFrame({"initial_mass_g": [2.5], "recovered_mass_g": 2.02, "titrant_ml": 11.0})
+    default = ss.estimate(frame, solute=LIME).table
+    assert list(default["reason"]) == ["missing: water volume", "missing: titrant concentration"]
+    given = ss.Protocol.default(LIME).with_settings(
+        {"lab.water_volume_ml": 300.0, "lab.aliquot_ml": 25.0, "titrant.mol_per_l": 0.1}
+    )
+    table = ss.estimate(frame, given).table
+    assert table["used"].all()
+    assert table["note"].str.endswith("taken from the protocol").all()
+    assert table["water_volume_ml"][0] == 300.0
+    direct = ss.estimate(
+        frame.assign(water_volume_ml=300.0, aliquot_ml=25.0, titrant_mol_per_l=0.1), given
+    ).table
+    columns = ["value_g_per_100g", "u_g_per_100g"]
+    pd.testing.assert_frame_equal(table[columns], direct[columns])

@@ -9,6 +9,7 @@ import pytest
 
 import solubility_stats as ss
 from solubility_stats.errors import InputError
+from solubility_stats.measurement.instruments import Balance, Solid
 from solubility_stats.measurement.settings import RunSettings
 from solubility_stats.reference.molar_mass import molar_mass
 
@@ -197,3 +198,15 @@ def test_an_override_for_the_same_runs_takes_over_and_others_stay(tmp_path):
     settings = RunSettings(protocol, runs)
     np.testing.assert_allclose(settings.number("effects.retained_liquor.mean"), [0.5, 1.63])
     np.testing.assert_allclose(settings.number("effects.retained_liquor.u_shared"), [0.2, 0.4])
+
+
+def test_a_protocol_built_directly_knows_what_was_given(class_frame):
+    balance = Balance(readability_g=0.001, basis="certificate")
+    protocol = ss.Protocol(solid=Solid(name="lime"), balance=balance)
+    assert protocol.given == {"balance.readability_g", "solid.name"}
+    assert ss.Protocol().given == frozenset()
+    assert ss.Protocol.default("lime").given == frozenset()
+    table = ss.estimate(class_frame, protocol).table
+    assert table["value_g_per_100g"].to_numpy() == pytest.approx(
+        table["apparent_g_per_100g"].to_numpy()
+    )
