@@ -8,7 +8,7 @@ Soc. A 172 (2009) 137 (prediction interval).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -53,6 +53,19 @@ class Interval:
     dof: float
     weights: Vector
     notes: tuple[str, ...] = ()
+
+    def plus(self, variance: float, dof: int) -> Interval:
+        """Return the same value with one more shared variance, known on ``dof`` degrees."""
+        if variance <= 0:
+            return self
+        u2 = self.u**2 + variance
+        spent = variance**2 / dof + (0.0 if np.isinf(self.dof) else self.u**4 / self.dof)
+        return replace(
+            self,
+            u=float(np.sqrt(u2)),
+            u_shared=float(np.hypot(self.u_shared, np.sqrt(variance))),
+            dof=u2**2 / spent,
+        )
 
     def quantile(self, level: float) -> float:
         """Return the two-sided quantile that turns ``u`` into a half-width."""

@@ -165,20 +165,32 @@ def _likelihood_maximum(y: Vector, v: Vector, local: Vector, *, restricted: bool
         f = fit(y, v, local, t)
         return f.score_square - (f.trace_projected if restricted else f.trace)
 
-    def log_likelihood(t: float) -> float:
-        f = fit(y, v, local, t)
-        return -0.5 * (f.log_det + f.q + (np.log(f.precision) if restricted else 0.0))
-
     top = 10.0 * float(np.ptp(y)) ** 2
     if top == 0.0:  # equal values: no spread beyond the stated variances can be likelier than none
         return 0.0
     start = min(float(np.median(v)), top) * 1e-4
     grid = np.concatenate([[0.0], np.geomspace(max(start, top * 1e-9), top, 33)])
-    best = int(np.argmax([log_likelihood(float(t)) for t in grid]))
+    best = int(np.argmin(_deviance(y, v, local, grid, restricted=restricted)))
     if best == 0 and score(0.0) <= 0:
         return 0.0
     low, high = float(grid[max(best - 1, 0)]), float(grid[min(best + 1, grid.size - 1)])
     return _root(score, low, high)
+
+
+def _deviance(y: Vector, v: Vector, local: Vector, grid: Vector, *, restricted: bool) -> Vector:
+    """Return minus twice the (restricted) log-likelihood at each ``tau2`` of ``grid``."""
+    if local.shape[1]:
+        fits = [fit(y, v, local, float(t)) for t in grid]
+        log_det = np.array([f.log_det for f in fits])
+        q, precision = np.array([f.q for f in fits]), np.array([f.precision for f in fits])
+    else:
+        z = y - y.mean()
+        w = 1 / (v + grid[:, None])
+        precision = w.sum(axis=1)
+        mean = (w @ z) / precision
+        q = np.einsum("ij,ij->i", w, (z - mean[:, None]) ** 2)
+        log_det = -np.log(w).sum(axis=1)
+    return np.asarray(log_det + q + (np.log(precision) if restricted else 0.0))
 
 
 def _root(function: Callable[[float], float], low: float, high: float) -> float:

@@ -13,7 +13,8 @@ from scipy.special import fdtrc
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
 from solubility_stats.errors import InputError
-from solubility_stats.pooling.consensus import METHODS, Consensus, pool_sample
+from solubility_stats.pooling.consensus import METHODS, Consensus
+from solubility_stats.pooling.driver import pool_sample
 from solubility_stats.pooling.intervals import IntervalKind
 from solubility_stats.pooling.sample import Missing, combine, key_columns, sample_from
 from solubility_stats.pooling.shared import split
@@ -34,7 +35,7 @@ class Replication(Result):
     by_unit : Consensus or None
         Full result with ``by`` as the replicate; ``None`` with one unit only.
     by_group : Consensus
-        Full result with the group as the replicate.
+        Full result with the group as the only replicate, no section effect looked for.
     tau_between, tau_within : float
         Standard deviation between units, and between groups of one unit, beyond the stated
         uncertainties.
@@ -148,7 +149,9 @@ def replication(
             where="u",
             remedy="Give u or covariance.",
         )
-    groups = pool_sample(sample, method=method, level=level, interval=interval)
+    groups = pool_sample(
+        sample, method=method, level=level, interval=interval, section_effect=False
+    )
     joined = combine(sample, key_columns(by, sample.labels))
     within = float(np.sqrt(joined.tau2_within))
     if joined.n == 1:

@@ -292,10 +292,7 @@ def combine(sample: Sample, keys: Sequence[str]) -> Sample:
     from the pooled within-unit sum of squares (Paule & Mandel's condition applied within
     units). Shared loadings are combined with the same weights, so they do not average out.
     """
-    columns = [sample.labels[k].astype("str") for k in keys]
-    codes = pd.MultiIndex.from_arrays(columns).factorize()[0] if len(columns) > 1 else None
-    unit = pd.factorize(columns[0])[0] if codes is None else codes
-    unit = _own_unit_for_nameless(unit, columns[-1].to_numpy() == "")
+    unit = unit_codes(sample.labels, keys)
     count = int(unit.max()) + 1
     replicate = keys[-1]
     first = pd.Series(unit).drop_duplicates().index.to_numpy()
@@ -320,6 +317,13 @@ def combine(sample: Sample, keys: Sequence[str]) -> Sample:
     return replace(
         sample, y=y, covariance=joined, labels=labels, replicate=replicate, tau2_within=t2
     )
+
+
+def unit_codes(labels: pd.DataFrame, keys: Sequence[str]) -> npt.NDArray[Any]:
+    """Return the number of the unit of each row, 0 upwards in order of appearance."""
+    columns = [labels[k].astype("str") for k in keys]
+    unit = pd.MultiIndex.from_arrays(columns).factorize()[0]
+    return _own_unit_for_nameless(unit, columns[-1].to_numpy() == "")
 
 
 def _own_unit_for_nameless(unit: npt.NDArray[Any], nameless: npt.NDArray[Any]) -> npt.NDArray[Any]:

@@ -109,15 +109,44 @@ def test_needs_uncertainties_and_the_column() -> None:
         replication(class_of(1), by="instructor")
 
 
+def test_pool_takes_in_a_difference_between_sections_and_keeps_its_groups() -> None:
+    frame = class_of(4, sections=6, tau_section=3.0)
+    with_it, without = pool(frame), pool(frame, section_effect=False)
+    assert with_it.n == without.n == 24 + 12
+    assert with_it.weights == pytest.approx(without.weights)
+    assert with_it.value == without.value
+    assert with_it.u == pytest.approx(np.hypot(without.u, with_it.u_section))
+    assert with_it.u_shared >= with_it.u_section > 0
+    between = replication(frame).tau_between
+    held = pd.Series(with_it.weights).groupby(frame["section"].to_numpy()).sum()
+    assert with_it.u_section == pytest.approx(between * np.sqrt((held**2).sum()), rel=1e-9)
+    assert 5 < with_it.dof < 35
+    assert any("The sections differ" in note for note in with_it.notes)
+
+
+def test_pool_adds_nothing_where_sections_agree_but_says_how_far_it_could_see() -> None:
+    frame = class_of(3, sections=3)
+    found = pool(frame)
+    assert found.u_section == 0
+    assert found.u == pool(frame, section_effect=False).u
+    note = next(n for n in found.notes if "Unit of replication" in n)
+    assert "No difference between sections" in note
+    assert "So few sections" in note
+    assert not any("Unit of replication" in n for n in pool(frame.drop(columns="section")).notes)
+
+
 @pytest.mark.slow
 def test_interval_by_sections_covers_the_truth_where_that_by_groups_does_not() -> None:
-    by_section = by_group = 0
+    by_section = by_group = pooled = 0
     runs = 600
     for seed in range(runs):
         frame = class_of(10_000 + seed, sections=6, groups=4, tau_section=1.0)
         found = replication(frame)
         by_section += found.low <= 10 <= found.high
         by_group += found.by_group.low <= 10 <= found.by_group.high
+        default = pool(frame)
+        pooled += default.low <= 10 <= default.high
     # Binomial bounds of about three standard deviations around 95 %.
     assert 0.92 <= by_section / runs <= 0.975
+    assert 0.90 <= pooled / runs <= 0.98
     assert by_group / runs < 0.85
