@@ -18,6 +18,9 @@ from solubility_stats.display import json_safe
 # characters named in public guidance on CSV injection).
 FORMULA_STARTERS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
+# File names from another system can hold bytes that are no text; they are shown as escapes.
+_ODD = "backslashreplace"
+
 
 @contextmanager
 def replacing(path: str | os.PathLike[str]) -> Iterator[Path]:
@@ -56,7 +59,7 @@ def harmless(cell: Any) -> Any:
 def write_text(text: str, path: str | os.PathLike[str]) -> Path:
     """Write UTF-8 text with Unix line ends; return the path."""
     with replacing(path) as draft:
-        draft.write_text(text, encoding="utf-8", newline="\n")
+        draft.write_text(text, encoding="utf-8", errors=_ODD, newline="\n")
     return Path(path)
 
 
@@ -71,7 +74,14 @@ def write_csv(frame: pd.DataFrame, path: str | os.PathLike[str]) -> Path:
         if not (pd.api.types.is_numeric_dtype(dtype) or pd.api.types.is_bool_dtype(dtype)):
             safe.isetitem(position, [harmless(c) for c in safe.iloc[:, position]])
     with replacing(path) as draft:
-        safe.to_csv(draft, index=False, encoding="utf-8", lineterminator="\n", float_format="%.12g")
+        safe.to_csv(
+            draft,
+            index=False,
+            encoding="utf-8",
+            errors=_ODD,
+            lineterminator="\n",
+            float_format="%.12g",
+        )
     return Path(path)
 
 

@@ -31,11 +31,11 @@ _WORDS = {
 }
 
 
-def number(value: float, decimals: int, *, comma: bool = False) -> str:
-    """Return a number as it was written on paper, empty for none."""
+def number(value: float, decimals: int | None, *, comma: bool = False) -> str:
+    """Return a number as it was written on paper, empty for none; all its digits for None."""
     if not np.isfinite(value):
         return ""
-    text = f"{value:.{decimals}f}"
+    text = f"{value:g}" if decimals is None else f"{value:.{decimals}f}"
     return text.replace(".", ",") if comma else text
 
 
@@ -71,8 +71,10 @@ def titled_workbook(runs: pd.DataFrame, path: PathLike, *, title: str, seed: int
                 None,
             ]
         )
-    rows[1][3] = f"~{rows[1][3]:.0f}"  # somebody was not sure of the first fill
-    rows[4][len(head) - 1] = "re-weighed after lunch*"
+    if len(rows) > 1:
+        rows[1][3] = f"~{rows[1][3]:g}"  # somebody was not sure of the first fill
+    if len(rows) > 4:
+        rows[4][len(head) - 1] = "re-weighed after lunch*"
     numbers = [r for r in rows if isinstance(r[1], float)]
     mean: list[Any] = [None] * len(head)
     mean[0], mean[1] = "Mean", float(np.mean([r[1] for r in numbers]))
@@ -91,14 +93,14 @@ def titled_workbook(runs: pd.DataFrame, path: PathLike, *, title: str, seed: int
 def comma_workbook(runs: pd.DataFrame, path: PathLike, *, title: str, seed: int = 0) -> Path:
     """Write a workbook of text cells with decimal commas, groups as columns, and one "n/a"."""
     fills = fill_columns(runs.columns)
-    label = {
+    label: dict[str, tuple[str, int | None]] = {
         "initial_mass_g": ("Initial mass / g", 3),
         **{f: (f"Water, pour {j + 1} / mL", 1) for j, f in enumerate(fills)},
         "temperature_c": ("Temperature / °C", 1),
         "stir_min": ("Stirring time / min", 0),
         "dry_min": ("Drying time / min", 0),
         "recovered_mass_g": ("Undissolved solid, dry / g", 3),
-        "reported_solubility": ("Our solubility / (g/100 mL)", 3),
+        "reported_solubility": ("Our solubility / (g/100 mL)", None),
     }
     with _sheet(path, "Class table") as sheet:
         sheet.append([title])
@@ -107,7 +109,7 @@ def comma_workbook(runs: pd.DataFrame, path: PathLike, *, title: str, seed: int 
         sheet.append(["Vacuum or gravity?", *runs["filtration"].tolist()])
         for name, (heading, decimals) in label.items():
             texts = [number(float(v), decimals, comma=True) for v in runs[name]]
-            if name == "stir_min":
+            if name == "stir_min" and len(texts) > 2:
                 texts[2] = "n/a"
             sheet.append([heading, *texts])
     return Path(path)
@@ -158,7 +160,7 @@ def form_csv(
             str(rng.choice(_WORDS[str(run["filtration"])])),
             number(residue, 3) + unit,
             *[number(run[c], asked[c][1]) for c in routes],
-            number(run["reported_solubility"], 3),
+            number(run["reported_solubility"], None),
             str(run["scatter"]),
         ]
 
