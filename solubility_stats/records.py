@@ -197,7 +197,9 @@ def run_ids(runs: pd.DataFrame) -> pd.Series:
     names = ["semester", *IDENTIFIERS[1:]] if several else list(IDENTIFIERS[1:])
     if parts.empty:
         return pd.Series(dtype="str")
-    rows = zip(*(parts[name] for name in names), strict=True)
+    rows = zip(*(parts[name].tolist() for name in names), strict=True)
     base = pd.Series(["/".join(p for p in row if p) or "run" for row in rows], index=runs.index)
+    if base.is_unique:
+        return base.astype("str")
     count = base.groupby(base).cumcount()
     return base.where(count == 0, base + "#" + (count + 1).astype(str)).astype("str")

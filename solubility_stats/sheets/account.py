@@ -19,7 +19,7 @@ def account_of(
     decided: Mapping[str, str],
 ) -> dict[str, object]:
     """Return counts and, under ``text``, a few lines a teacher understands."""
-    outcomes = Counter(ledger["outcome"])
+    outcomes = ledger["outcome"].value_counts().to_dict()
     files = list(dict.fromkeys(b.sheet.file for b in books))
     counts: dict[str, object] = {
         "files": len(files),
@@ -28,7 +28,7 @@ def account_of(
         "runs": len(runs),
         "runs_set_aside": int((runs["set_aside"] != "").sum()),
         "cells": len(ledger),
-        **{f"cells_{o}": outcomes.get(o, 0) for o in
+        **{f"cells_{o}": int(outcomes.get(o, 0)) for o in
            ("used", "converted", "context", "ignored", "unclear", "rejected")},
         "path": "full",
     }  # fmt: skip

@@ -333,7 +333,7 @@ class _Reader:
             ]
             parsed = [self._parse(f, c).parsed.value for c in cells]
             values = np.array([v if isinstance(v, float) else np.nan for v in parsed], dtype=float)
-            if np.isfinite(values).any() and _spread_out(values):
+            if spread_out(values):
                 marked = np.flatnonzero(scale_breaks(values, quantity(f.column)))
                 found.update((cells[k].row, cells[k].col) for k in marked)
         return found
@@ -361,10 +361,12 @@ class _Reader:
         return found
 
 
-def _spread_out(values: NDArray[np.float64]) -> bool:
+def spread_out(values: NDArray[np.float64]) -> bool:
     """Tell whether a column spans so much that a value in another unit is possible at all."""
     sizes = np.abs(values[np.isfinite(values)])
-    return bool(sizes.max() - sizes.min() > 15 or sizes.max() > 100 * sizes.min())
+    return sizes.size > 0 and bool(
+        sizes.max() - sizes.min() > 15 or sizes.max() > 100 * sizes.min()
+    )
 
 
 _DATE = re.compile(r"\s*(\d{1,2})[/.-](\d{1,2})[/.-]\d{2,4}\b")

@@ -34,7 +34,7 @@ def run_columns(drafts: Sequence[Draft], understood: Sequence[str]) -> list[str]
 def runs_frame(drafts: Sequence[Draft], columns: Sequence[str]) -> pd.DataFrame:
     """Return one row per run, typed by the kind of each column."""
     runs = pd.DataFrame(
-        {c: _column([d.values.get(c) for d in drafts], c) for c in columns},
+        {c: typed_column([d.values.get(c) for d in drafts], c) for c in columns},
         index=pd.RangeIndex(len(drafts)),
     )
     runs["set_aside"] = pd.Series([d.set_aside for d in drafts], dtype="str")
@@ -45,7 +45,8 @@ def runs_frame(drafts: Sequence[Draft], columns: Sequence[str]) -> pd.DataFrame:
     return runs
 
 
-def _column(values: list[object], name: str) -> pd.Series:
+def typed_column(values: list[object], name: str) -> pd.Series:
+    """Return values as a series of the type of their column."""
     kind = quantity(name).kind
     if kind == "number":
         return pd.Series(values, dtype="float64")

@@ -45,6 +45,18 @@ _EXAMPLE_REMARK = re.compile(
 _FOOTNOTE = re.compile(r"\s*(?:[*†‡§¹²³]|\(?\d\)\s|n\.?b\.?\b|notes?\s*:|legend|key\s*:)", re.I)
 
 
+def is_telling(code: str) -> bool:
+    """Tell whether a text in the group column reads like a summary, an example or a note."""
+    text = code.strip().rstrip(":=").strip()
+    return bool(
+        text.casefold() in _SUMMARY_EXACT
+        or _SUMMARY.match(text)
+        or _EXAMPLE.match(text)
+        or _FOOTNOTE.match(text)
+        or len(text) > 30
+    )
+
+
 class Shape:
     """The places of a table by what they hold, for classifying its lines.
 

@@ -89,12 +89,14 @@ _PREFIX = re.compile(
 def without_common_prefix(codes: Iterable[str]) -> dict[str, str]:
     """Return codes without the word they all begin with ("Group 3" gives ``3``).
 
-    Only if every code has the same word and no two codes become one.
+    Only if every code has the same word and no two codes become one; otherwise empty.
     """
-    given = list(dict.fromkeys(codes))
-    matches = {code: _PREFIX.match(code.strip()) for code in given}
-    words = {m[1].casefold() for m in matches.values() if m}
-    if not given or len(words) != 1 or not all(matches.values()):
-        return {code: code for code in given}
-    short = {code: m[2] for code, m in matches.items() if m}
-    return short if len(set(short.values())) == len(given) else {code: code for code in given}
+    short: dict[str, str] = {}
+    words: set[str] = set()
+    for code in dict.fromkeys(codes):
+        found = _PREFIX.match(code.strip())
+        words.update([found[1].casefold()] if found else [])
+        if found is None or len(words) > 1:
+            return {}
+        short[code] = found[2]
+    return short if len(set(short.values())) == len(short) else {}

@@ -1,0 +1,204 @@
+"""Reading one table: personal data, headings, preamble, runs, and what holds for all of them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from solubility_stats.sheets import privacy
+from solubility_stats.sheets.assemble import Habits, runs_of
+from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.ledger import Book, Entry
+from solubility_stats.sheets.mapping import Mapping, canonical_unit
+from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.places import group_of_sheet, section_of_file, section_of_sheet
+from solubility_stats.sheets.preamble import Preamble, read_preamble
+from solubility_stats.sheets.resolve import Field, settle
+from solubility_stats.sheets.tables import Table
+
+
+@dataclass
+class State:
+    """What has been read so far; grows sheet by sheet within one call."""
+
+    mapping: Mapping
+    keep_personal: bool
+    several_files: bool
+    books: list[Book] = field(default_factory=list)
+    drafts: list[Draft] = field(default_factory=list)
+    headings: list[tuple[str, ...]] = field(default_factory=list)
+    columns: list[str] = field(default_factory=list)
+    names: set[str] = field(default_factory=set)
+    personal: dict[tuple[int, tuple[int, int]], str] = field(default_factory=dict)
+    codes: dict[str, str] = field(default_factory=dict)
+    tables: int = 0
+    decided: dict[str, str] = field(default_factory=dict)
+
+
+def read_table(book: Book, table: Table, several: bool, state: State) -> list[Draft]:
+    """Read one table into runs; enter its cells in the ledger and its headings in the list."""
+    sheet, mapping = book.sheet, state.mapping
+    table = replace(table, columns=mapping.tell(table.columns, sheet.file, sheet.name))
+    values = {c.place: [table.view.get(i, c.place) for i in table.lines] for c in table.columns}
+    personal = personal_places(table, values, state)
+    fields = settle(table, values, personal)
+    fields, coded = with_coded_group(fields, values, personal, book, state)
+    enter_headings(fields, book, state)
+    taken = {f.column for f in fields if f.column}
+    know = mapping.know(sheet.file, sheet.name)
+    preamble = read_preamble(table, taken, book, know)
+    habits = Habits(
+        mapping.decimal,
+        mapping.date_order,
+        mapping.settled_units(sheet.file, sheet.name),
+        mapping.settled_cells(sheet.file, sheet.name),
+    )
+    drafts, decided = runs_of(table, fields, book, habits)
+    if coded:
+        _replace_names(drafts, book, state)
+    state.decided |= decided
+    state.tables += 1
+    state.columns += [f.column for f in fields if f.column]
+    unit = reported_unit(fields)
+    for draft in drafts:
+        if unit and "reported_solubility" in draft.values:
+            draft.values.setdefault("reported_unit", unit)
+        place_run(draft, preamble, sheet, several, state)
+    state.drafts += drafts
+    return drafts
+
+
+# Enough cells to see whether most of a column are names or numbers of students.
+_SAMPLE = 200
+
+
+def personal_places(
+    table: Table, values: dict[int, list[RawCell | None]], state: State
+) -> dict[int, str]:
+    """Return the places that hold personal data, with its kind; remember the names."""
+    found: dict[int, str] = {}
+    for column in table.columns:
+        kind_of_column = column.reading.column
+        numeric = kind_of_column is not None and canonical_unit(kind_of_column) != ""
+        if numeric or kind_of_column in ("comment", "submitted", "filtration", "scatter", "solute"):
+            continue
+        cells = [c for c in values[column.place] if c is not None]
+        sample = cells[:: max(1, len(cells) // _SAMPLE)]
+        kind = privacy.personal_kind(column.heading, [c.value for c in sample])
+        if kind:
+            found[column.place] = kind
+            if kind == "name":
+                state.names |= privacy.names_in(c.value for c in cells)
+    return found
+
+
+def with_coded_group(
+    fields: list[Field],
+    values: dict[int, list[RawCell | None]],
+    personal: dict[int, str],
+    book: Book,
+    state: State,
+) -> tuple[list[Field], bool]:
+    """Note the personal cells; let names that alone tell groups apart stand as codes.
+
+    Returns
+    -------
+    fields : list of Field
+    coded : bool
+        Whether the group column holds names, to be replaced by codes.
+    """
+    for f in fields:
+        if f.place in personal:
+            for cell in values[f.place]:
+                if cell is not None:
+                    where = cell.merged_from or (cell.row, cell.col)
+                    state.personal.setdefault((id(book), where), personal[f.place])
+    names = [f for f in fields if f.state == "personal" and personal[f.place] == "name"]
+    if any(f.column == "group" for f in fields) or len(names) != 1:
+        return fields, False
+    note = "names tell the groups apart; replaced by codes"
+    group = replace(names[0], column="group", state="understood", how="position", note=note)
+    return [group if f is names[0] else f for f in fields], True
+
+
+def _replace_names(drafts: Sequence[Draft], book: Book, state: State) -> None:
+    """Put a code in the place of each name in the group column, the same for the same name."""
+    for draft in drafts:
+        name = " ".join(str(draft.values.get("group") or "").casefold().split())
+        if name:
+            code = state.codes.setdefault(name, f"P{len(state.codes) + 1}")
+            draft.values["group"] = code
+    for place, entry in book.entries.items():
+        if entry.column == "group" and (id(book), place) in state.personal and entry.value:
+            name = " ".join(str(entry.value).casefold().split())
+            book.entries[place] = replace(entry, value=state.codes.get(name, ""))
+
+
+def enter_headings(fields: Sequence[Field], book: Book, state: State) -> None:
+    """Enter the heading cells in the ledger and in the table of headings."""
+    sheet = book.sheet
+    for f in fields:
+        cells = f.source.cells
+        if not cells:
+            if f.column:
+                first = (sheet.file, sheet.name, "", "", f.column, f.unit or "", f.how, f.note)
+                state.headings.append(first)
+            continue
+        note = f.note if f.state != "unknown" else "not understood; a mapping can settle it"
+        if f.state == "derived":
+            note = "worked out by the group; not needed"
+        if f.state == "personal":
+            note = f"personal data ({f.note}), left out"
+        row = (
+            sheet.file, sheet.name, cells[-1].address, f.source.heading, f.column, f.unit or "",
+            f.how if f.column else "", note,
+        )  # fmt: skip
+        state.headings.append(row)
+        if f.state == "open":
+            said = f"heading is ambiguous: {f.note}"
+            book.enter(cells[-1], Entry("unclear", note=said))
+        for cell in cells:
+            said = f"heading of {f.column}" if f.column else f"heading; {note}"
+            book.enter(cell, Entry("context", f.column, unit=f.unit or "", note=said))
+
+
+def reported_unit(fields: Sequence[Field]) -> str:
+    """Return the unit written in the heading of the reported solubility."""
+    if any(f.column == "reported_unit" for f in fields):
+        return ""
+    for f in fields:
+        if f.column == "reported_solubility":
+            text = f.source.heading
+            found = re.search(r"[(\[]\s*([^()\[\]]*(?:/|per|mol|M|%)[^()\[\]]*)[)\]]", text)
+            found = found or re.search(r"\b(m?g\s*(?:/|per)\s*.+|mol\s*/\s*\w+)\Z", text)
+            if found:
+                return " ".join(found[1].split())
+    return ""
+
+
+def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, state: State) -> None:
+    """Give a run the section and whatever else holds for its whole table."""
+    draft.section_said = bool(draft.values.get("section") or preamble.section)
+    told = state.mapping.sections.get(sheet.name) or state.mapping.sections.get(sheet.file)
+    section = (
+        draft.values.get("section")
+        or told
+        or preamble.section
+        or section_of_sheet(sheet.name)
+        or section_of_file(sheet.file, state.several_files)
+        or (sheet.name if several and not group_of_sheet(sheet.name) else "")
+    )
+    if section:
+        draft.values["section"] = section
+    if not draft.values.get("group") and "group" not in draft.unread:
+        group = group_of_sheet(sheet.name)
+        if group:
+            draft.values["group"] = group
+    for column, value in preamble.values.items():
+        if column not in draft.values and column not in draft.unread:
+            draft.values[column] = value
+            if column in preamble.decimals:
+                draft.decimals[column] = preamble.decimals[column]
+    for flag in preamble.flags:
+        draft.flag(*flag)
