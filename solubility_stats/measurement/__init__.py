@@ -13,6 +13,7 @@ _HOMES = {
     "estimate": "estimates",
     "Estimates": "estimates",
     "Preparation": "preparation",
+    "Slips": "slips",
     "find_slips": "slips",
 }
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "Override",
     "Preparation",
     "Protocol",
+    "Slips",
     "estimate",
     "find_slips",
 ]
@@ -30,7 +32,7 @@ if TYPE_CHECKING:
     from solubility_stats.measurement.estimates import Estimates, estimate
     from solubility_stats.measurement.preparation import Preparation
     from solubility_stats.measurement.protocol import Override, Protocol
-    from solubility_stats.measurement.slips import find_slips
+    from solubility_stats.measurement.slips import Slips, find_slips
 
 
 def __getattr__(name: str) -> Any:

@@ -7,16 +7,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from solubility_stats.measurement.slips_digits import (
+from solubility_stats.measurement.slips.digits import (
     Vector,
     leading_place,
     mistyped_columns,
     round_figures,
     significant_figures,
 )
-from solubility_stats.measurement.slips_readings import Readings
-from solubility_stats.measurement.slips_residue import NOTHING_G
-from solubility_stats.measurement.slips_route import Cases, Route, Variant, Words, constant
+from solubility_stats.measurement.slips.readings import Readings
+from solubility_stats.measurement.slips.residue import NOTHING_G
+from solubility_stats.measurement.slips.route import Cases, Route, Variant, Words, constant
 
 # Molar mass of the hydroxide ion, g/mol (sum of the conventional atomic weights of O and H).
 HYDROXIDE = 17.007
@@ -127,7 +127,7 @@ def wrong_formulas(cases: Cases, code: str, where: Vector, power: int) -> list[V
     power : int
         1 where the molar mass multiplies, -1 where it divides.
     """
-    from solubility_stats.measurement.slips_substances import Substance
+    from solubility_stats.measurement.slips.substances import Substance
 
     known = sorted({pair for s in cases.substances if s is not None for pair in s.mistaken})
     out = []

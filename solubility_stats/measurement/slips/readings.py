@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from solubility_stats.measurement.slips_digits import Counts, Vector, half_unit, shortest_decimals
+from solubility_stats.measurement.slips.digits import Counts, Vector, half_unit, shortest_decimals
 from solubility_stats.quantities import fill_columns
 
 Index = npt.NDArray[np.int64]

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from solubility_stats.measurement.slips_digits import Vector
-from solubility_stats.measurement.slips_readings import Index, Readings
-from solubility_stats.measurement.slips_residue import dissolved
-from solubility_stats.measurement.slips_route import Cases, Route, Variant
+from solubility_stats.measurement.slips.digits import Vector
+from solubility_stats.measurement.slips.readings import Index, Readings
+from solubility_stats.measurement.slips.residue import dissolved
+from solubility_stats.measurement.slips.route import Cases, Route, Variant
 
 # Rows of one section searched; in a longer list only the nearest rows, because with hundreds of
 # rows some other row matches anything.

@@ -7,15 +7,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from solubility_stats.measurement.slips_digits import (
+from solubility_stats.measurement.slips.digits import (
     Counts,
     Vector,
     mistyped_columns,
     round_figures,
     significant_figures,
 )
-from solubility_stats.measurement.slips_readings import Readings
-from solubility_stats.measurement.slips_route import Cases, Route, Variant, Words
+from solubility_stats.measurement.slips.readings import Readings
+from solubility_stats.measurement.slips.route import Cases, Route, Variant, Words
 
 # A difference of exactly zero would make every ratio infinite; this stands for it.
 NOTHING_G = 1e-12

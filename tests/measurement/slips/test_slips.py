@@ -13,16 +13,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from solubility_stats.measurement.slips import Slips, find_slips
-from solubility_stats.measurement.slips_digits import (
+from solubility_stats.measurement.slips.digits import (
     mistyped,
     reported_resolution,
     round_figures,
     shortest_decimals,
 )
-from solubility_stats.measurement.slips_match import chance_of_match, written_interval
-from solubility_stats.measurement.slips_substances import SUBSTANCES, substance
-from solubility_stats.measurement.slips_terms import TERMS, term
-from solubility_stats.measurement.slips_units import FORMS, read_unit
+from solubility_stats.measurement.slips.match import chance_of_match, written_interval
+from solubility_stats.measurement.slips.substances import SUBSTANCES, substance
+from solubility_stats.measurement.slips.terms import TERMS, term
+from solubility_stats.measurement.slips.units import FORMS, read_unit
 from solubility_stats.records import ClassRecords
 
 

@@ -9,24 +9,24 @@ import numpy as np
 import pandas as pd
 
 from solubility_stats.display import Result
-from solubility_stats.measurement.slips_agreement import fair_bases
-from solubility_stats.measurement.slips_candidates import (
+from solubility_stats.measurement.slips.agreement import fair_bases
+from solubility_stats.measurement.slips.candidates import (
     CANDIDATE_COLUMNS,
     Found,
     candidate_frame,
 )
-from solubility_stats.measurement.slips_conversions import (
+from solubility_stats.measurement.slips.conversions import (
     reference_slips,
     result_digits,
     unit_slips,
     whole_slips,
 )
-from solubility_stats.measurement.slips_digits import Vector
-from solubility_stats.measurement.slips_match import DECADES, TIERS, Search, chance_of_match
-from solubility_stats.measurement.slips_questions import ROUTES, Questions, Verdict
-from solubility_stats.measurement.slips_readings import Index
-from solubility_stats.measurement.slips_route import Route, Variant, plain_value
-from solubility_stats.measurement.slips_rows import Neighbours, row_slips
+from solubility_stats.measurement.slips.digits import Vector
+from solubility_stats.measurement.slips.match import DECADES, TIERS, Search, chance_of_match
+from solubility_stats.measurement.slips.questions import ROUTES, Questions, Verdict
+from solubility_stats.measurement.slips.readings import Index
+from solubility_stats.measurement.slips.route import Route, Variant, plain_value
+from solubility_stats.measurement.slips.rows import Neighbours, row_slips
 from solubility_stats.records import ClassRecords
 
 if TYPE_CHECKING:

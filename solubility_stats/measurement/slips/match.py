@@ -15,9 +15,9 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from solubility_stats.measurement.slips_digits import Counts, Vector
-from solubility_stats.measurement.slips_readings import Index
-from solubility_stats.measurement.slips_route import Variant
+from solubility_stats.measurement.slips.digits import Counts, Vector
+from solubility_stats.measurement.slips.readings import Index
+from solubility_stats.measurement.slips.route import Variant
 
 # Order of the search, plainest first; the chance match of a tier counts all tiers before it.
 TIERS = ("slip", "rounded", "digit", "row", "pair")

@@ -9,20 +9,20 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from solubility_stats.measurement.slips_agreement import agreement
-from solubility_stats.measurement.slips_digits import (
+from solubility_stats.measurement.slips.agreement import agreement
+from solubility_stats.measurement.slips.digits import (
     Counts,
     Vector,
     reported_resolution,
     shortest_decimals,
 )
-from solubility_stats.measurement.slips_filtrate import evaporation, titration
-from solubility_stats.measurement.slips_match import Asked
-from solubility_stats.measurement.slips_readings import Index, Readings
-from solubility_stats.measurement.slips_residue import residue
-from solubility_stats.measurement.slips_route import Cases, plain_value
-from solubility_stats.measurement.slips_substances import Substance, substance
-from solubility_stats.measurement.slips_units import UnitForm, read_unit
+from solubility_stats.measurement.slips.filtrate import evaporation, titration
+from solubility_stats.measurement.slips.match import Asked
+from solubility_stats.measurement.slips.readings import Index, Readings
+from solubility_stats.measurement.slips.residue import residue
+from solubility_stats.measurement.slips.route import Cases, plain_value
+from solubility_stats.measurement.slips.substances import Substance, substance
+from solubility_stats.measurement.slips.units import UnitForm, read_unit
 
 if TYPE_CHECKING:
     from solubility_stats.measurement.estimates import Estimates

@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from solubility_stats.measurement.slips_digits import Counts, Vector
-from solubility_stats.measurement.slips_readings import Index, Readings
-from solubility_stats.measurement.slips_substances import Substance
-from solubility_stats.measurement.slips_units import UnitForm
+from solubility_stats.measurement.slips.digits import Counts, Vector
+from solubility_stats.measurement.slips.readings import Index, Readings
+from solubility_stats.measurement.slips.substances import Substance
+from solubility_stats.measurement.slips.units import UnitForm
 
 Words = Callable[[int], str]
 Flags = npt.NDArray[np.bool_]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from solubility_stats.measurement.slips_digits import Vector, mistyped_columns
-from solubility_stats.measurement.slips_filtrate import wrong_formulas
-from solubility_stats.measurement.slips_match import Asked
-from solubility_stats.measurement.slips_route import (
+from solubility_stats.measurement.slips.digits import Vector, mistyped_columns
+from solubility_stats.measurement.slips.filtrate import wrong_formulas
+from solubility_stats.measurement.slips.match import Asked
+from solubility_stats.measurement.slips.route import (
     ROOM,
     Cases,
     Route,

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from solubility_stats.measurement.slips_digits import Vector
-from solubility_stats.measurement.slips_match import TIERS, Match
-from solubility_stats.measurement.slips_route import Cases, Route, Variant
-from solubility_stats.measurement.slips_terms import term
+from solubility_stats.measurement.slips.digits import Vector
+from solubility_stats.measurement.slips.match import TIERS, Match
+from solubility_stats.measurement.slips.route import Cases, Route, Variant
+from solubility_stats.measurement.slips.terms import term
 
 CANDIDATE_COLUMNS = (
     "run_id", "slip", "slip_code", "pair", "predicted", "formula", "chance_match", "found_by",

@@ -13,9 +13,9 @@ from collections.abc import Iterator
 import numpy as np
 import numpy.typing as npt
 
-from solubility_stats.measurement.slips_digits import Vector, round_figures
-from solubility_stats.measurement.slips_match import Asked
-from solubility_stats.measurement.slips_route import (
+from solubility_stats.measurement.slips.digits import Vector, round_figures
+from solubility_stats.measurement.slips.match import Asked
+from solubility_stats.measurement.slips.route import (
     Cases,
     Route,
     bases,
