@@ -63,6 +63,7 @@ def write(made: Simulation, folder: Path) -> None:
 
 
 def main(truth_folder: str | None = None) -> None:
+    """Write the sheets again, and the truth where asked for it."""
     made = semester()
     write(made, HERE)
     if truth_folder:

@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import pandas as pd
 
@@ -19,7 +19,7 @@ from solubility_stats.display import json_safe
 FORMULA_STARTERS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 # File names from another system can hold bytes that are no text; they are shown as escapes.
-_ODD = "backslashreplace"
+_ODD: Final = "backslashreplace"
 
 
 @contextmanager
