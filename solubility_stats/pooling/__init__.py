@@ -13,9 +13,8 @@ from typing import TYPE_CHECKING, Any
 # Module of this room -> the public names it defines.
 _NAMES = {
     "accepted_value": ("Trueness", "trueness"),
-    "consensus": ("METHODS", "Consensus"),
+    "consensus": ("METHODS", "Consensus", "pool"),
     "consistency": ("Cochran", "Mandel", "cochran", "mandel"),
-    "driver": ("pool",),
     "digits": ("TerminalDigits", "terminal_digits"),
     "estimators": ("EstimatorTable", "Heterogeneity", "compare_estimators", "heterogeneity"),
     "factor_effects": ("Factors", "drift", "factors"),
@@ -45,10 +44,9 @@ __all__ = sorted(_HOMES)
 
 if TYPE_CHECKING:
     from solubility_stats.pooling.accepted_value import Trueness, trueness
-    from solubility_stats.pooling.consensus import METHODS, Consensus
     from solubility_stats.pooling.consistency import Cochran, Mandel, cochran, mandel
     from solubility_stats.pooling.digits import TerminalDigits, terminal_digits
-    from solubility_stats.pooling.driver import pool
+    from solubility_stats.pooling.consensus import METHODS, Consensus, pool
     from solubility_stats.pooling.estimators import (
         EstimatorTable,
         Heterogeneity,

@@ -10,8 +10,8 @@ import pandas as pd
 
 from solubility_stats.display import Result
 from solubility_stats.errors import InputError
-from solubility_stats.pooling.consensus import METHODS, Consensus
-from solubility_stats.pooling.driver import pool, pool_sample
+from solubility_stats.pooling.result import METHODS, Consensus
+from solubility_stats.pooling.consensus import pool, pool_sample
 from solubility_stats.pooling.random_effects import TAU2_METHODS, typical_variance
 from solubility_stats.pooling.sample import Sample, sample_from
 

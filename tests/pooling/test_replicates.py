@@ -112,7 +112,7 @@ def test_needs_uncertainties_and_the_column() -> None:
 def test_pool_takes_in_a_difference_between_sections_and_keeps_its_groups() -> None:
     frame = class_of(4, sections=6, tau_section=3.0)
     with_it, without = pool(frame), pool(frame, section_effect=False)
-    assert with_it.n == without.n == 24 + 12
+    assert with_it.n == without.n == 36
     assert with_it.weights == pytest.approx(without.weights)
     assert with_it.value == without.value
     assert with_it.u == pytest.approx(np.hypot(without.u, with_it.u_section))
