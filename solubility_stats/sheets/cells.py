@@ -47,6 +47,8 @@ __all__ = [
     "scale_breaks",
 ]
 
+# No number needs more; patterns need not be tried on whole essays.
+_LONGEST = 200
 _CORRECTS = re.compile(
     r"\b(?:actually|should|instead|wrong|typo|correct\w*|mistake|error|really|not)\b", re.IGNORECASE
 )
@@ -170,6 +172,8 @@ def _from_typed(
 
 
 def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCell:
+    if len(text) > _LONGEST:
+        return unclear(f"{len(text)} characters where a number is expected")
     if words.says_missing(text):
         return ParsedCell(None, "ignored", note=f"'{text.strip()}': no value given")
     if behind := date_in_number_column(text):

@@ -57,25 +57,32 @@ class Limits:
     serial: bool
 
 
-@lru_cache(maxsize=128)
 def limits(quantity: Quantity) -> Limits:
     """Return the thresholds of a quantity."""
+    q = quantity
+    return _limits(q.name, q.unit, q.low, q.high, q.typical)
+
+
+@lru_cache(maxsize=128)
+def _limits(
+    name: str, unit: str, lowest: float, highest: float, typical: tuple[float, float] | None
+) -> Limits:
     odd = (-np.inf, np.inf)
     codes: tuple[float, ...] = PLACEHOLDERS
-    if quantity.typical is not None:
-        low, high = quantity.typical
+    if typical is not None:
+        low, high = typical
         odd = (low / _ROOM, high * _ROOM)
         codes = tuple(c for c in PLACEHOLDERS if c > 900 or not low <= c <= high)
-    if quantity.unit == "degC":
+    if unit == "degC":
         odd = _LAB_TEMPERATURES
     return Limits(
-        quantity.low,
-        quantity.high,
+        lowest,
+        highest,
         *odd,
-        never_zero=quantity.name in _NEVER_ZERO,
-        odd_zero=quantity.name in _ODD_ZERO,
+        never_zero=name in _NEVER_ZERO,
+        odd_zero=name in _ODD_ZERO,
         placeholders=codes,
-        serial=quantity.high > SERIALS[0],
+        serial=highest > SERIALS[0],
     )
 
 
@@ -159,12 +166,12 @@ def explain(
     written : tuple of (float, str), optional
         Figure and unit before conversion, if there was one.
     """
+    if verdict == "fine":
+        return ""
     figure, told = written or (value, quantity.unit)
     other = _other_unit(figure, told, quantity)
     unit = SHOWN_UNIT.get(quantity.unit, quantity.unit) or "plain figures"
     lim = limits(quantity)
-    if verdict == "fine":
-        return ""
     if verdict == "rejected":
         span = f"{quantity.low:g} to {quantity.high:g} {unit}"
         return f"{value:g} {unit} is outside what is possible ({span}){other}"

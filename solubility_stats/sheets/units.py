@@ -75,6 +75,7 @@ def normal_unit(text: str) -> str:
     return re.sub(r"[\s.]+", "", text)
 
 
+@lru_cache(maxsize=1024)
 def known_unit(text: str, dimension: str | None = None) -> str | None:
     """Return the unit name for what somebody wrote, or ``None`` if it is no unit we know.
 
