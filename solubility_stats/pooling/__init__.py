@@ -44,9 +44,9 @@ __all__ = sorted(_HOMES)
 
 if TYPE_CHECKING:
     from solubility_stats.pooling.accepted_value import Trueness, trueness
+    from solubility_stats.pooling.consensus import METHODS, Consensus, pool
     from solubility_stats.pooling.consistency import Cochran, Mandel, cochran, mandel
     from solubility_stats.pooling.digits import TerminalDigits, terminal_digits
-    from solubility_stats.pooling.consensus import METHODS, Consensus, pool
     from solubility_stats.pooling.estimators import (
         EstimatorTable,
         Heterogeneity,

@@ -13,12 +13,14 @@ from scipy.special import ndtri, stdtrit
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.errors import InputError
 from solubility_stats.pooling import intervals
-from solubility_stats.pooling.result import METHODS, Consensus
 from solubility_stats.pooling.intervals import Interval, IntervalKind
 from solubility_stats.pooling.random_effects import TAU2_METHODS
+from solubility_stats.pooling.result import METHODS, Consensus
 from solubility_stats.pooling.sample import Missing, Sample, sample_from
 from solubility_stats.pooling.section_effect import NO_SECTIONS, between_sections
 from solubility_stats.pooling.shared import Shared, split
+
+__all__ = ["METHODS", "Consensus", "pool", "pool_sample"]
 
 
 def pool(

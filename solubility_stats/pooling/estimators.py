@@ -10,9 +10,9 @@ import pandas as pd
 
 from solubility_stats.display import Result
 from solubility_stats.errors import InputError
-from solubility_stats.pooling.result import METHODS, Consensus
 from solubility_stats.pooling.consensus import pool, pool_sample
 from solubility_stats.pooling.random_effects import TAU2_METHODS, typical_variance
+from solubility_stats.pooling.result import METHODS, Consensus
 from solubility_stats.pooling.sample import Sample, sample_from
 
 # Two values that differ by half a standard uncertainty change a comparison noticeably: taken up

@@ -13,9 +13,9 @@ from scipy.special import fdtrc
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
 from solubility_stats.errors import InputError
-from solubility_stats.pooling.result import METHODS, Consensus
 from solubility_stats.pooling.consensus import pool_sample
 from solubility_stats.pooling.intervals import IntervalKind
+from solubility_stats.pooling.result import METHODS, Consensus
 from solubility_stats.pooling.sample import Missing, combine, key_columns, sample_from
 from solubility_stats.pooling.shared import split
 

@@ -14,10 +14,10 @@ from scipy.special import ndtr, ndtri, stdtrit
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
 from solubility_stats.errors import InputError
-from solubility_stats.pooling.result import METHODS, Consensus
 from solubility_stats.pooling.consensus import pool_sample
 from solubility_stats.pooling.intervals import LUCK
 from solubility_stats.pooling.resample_rows import Kernel, kernel
+from solubility_stats.pooling.result import METHODS, Consensus
 from solubility_stats.pooling.sample import Missing, Sample, sample_from
 from solubility_stats.pooling.shared import split
 
