@@ -30,6 +30,7 @@ from solubility_stats.records import ClassRecords
 if TYPE_CHECKING:
     from solubility_stats.measurement.montecarlo import MonteCarlo
 
+MOST_BUDGET_ROWS = 5_000_000  # about 1.5 GB while it is built
 ROUTES = ("residue", "titration", "evaporation")
 # A route exists for a run that recorded any of these.
 _SIGNS = {
@@ -86,7 +87,21 @@ class Estimates(Result):
         Columns ``run_id, route, component, quantity, value, u, unit, distribution, evaluation,
         dof, scope, scope_key, sensitivity, contribution_g_per_100g, share_percent, basis``. Built
         on first use; for very many runs ask :meth:`budget_of` for some of them.
+
+        Raises
+        ------
+        InputError
+            If it would have more than five million rows.
         """
+        size = sum(a.n * len(a.components()) for a in self.arrays.values())
+        if size > MOST_BUDGET_ROWS:
+            raise InputError(
+                "the whole budget does not fit a table of sensible size",
+                where="budget",
+                found=f"{size} rows",
+                expected=f"at most {MOST_BUDGET_ROWS}",
+                remedy="Ask budget_of(run_ids) for the runs that matter.",
+            )
         return self.budget_of()
 
     def budget_of(

@@ -159,7 +159,7 @@ def differentiate(
         Inputs.
     uncertainties : sequence, optional
         Where given, steps are a thousandth of them, as the standard suggests for numerical work
-        (JCGM 100:2008, 5.1.3 note 2); else the cube root of the rounding unit times the value.
+        (JCGM 100:2008, 5.1.3 note 2); else a ten-thousandth of the value, and 1e-6 at zero.
 
     Notes
     -----
@@ -168,7 +168,7 @@ def differentiate(
     arrays = [np.asarray(v, dtype=float) for v in values]
     result = []
     for i, value in enumerate(arrays):
-        scale = np.maximum(np.abs(value), 1e-8) * 1e-4
+        scale = np.where(value == 0, 1e-6, np.abs(value) * 1e-4)
         if uncertainties is not None:
             u = np.asarray(uncertainties[i], dtype=float)
             scale = np.where(u > 0, np.maximum(u * 1e-3, np.abs(value) * 1e-7), scale)

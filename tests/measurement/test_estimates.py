@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 import solubility_stats as ss
 from solubility_stats.errors import InputError
 from solubility_stats.measurement.estimates import NoSoluteWarning
+from solubility_stats.measurement.propagation import differentiate
 
 LIME = "calcium hydroxide"
 
@@ -455,3 +456,46 @@ def test_coarse_salts_hold_less_liquor_than_lime_but_less_surely():
 
     assert liquor("KNO3")[0] < liquor("lime")[0]
     assert liquor("KNO3")[1] > liquor("lime")[1]
+
+
+@pytest.mark.parametrize("apparent", [False, True])
+def test_sensitivities_of_every_route_are_derivatives_of_its_equation(three_routes, apparent):
+    frame = three_routes.assign(constant_mass=True)
+    frame.loc[3:, "recovered_with_paper_mass_g"] = frame.loc[3:, "recovered_mass_g"] + 0.84
+    frame.loc[3:, "recovered_mass_g"] = math.nan
+    frame["paper_mass_g"] = 0.84
+    est = ss.estimate(frame, solute=LIME)
+    for route, arrays in est.arrays.items():
+        inputs = arrays.inputs
+        equation = inputs.plain if apparent else inputs.model
+        used = sorted({c.quantity for c in arrays.components(apparent)})
+        fixed = {k: v for k, v in inputs.values.items() if k in used or not apparent}
+        fixed |= {k: inputs.values[k] for k in ("equivalents",) if k in inputs.values}
+
+        def value(*x, equation=equation, fixed=fixed, used=used):
+            return equation(fixed | dict(zip(used, x, strict=True)))[0]
+
+        slopes = dict(zip(used, differentiate(value, [fixed[q] for q in used]), strict=True))
+        for component in arrays.components(apparent):
+            found = arrays.sensitivity(component, apparent)
+            size = np.abs(found).max()
+            assert found == pytest.approx(slopes[component.quantity], rel=1e-5, abs=1e-6 * size), (
+                route,
+                component.name,
+            )
+
+
+def test_a_budget_too_long_for_a_table_is_refused(class_frame, monkeypatch):
+    est = ss.estimate(class_frame, solute=LIME)
+    monkeypatch.setattr("solubility_stats.measurement.estimates.MOST_BUDGET_ROWS", 10)
+    with pytest.raises(InputError, match="budget_of"):
+        _ = est.budget
+    assert len(est.budget_of(["Mon/1"])) > 20
+
+
+def test_pieces_of_a_long_class_join_without_a_seam(class_frame, monkeypatch):
+    whole = ss.estimate(class_frame, solute=LIME)
+    monkeypatch.setattr("solubility_stats.measurement.routes.PIECE", 5)
+    pieces = ss.estimate(class_frame, solute=LIME)
+    pd.testing.assert_frame_equal(whole.table, pieces.table)
+    pd.testing.assert_frame_equal(whole.budget, pieces.budget)
