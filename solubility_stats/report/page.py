@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,11 +11,13 @@ from typing import TYPE_CHECKING, Any
 from solubility_stats.display import with_uncertainty
 from solubility_stats.files import write_text
 from solubility_stats.report import parts_causes, parts_reading, parts_result, words
-from solubility_stats.report.blocks import Part, draw, percent
+from solubility_stats.report.blocks import THIN, Part, draw, percent
 from solubility_stats.report.figures import draw_groups
 
 if TYPE_CHECKING:
     from solubility_stats.analysis import Analysis
+
+_UNIT = re.compile(r"(\d) (%|°C|g\b|mL\b|mol/L)")
 
 
 def write_page(done: Analysis, folder: str | os.PathLike[str]) -> Path:
@@ -37,7 +40,10 @@ def page(done: Analysis, figures: Path) -> str:
     from markupsafe import Markup
 
     environment = Environment(
-        loader=PackageLoader("solubility_stats.report"), autoescape=True, trim_blocks=True
+        loader=PackageLoader("solubility_stats.report"),
+        autoescape=True,
+        trim_blocks=True,
+        finalize=_unbroken,
     )
     css = (files("solubility_stats.report") / "templates" / "page.css").read_text("utf-8")
     return environment.get_template("page.html.jinja").render(
@@ -49,6 +55,13 @@ def page(done: Analysis, figures: Path) -> str:
         groups_figure=_groups_figure(done, figures),
         parts=_parts(done, figures),
     )
+
+
+def _unbroken(text: Any) -> Any:
+    """Keep a number and its unit on one line; ready-made markup is left alone."""
+    if isinstance(text, str) and not hasattr(text, "__html__"):
+        return _UNIT.sub(rf"\1{THIN}\2", text)
+    return text
 
 
 def _parts(done: Analysis, figures: Path) -> list[Part]:

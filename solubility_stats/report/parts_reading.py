@@ -13,7 +13,7 @@ from solubility_stats.report.cautions import cautions
 if TYPE_CHECKING:
     from solubility_stats.analysis import Analysis
 
-PLACE = {"file": "File", "sheet": "Sheet", "cell": "Cell", "raw": "Written", "note": "Why"}
+PLACE = {"file": "File", "sheet": "Sheet", "cell": "Cells", "raw": "Written", "note": "Why"}
 
 
 def reading(done: Analysis) -> Part:
@@ -31,7 +31,7 @@ def reading(done: Analysis) -> Part:
         blocks.append(Text("Cells a person should settle", "heading"))
         blocks.append(
             table(
-                asking,
+                _together(asking, by=["file", "sheet", "note"], listed=["cell", "raw"]),
                 PLACE,
                 none="None: every cell was understood.",
                 at_most=30,
@@ -42,7 +42,8 @@ def reading(done: Analysis) -> Part:
     left = pd.DataFrame(summary.set_aside(done), columns=["run", "section", "group", "reason"])
     if len(away) or len(left):
         blocks.append(Text("Runs kept in every table but left out of the class's value", "heading"))
-        blocks.append(table(left, {"run": "Run", "reason": "Reason"}))
+        reasons = _together(left, by=["reason"], listed=["run"], at_most=40)
+        blocks.append(table(reasons, {"reason": "Reason", "run": "Runs"}))
     headings = table(
         records.headings,
         {
@@ -60,6 +61,22 @@ def reading(done: Analysis) -> Part:
     if headings.rows:
         blocks.append(Folded("How each heading was understood", headings))
     return Part("reading", "What was read, and what was not", tuple(blocks))
+
+
+def _together(
+    frame: pd.DataFrame, *, by: list[str], listed: list[str], at_most: int = 6
+) -> pd.DataFrame:
+    """Return one row per reason, with the cells or runs it concerns side by side."""
+
+    def side_by_side(items: pd.Series) -> str:
+        shown = [str(item) for item in items.drop_duplicates()]
+        rest = len(shown) - at_most
+        return ", ".join(shown[:at_most]) + (f" and {rest} more" if rest > 0 else "")
+
+    if frame.empty:
+        return frame
+    filled = frame.assign(**{name: frame[name].fillna("") for name in by})
+    return filled.groupby(by, sort=False, as_index=False)[listed].agg(side_by_side)
 
 
 def groups_to_look_at(done: Analysis) -> Part:

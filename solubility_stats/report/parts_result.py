@@ -157,6 +157,7 @@ def every_group(done: Analysis) -> Part:
         "all",
         "Every group",
         (
+            Text("Every run by every route; estimates.csv holds the same with all digits."),
             Folded(
                 f"{len(frame)} results",
                 table(
