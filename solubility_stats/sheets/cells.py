@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 from decimal import Decimal
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,9 @@ from solubility_stats.sheets.model import CellContext, Outcome, ParsedCell, RawC
 from solubility_stats.sheets.moments import date_in_number_column, number_behind
 from solubility_stats.sheets.numbers import decide_decimal, tidy
 from solubility_stats.sheets.plausible import (
+    FINE,
+    REJECTED,
+    UNCLEAR,
     dimension,
     explain,
     judge,
@@ -310,6 +314,10 @@ def _without_dimension(reading: Reading, quantity: Quantity) -> ParsedCell:
 # Columns of plain numbers ---------------------------------------------------------------------
 
 
+COLUMN_OUTCOMES: tuple[Outcome, ...] = ("used", "converted", "unclear", "rejected")
+_USED, _CONVERTED, _UNCLEAR, _REJECTED = range(len(COLUMN_OUTCOMES))
+
+
 @dataclass(frozen=True)
 class ParsedColumn:
     """A column of plain numbers, read at once.
@@ -318,8 +326,8 @@ class ParsedColumn:
     ----------
     values : ndarray of float, shape (n,)
         In the unit of the quantity; not-a-number where there is no usable value.
-    outcomes : ndarray of str, shape (n,)
-        ``used | converted | unclear | rejected``.
+    codes : ndarray of uint8, shape (n,)
+        Outcomes as positions in :data:`COLUMN_OUTCOMES`.
     unit : str
         Unit of the values.
     notes : dict of int to str
@@ -329,10 +337,15 @@ class ParsedColumn:
     """
 
     values: NDArray[np.float64]
-    outcomes: NDArray[np.str_]
+    codes: NDArray[np.uint8]
     unit: str
     notes: dict[int, str]
     flags: dict[int, tuple[str, ...]]
+
+    @cached_property
+    def outcomes(self) -> NDArray[np.str_]:
+        """Outcomes in words, shape (n,)."""
+        return np.array(COLUMN_OUTCOMES)[self.codes]
 
 
 def parse_numeric_column(
@@ -359,7 +372,7 @@ def parse_numeric_column(
         every = range(array.size)
         return ParsedColumn(
             blank,
-            np.full(array.shape, "unclear", dtype="<U9"),
+            np.full(array.shape, _UNCLEAR, np.uint8),
             "",
             dict.fromkeys(every, probe.note),
             dict.fromkeys(every, probe.flags),
@@ -367,20 +380,21 @@ def parse_numeric_column(
     stated = heading is not None or not quantity.unit
     values = array if unit == quantity.unit else _convert_column(array, unit, quantity.unit)
     verdicts = judge_column(values, quantity, stated=stated, settled=context.unit_settled)
-    plain: Outcome = "used" if unit == quantity.unit else "converted"
-    outcomes = np.where(np.isin(verdicts, ("unclear", "rejected")), verdicts, plain)
+    codes = np.full(array.shape, _USED if unit == quantity.unit else _CONVERTED, np.uint8)
+    codes[verdicts == UNCLEAR] = _UNCLEAR
+    codes[verdicts == REJECTED] = _REJECTED
     notes: dict[int, str] = {}
     flags: dict[int, tuple[str, ...]] = {}
-    for position in np.flatnonzero(verdicts != "fine").tolist():
+    for position in np.flatnonzero(verdicts != FINE).tolist():
         one = parse_cell(
             RawCell(1, 1, float(array[position]), f"{array[position]:g}"), quantity, context
         )
         notes[position], flags[position] = one.note, one.flags
-    if plain == "converted":
+    if unit != quantity.unit:
         note = f"converted from {SHOWN_UNIT.get(unit, unit)}"
         notes = {i: notes.get(i, note) for i in range(array.size)}
-    kept = np.where(np.isin(outcomes, ("unclear", "rejected")), np.nan, values)
-    return ParsedColumn(kept, outcomes.astype("<U9"), quantity.unit, notes, flags)
+    kept = np.where(codes >= _UNCLEAR, np.nan, values)
+    return ParsedColumn(kept, codes, quantity.unit, notes, flags)
 
 
 def _convert_column(array: NDArray[np.float64], unit: str, target: str) -> NDArray[np.float64]:

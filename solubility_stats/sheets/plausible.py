@@ -16,6 +16,8 @@ from solubility_stats.quantities import Quantity
 from solubility_stats.sheets.units import SHOWN_UNIT, convert, dimension_of
 
 Verdict = Literal["fine", "implausible", "unclear", "rejected"]
+VERDICTS: tuple[Verdict, ...] = ("fine", "implausible", "unclear", "rejected")
+FINE, IMPLAUSIBLE, UNCLEAR, REJECTED = range(4)
 
 # Codes that data loggers and habits put in place of a missing value.
 PLACEHOLDERS = (99.0, 999.0, 9999.0, 99.99, 999.99)
@@ -104,7 +106,7 @@ def judge(value: float, quantity: Quantity, *, stated: bool, settled: bool = Fal
 
 def judge_column(
     values: NDArray[np.float64], quantity: Quantity, *, stated: bool, settled: bool = False
-) -> NDArray[np.str_]:
+) -> NDArray[np.uint8]:
     """Judge a column of values.
 
     Parameters
@@ -121,25 +123,23 @@ def judge_column(
 
     Returns
     -------
-    ndarray of str, shape (n,)
-        ``fine | implausible | unclear | rejected``.
+    ndarray of uint8, shape (n,)
+        Positions in :data:`VERDICTS`.
     """
     lim = limits(quantity)
-    odd = np.zeros(values.shape, bool)
+    verdicts = np.zeros(values.shape, np.uint8)
     if not settled:
-        odd = (values != 0.0) & ~((values >= lim.odd_low) & (values <= lim.odd_high))
-    coded = np.isin(values, lim.placeholders) | np.isnan(values)
-    if lim.never_zero:
-        coded |= values == 0.0
-    if lim.serial:
-        whole = values == np.floor(values)
-        coded |= whole & (values >= SERIALS[0]) & (values <= SERIALS[1])
-    outside = (values < lim.low) | (values > lim.high)
-    verdicts = np.where(odd, "implausible" if stated else "unclear", "fine").astype("<U11")
+        odd = ~((values >= lim.odd_low) & (values <= lim.odd_high)) & (values != 0.0)
+        verdicts[odd] = IMPLAUSIBLE if stated else UNCLEAR
     if lim.odd_zero:
-        verdicts[values == 0.0] = "implausible"
-    verdicts[coded] = "unclear"
-    verdicts[outside] = "rejected"
+        verdicts[values == 0.0] = IMPLAUSIBLE
+    for code in (*lim.placeholders, *((0.0,) if lim.never_zero else ())):
+        verdicts[values == code] = UNCLEAR
+    if lim.serial:
+        day = (values >= SERIALS[0]) & (values <= SERIALS[1]) & (values == np.floor(values))
+        verdicts[day] = UNCLEAR
+    verdicts[np.isnan(values)] = UNCLEAR
+    verdicts[(values < lim.low) | (values > lim.high)] = REJECTED
     return verdicts
 
 
