@@ -34,6 +34,10 @@ from solubility_stats.pooling.tidy import (
 # Above this many groups the deleted residuals (groups x groups) would need much memory.
 _MOST_GROUPS = 1000
 _MOST_MARKED = 15
+# Rosner's level holds from 25 values; in smaller classes looking on after the first group would
+# mark up to 8 % of clean classes, so what is found there pays this factor (see the calibration).
+_ROSNER_HOLDS = 25
+_SEARCH_PRICE = 3
 
 
 @dataclass(frozen=True, repr=False)
@@ -235,7 +239,8 @@ def _peel(mean: Vector, own: Vector, alpha: float) -> tuple[list[int], Vector]:
         _, t, p_value = deleted_residuals(mean[left], own[left])
         at = int(np.lexsort((-np.abs(t), p_value))[0])
         order.append(int(left[at]))
-        adjusted[left[at]] = min(1.0, left.size * p_value[at])
+        price = _SEARCH_PRICE if step and mean.size < _ROSNER_HOLDS else 1
+        adjusted[left[at]] = min(1.0, price * left.size * p_value[at])
         if adjusted[left[at]] <= alpha:
             last = step + 1
         left = np.delete(left, at)
