@@ -16,7 +16,13 @@ from solubility_stats.pooling import intervals
 from solubility_stats.pooling.intervals import Interval, IntervalKind
 from solubility_stats.pooling.random_effects import TAU2_METHODS
 from solubility_stats.pooling.result import METHODS, Consensus
-from solubility_stats.pooling.sample import Missing, Sample, sample_from
+from solubility_stats.pooling.sample import (
+    Missing,
+    Sample,
+    key_columns,
+    sample_from,
+    unit_codes,
+)
 from solubility_stats.pooling.section_effect import NO_SECTIONS, between_sections
 from solubility_stats.pooling.shared import Shared, split
 
@@ -236,6 +242,11 @@ def _notes(
     if sample.rows > sample.n:
         units = f"{sample.n} {sample.replicate}s"
         notes.append(f"{sample.rows} rows were combined into {units} first.")
+    if repeats := _rows_of_repeated_groups(sample):
+        notes.append(
+            f"{repeats} rows belong to groups with more than one row and count as if they were "
+            "groups; pass by='group' to combine them first."
+        )
     if method == "fixed" and spread.p_value < 0.05:
         notes.append(
             "The groups differ by more than their uncertainties explain "
@@ -247,3 +258,11 @@ def _notes(
             "class would not lower it."
         )
     return tuple(notes)
+
+
+def _rows_of_repeated_groups(sample: Sample) -> int:
+    if sample.replicate != "row" or "group" not in sample.labels.columns:
+        return 0
+    code = unit_codes(sample.labels, key_columns("group", sample.labels))
+    size = np.bincount(code)
+    return int(size[size > 1].sum())

@@ -321,9 +321,12 @@ def combine(sample: Sample, keys: Sequence[str]) -> Sample:
 
 def unit_codes(labels: pd.DataFrame, keys: Sequence[str]) -> npt.NDArray[Any]:
     """Return the number of the unit of each row, 0 upwards in order of appearance."""
-    columns = [labels[k].astype("str") for k in keys]
-    unit = pd.MultiIndex.from_arrays(columns).factorize()[0]
-    return _own_unit_for_nameless(unit, columns[-1].to_numpy() == "")
+    words = [labels[key].astype("str").fillna("") for key in keys]
+    unit = np.zeros(len(labels), dtype=np.int64)
+    for column in words:
+        code, distinct = pd.factorize(column)
+        unit = pd.factorize(unit * len(distinct) + code)[0]
+    return _own_unit_for_nameless(unit, (words[-1] == "").to_numpy())
 
 
 def _own_unit_for_nameless(unit: npt.NDArray[Any], nameless: npt.NDArray[Any]) -> npt.NDArray[Any]:

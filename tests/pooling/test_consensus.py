@@ -119,9 +119,46 @@ def test_runs_of_a_group_are_combined_and_do_not_count_as_groups() -> None:
     assert found.frame["rows"].tolist() == [2, 1, 1, 1]
     assert found.frame["u"].iloc[0] == pytest.approx(0.2 / np.sqrt(2))
     assert any("combined" in note for note in found.notes)
+    gap = table.assign(group=["1", "1", "2", "1", None])
+    assert pool(gap).frame["value"].tolist() == pytest.approx([1.1, 2.0, 3.0, 4.0])
     # Runs of one group that disagree far beyond u widen the group, they do not sharpen it.
     apart = table.assign(value_g_per_100g=[1.0, 5.0, 2.0, 3.0, 4.0])
     assert pool(apart).frame["u"].iloc[0] == pytest.approx(2.0, rel=0.01)
+
+
+def test_a_plain_frame_counts_its_rows_and_warns_of_groups_that_repeat(frame: pd.DataFrame) -> None:
+    twice = frame.assign(group=["a", "a", "b", "c", "d"])
+    found = pool(twice)
+    assert found.n == 5
+    assert any("2 rows belong" in note for note in found.notes)
+    combined = pool(twice, by="group")
+    assert combined.n == 4
+    assert not any("rows belong" in note for note in combined.notes)
+    assert not any("rows belong" in note for note in pool(frame).notes)
+
+
+def test_simulated_class_from_readings_to_value() -> None:
+    import solubility_stats as ss
+
+    protocol = ss.Protocol.default("calcium hydroxide")
+    simulated = ss.simulate(protocol, groups=12, seed=4, runs_per_group=2)
+    estimates = ss.estimate(simulated.records, protocol)
+    found = pool(estimates)
+    used = estimates.used("residue")
+    assert found.n == used[["section", "group"]].drop_duplicates().shape[0]
+    assert found.frame["rows"].sum() == len(used)
+    assert used["value_g_per_100g"].min() < found.value < used["value_g_per_100g"].max()
+    # What several groups share is a floor; what only the two runs of a group share is not.
+    cov = estimates.covariance("residue", apparent=False)
+    group = (used["section"] + "/" + used["group"]).to_numpy()
+    touched = [len(set(group[column != 0])) for column in cov.loadings.T]
+    shared = cov.loadings[:, np.array(touched) > 1]
+    floor = np.sqrt(np.sum(shared.mean(axis=0) ** 2))
+    assert found.u_shared == pytest.approx(floor, rel=0.1)
+    assert found.u > found.u_shared > 0
+    apparent = pool(estimates, apparent=True)
+    assert apparent.unit == "g/100 g water"
+    assert apparent.value != found.value
 
 
 # --- missing values -----------------------------------------------------------------------------
