@@ -109,7 +109,13 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
         if ended:
             found.append(Line(number, "end", cells))
             continue
-        kind = line_kinds.classify(cells, shape, headings, number - previous > 1)
+        kind = line_kinds.classify(
+            cells,
+            shape,
+            headings,
+            after_gap=number - previous > 1,
+            after_summary=bool(found) and found[-1].kind == "summary",
+        )
         previous = number
         if kind == "run" and (cut or _is_shifted(table, number)):
             kind = "shifted"

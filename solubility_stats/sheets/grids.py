@@ -21,6 +21,14 @@ def read_sheets(source: Source) -> list[Sheet]:
         sheets = [texts.read_text(source)]
     elif source.kind == "xlsx":
         sheets = workbooks.read_workbook(source)
+    elif source.kind == "xls":
+        from solubility_stats.sheets import old_excel
+
+        sheets = old_excel.read_xls(source)
+    elif source.kind == "ods":
+        from solubility_stats.sheets import opendocument
+
+        sheets = opendocument.read_ods(source)
     else:
         sheets = workbooks.read_other(source)
     if not any(sheet.cells for sheet in sheets):

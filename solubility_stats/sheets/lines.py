@@ -47,7 +47,7 @@ _FOOTNOTE = re.compile(r"\s*(?:[*†‡§¹²³]|\(?\d\)\s|n\.?b\.?\b|notes?\s*:
 
 def is_telling(code: str) -> bool:
     """Tell whether a text in the group column reads like a summary, an example or a note."""
-    text = code.strip().rstrip(":=").strip()
+    text = code.strip().rstrip(":= ").strip()
     return bool(
         text.casefold() in _SUMMARY_EXACT
         or _SUMMARY.match(text)
@@ -80,7 +80,12 @@ class Shape:
 
 
 def classify(
-    cells: Mapping[int, RawCell], shape: Shape, headings: Mapping[int, str], after_gap: bool
+    cells: Mapping[int, RawCell],
+    shape: Shape,
+    headings: Mapping[int, str],
+    *,
+    after_gap: bool,
+    after_summary: bool = False,
 ) -> Kind:
     """Return what a line is, from its cells by place.
 
@@ -92,8 +97,8 @@ def classify(
         What the places hold.
     headings : mapping of int to str
         Lowest heading text by place, to know repeated headings.
-    after_gap : bool
-        Whether an empty line lies directly above.
+    after_gap, after_summary : bool
+        Whether an empty line lies directly above, whether the line above is a summary.
     """
     own = {p: c for p, c in cells.items() if c.merged_from is None}
     if not own:
@@ -105,7 +110,7 @@ def classify(
         same = sum(c.text.strip() == headings.get(p, "\0").strip() for p, c in own.items())
         if same >= 2 and 2 * same > len(own):
             return "heading"
-    if _says_summary(own, shape):
+    if _says_summary(own, shape, after_summary):
         return "summary"
     if _says_example(own, shape):
         return "example"
@@ -144,19 +149,21 @@ def _is_note(cell: RawCell) -> bool:
     return bool(_FOOTNOTE.match(text)) or len(text) > 30 or len(text.split()) > 4
 
 
-def _says_summary(own: Mapping[int, RawCell], shape: Shape) -> bool:
+def _says_summary(own: Mapping[int, RawCell], shape: Shape, after_summary: bool) -> bool:
     places = sorted(own)
     lead = [p for p in places if p in shape.identifiers]
     texts = [p for p in places if isinstance(own[p].value, str) and not looks_like_number(own[p])]
     asked = dict.fromkeys([*lead, *texts[:1], *(p for p in texts if p in shape.numbers)])
     for p in asked:
-        text = own[p].text.strip().rstrip(":=").strip()
+        text = own[p].text.strip().rstrip(":= ").strip()
         if p in shape.words and p not in texts[:1]:
             continue
         if p in shape.words and len(text.split()) > 3:
             continue
         if text.casefold() in _SUMMARY_EXACT and (p in lead or p in shape.numbers):
-            return not (len(text) == 1 and p in lead)
+            # A single letter may be a group's code, unless it is written like a result.
+            letter = len(text) == 1 and p in lead and not own[p].text.strip().endswith(("=", ":"))
+            return after_summary or not letter
         if _SUMMARY.match(text) and len(text) <= 60:
             return True
     return False

@@ -19,8 +19,8 @@ _WEEKDAY = re.compile(
     re.IGNORECASE,
 )
 _SECTION = re.compile(
-    r"(?<![^\W\d_])(?:lab[\s_-]*)?(?:section|sec|sect|sektion|stream|demi-?group)"
-    r"[\s_.:#-]*(?:no\.?\s*)?([^\W_][\w]{0,11})(?![^\W_])",
+    r"(?<![^\W\d_])(?:lab[\s_-]*)?(?:section|sect|sec|sektion|stream|demi-?group)"
+    r"(?![^\W\d_])[\s_.:#-]*(?:no\.?\s*)?([^\W_][\w]{0,11})(?![^\W_])",
     re.IGNORECASE,
 )
 _SEMESTER = re.compile(
@@ -36,10 +36,15 @@ _GROUP_SHEET = re.compile(
 )
 
 
+_NO_SECTION = frozenset(
+    {"of", "and", "results", "data", "name", "number", "for", "in", "the", "on", "table", "report"}
+)
+
+
 def section_in(text: str) -> str:
     """Return the section a text names ("Section B, week 3" gives ``B``), empty for none."""
     found = _SECTION.search(text)
-    if found and found[1].casefold() not in ("of", "and", "results", "data", "name", "number"):
+    if found and found[1].casefold() not in _NO_SECTION and not _WEEKDAY.match(found[1]):
         return found[1]
     found = _WEEKDAY.search(text)
     return " ".join(re.split(r"[\s_.-]+", found[0].strip())) if found else ""

@@ -166,6 +166,11 @@ def _records(state: State, key: str | bytes | None) -> ClassRecords:
     columns = run_columns(drafts, state.columns)
     runs = runs_frame(drafts, columns)
     ledger = to_frame(state.books, _shown(state, codes))
+    if not state.keep_personal:
+        remarks = ledger["column"] == "comment"
+        ledger.loc[remarks, "value"] = ledger.loc[remarks, "value"].map(
+            lambda v: privacy.scrub(str(v), state.names), na_action="ignore"
+        )
     if codes:
         groups = ledger["column"] == "group"
         ledger.loc[groups, "value"] = ledger.loc[groups, "value"].map(

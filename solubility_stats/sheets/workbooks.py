@@ -29,7 +29,7 @@ MAX_RECTANGLE = 30_000_000
 ERROR_TEXTS = frozenset(
     {"#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#N/A", "#NUM!", "#NULL!", "#SPILL!", "#CALC!"}
 )
-_DAMAGED = "Open it in a spreadsheet program, save it as a new .xlsx file and try again."
+DAMAGED = "Open it in a spreadsheet program, save it as a new .xlsx file and try again."
 
 
 def as_text(value: object) -> str:
@@ -78,7 +78,7 @@ def read_workbook(source: Source) -> list[Sheet]:
         OSError,
     ) as problem:
         raise UnreadableFileError(
-            "the workbook is damaged", where=source.label, remedy=_DAMAGED
+            "the workbook is damaged", where=source.label, remedy=DAMAGED
         ) from problem
 
 
@@ -238,7 +238,7 @@ def read_other(source: Source) -> list[Sheet]:
         ) from problem
     except (calamine.CalamineError, OSError, ValueError) as problem:
         raise UnreadableFileError(
-            "the workbook is damaged", where=source.label, remedy=_DAMAGED
+            "the workbook is damaged", where=source.label, remedy=DAMAGED
         ) from problem
     return sheets
 
