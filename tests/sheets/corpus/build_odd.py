@@ -213,3 +213,30 @@ def no_group_column() -> dict[str, Any]:
     for run in runs:
         run["group"] = ""
     return truth(runs, unnamed=True)
+
+
+@maker("misleading_headings.csv")
+def misleading_headings() -> dict[str, Any]:
+    """Columns that sound like ours and are not: gross masses, burette readings, book values."""
+    runs = small_runs(5, 113)
+    heads = ("Group", "Beaker + solid before (g)", "Wash water (mL)", "Hot plate temp (°C)",
+             "Initial burette reading (mL)", "Final burette reading (mL)",
+             "Theoretical solubility (g/100 mL)", "Watch glass + residue (g)")  # fmt: skip
+    rows: list[list[Any]] = [list(heads)]
+    blank = ("temperature_c", "initial_mass_g", "water_volume_ml", "recovered_mass_g",
+             "titrant_ml", "reported_solubility")  # fmt: skip
+    for i, run in enumerate(runs):
+        rows.append([run["group"], round(47.2 + run["initial_mass_g"], 2), 20 + i, 60 + i, 0.1 * i,
+                     11.2 + 0.1 * i, 0.17, round(31.4 + run["recovered_mass_g"], 2)])  # fmt: skip
+    write("misleading_headings.csv", lines(rows))
+    return truth([{"group": r["group"], **dict.fromkeys(blank)} for r in runs])
+
+
+@maker("two_dryings.csv")
+def two_dryings() -> dict[str, Any]:
+    runs = small_runs(5, 114)
+    for run in runs:
+        run["second_dry_mass_g"] = round(run["recovered_mass_g"] - 0.02, 2)
+    heads = (*HEADS[:4], "Mass after 1st drying (g)", "Mass after 2nd drying (g)")
+    write("two_dryings.csv", lines([heads, *values(runs, *SMALL, "second_dry_mass_g")]))
+    return truth(runs)
