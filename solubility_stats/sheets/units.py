@@ -183,6 +183,12 @@ _TRAILING = re.compile(
 )
 
 
+_RATIO = re.compile(
+    r"(?:^|[\s,_/]\s*)((?:m?mol|mg|k?g)\s?/\s?(?:100\s?)?(?:k?g|m?l|dm\^?[3³]|cm\^?[3³]))\s*$",
+    re.IGNORECASE,
+)
+
+
 def unit_in_heading(heading: str, dimension: str | None = None) -> tuple[str, str | None]:
     """Split a heading into its words and the unit it names.
 
@@ -209,6 +215,9 @@ def unit_in_heading(heading: str, dimension: str | None = None) -> tuple[str, st
     two_words = re.search(r"[\s/,]((?:deg|degrees?|°)\s*\.?\s*[CFK]\w*)\s*$", text, re.IGNORECASE)
     if two_words and (unit := known_unit(two_words[1], dimension)):
         return text[: two_words.start()].strip(" /,"), unit
+    if ratio := _RATIO.search(text):
+        unit = known_unit(ratio[1], dimension)  # "g/L" at the end is no litre
+        return (text[: ratio.start()].strip(" /,_"), unit) if unit else (text, None)
     tail = _TRAILING.search(text)
     if tail is None or not (rest := text[: tail.start()].strip(" _")):
         return text, None
