@@ -69,7 +69,7 @@ def runs_of(
     drafts: list[Draft] = []
     section = ""
     for line in listed:
-        if line.kind == "note":
+        if line.kind in ("note", "listed"):
             section = _section_line(line, fields) or section
         if line.kind in ("run", "example"):
             made = _drafts(table, line, fields, reader, book)

@@ -12,7 +12,12 @@ from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.places import group_of_sheet, section_of_file, section_of_sheet
+from solubility_stats.sheets.places import (
+    group_of_sheet,
+    section_in,
+    section_of_file,
+    section_of_sheet,
+)
 from solubility_stats.sheets.preamble import Preamble, read_preamble
 from solubility_stats.sheets.resolve import Field, settle
 from solubility_stats.sheets.tables import Table
@@ -48,6 +53,8 @@ def read_table(book: Book, table: Table, several: bool, state: State) -> list[Dr
     taken = {f.column for f in fields if f.column}
     know = mapping.know(sheet.file, sheet.name)
     preamble = read_preamble(table, taken, book, know)
+    corner = next((f.source.heading for f in fields if f.column == "group"), "")
+    preamble.section = preamble.section or section_in(corner)
     habits = Habits(
         mapping.decimal,
         mapping.date_order,

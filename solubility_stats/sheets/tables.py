@@ -321,6 +321,9 @@ def _is_part_line(view: View, head: _Head, lines: list[int], line: int, know: Kn
         return True
     understood = previous = 0
     for place, cell in zip(places, cells, strict=True):
+        if is_unit_line([cell]):
+            understood += 1
+            continue
         if not _has_room(view, lines[-1], line, place):
             return False
         above = _level(view, lines, head, place)
@@ -423,7 +426,7 @@ def _with_nameless_lead(
     left = first - 1
     if left < 1 or any(view.get(i, left) for i in header):
         return first
-    filled = sum((i, left) in view.cells for i in lines)
+    filled = sum(view.get(i, left) is not None for i in lines)
     return left if lines and 2 * filled > len(lines) else first
 
 

@@ -28,10 +28,10 @@ def settle_water(drafts: Sequence[Draft]) -> None:
         if len(live) >= 3 and sum(c in d.values for d in live) >= _USUAL * len(live)
     }
     for draft in drafts:
-        _settle(draft, usual)
+        _settle(draft, usual, set(names))
 
 
-def _settle(draft: Draft, usual: set[str]) -> None:
+def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
     present = {c: v for c in fill_columns(draft.values) if isinstance(v := draft.values[c], float)}
     lost = fill_columns(draft.unread)
     total = draft.values.get("water_volume_ml")
@@ -45,14 +45,15 @@ def _settle(draft: Draft, usual: set[str]) -> None:
     agrees = isinstance(total, float) and abs(total - poured) <= max(
         _TOTAL_ROUNDING_ML, _TOTAL_ROUNDING_SHARE * poured
     )
-    blank = sorted(usual - set(present), key=lambda c: int(c.split("_")[1]))
+    wanted = usual if total is None else poured_by_some
+    blank = sorted(wanted - set(present), key=lambda c: int(c.split("_")[1]))
     if blank and not agrees:
         shown = ", ".join(c.split("_")[1] for c in blank)
         said = f"; the written total is {total:g} mL" if isinstance(total, float) else ""
         _leave_out(
             draft,
             "incomplete",
-            f"fill {shown} is blank where most runs have one; the others add up to "
+            f"fill {shown} is blank where other runs have one; the rest adds up to "
             f"{poured:g} mL{said}",
         )
         return
