@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -13,7 +12,7 @@ import pandas as pd
 
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, json_safe, with_uncertainty
-from solubility_stats.errors import InputError, SolubilityStatsWarning
+from solubility_stats.errors import InputError
 from solubility_stats.measurement import tables
 from solubility_stats.measurement.conditions import reasons
 from solubility_stats.measurement.protocol import Protocol
@@ -25,6 +24,7 @@ from solubility_stats.measurement.route_inputs import (
 )
 from solubility_stats.measurement.routes import RouteArrays, evaluate
 from solubility_stats.measurement.settings import RunSettings
+from solubility_stats.measurement.solids import one_solid
 from solubility_stats.records import ClassRecords
 
 if TYPE_CHECKING:
@@ -38,10 +38,6 @@ _SIGNS = {
     "titration": ("titrant_ml",),
     "evaporation": ("dish_residue_mass_g",),
 }
-
-
-class NoSoluteWarning(SolubilityStatsWarning):
-    """Nothing says which solid was studied, so the widest defaults are used."""
 
 
 @dataclass(frozen=True, repr=False, eq=False)
@@ -297,7 +293,7 @@ def estimate(
     if isinstance(records, pd.DataFrame):
         records = ClassRecords.from_frame(records)
     runs = records.runs.reset_index(drop=True)
-    runs, chosen = _one_solid(runs, protocol, solute)
+    runs, chosen = one_solid(runs, protocol, solute)
     protocol = chosen if protocol is None else protocol
     arrays: dict[str, RouteArrays] = {}
     blocks: list[pd.DataFrame] = []
@@ -366,34 +362,3 @@ def _route(r: Readings, route: str) -> RouteArrays:
     if route == "titration":
         return evaluate(titration_inputs(r))
     return evaluate(evaporation_inputs(r))
-
-
-def _one_solid(
-    runs: pd.DataFrame, protocol: Protocol | None, solute: str | None
-) -> tuple[pd.DataFrame, Protocol]:
-    """Return the runs with those of other solids set aside, and the defaults of the one meant."""
-    written = runs["solute"].dropna() if "solute" in runs else pd.Series(dtype="str")
-    names = {w: Protocol.default(str(w)).solid.name for w in written.unique() if str(w).strip()}
-    meant = solute or (protocol.solid.name if protocol is not None else "")
-    if not meant and len(set(names.values())) > 1:
-        raise InputError(
-            "the records hold several solids",
-            where="column solute",
-            found=sorted(set(names.values())),
-            remedy="Say which one with solute=..., the runs of the others are then not used.",
-        )
-    if not meant and names:
-        meant = next(iter(names.values()))
-    if not meant:
-        warnings.warn(
-            "nothing says which solid was studied: generic defaults with wide uncertainties are "
-            "used, and no titration is computed; pass solute=...",
-            NoSoluteWarning,
-            stacklevel=3,
-        )
-    default = Protocol.default(meant)
-    other = [w for w, name in names.items() if meant and name != default.solid.name]
-    if other:
-        elsewhere = runs["solute"].isin(other) & (runs["set_aside"] == "")
-        runs = runs.assign(set_aside=runs["set_aside"].mask(elsewhere, "another solid"))
-    return runs, default

@@ -66,16 +66,25 @@ def _data(name: str) -> dict[str, Any]:
 
 def default_tree(solute: str) -> dict[str, Any]:
     """Return the defaults for a solid: generic, then its family, then its own."""
+    from solubility_stats.reference import solutes
+
     tree = _data("generic.toml")
-    wanted = " ".join(solute.casefold().split())
-    for name, entry in _data("solids.toml").items():
-        if wanted == name or wanted in entry["names"]:
-            if "family" in entry:
-                tree = merge(tree, _data(f"{entry['family']}.toml"))
-            solid = {k: v for k, v in entry.items() if k not in ("names", "family", "effects")}
-            own = {"solid": {"name": name, **solid}, "effects": entry.get("effects", {})}
-            return merge(tree, own)
-    return merge(tree, {"solid": {"name": " ".join(solute.split())}})
+    wanted = " ".join(solute.split())
+    try:
+        known = solutes.find(wanted) if wanted else None
+    except InputError:  # nobody listed it: generic defaults are what there is
+        known = None
+    if known is None:
+        return merge(tree, {"solid": {"name": wanted}})
+    solid: dict[str, Any] = {"name": known.name, "formula": known.formula}
+    if known.phi_ml_per_g is not None:
+        solid["specific_volume_ml_per_g"] = known.phi_ml_per_g
+        solid["u_specific_volume_ml_per_g"] = known.u_phi_ml_per_g
+    entry = _data("solids.toml").get(known.name, {})
+    if "family" in entry:
+        tree = merge(tree, _data(f"{entry['family']}.toml"))
+    solid |= {k: v for k, v in entry.items() if k not in ("family", "effects")}
+    return merge(tree, {"solid": solid, "effects": entry.get("effects", {})})
 
 
 def merge(base: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:

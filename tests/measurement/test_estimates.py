@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 import solubility_stats as ss
 from solubility_stats.errors import InputError
-from solubility_stats.measurement.estimates import NoSoluteWarning
 from solubility_stats.measurement.propagation import differentiate
+from solubility_stats.measurement.solids import NoSoluteWarning
 
 LIME = "calcium hydroxide"
 

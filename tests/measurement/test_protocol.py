@@ -2,6 +2,7 @@
 
 import pickle
 import tomllib
+from importlib.resources import files
 
 import numpy as np
 import pandas as pd
@@ -12,6 +13,7 @@ from solubility_stats.errors import InputError
 from solubility_stats.measurement.instruments import Balance, Solid
 from solubility_stats.measurement.settings import RunSettings
 from solubility_stats.reference.molar_mass import molar_mass
+from solubility_stats.reference.solutes import solute_names
 
 SOLIDS = (
     "calcium hydroxide", "barium hydroxide octahydrate", "potassium nitrate", "sodium chloride",
@@ -26,6 +28,18 @@ def test_every_setting_has_a_basis(solid):
     assert (settings["basis"].str.len() > 5).all()
     assert (settings["origin"] == "default").all()
     assert not settings["setting"].duplicated().any()
+
+
+def test_every_solid_with_reference_data_has_its_formula():
+    for name in solute_names():
+        solid = ss.Protocol.default(name).solid
+        assert solid.name == name
+        assert molar_mass(solid.formula).value > 0
+
+
+def test_solids_with_something_to_say_are_solids_with_reference_data():
+    text = (files("solubility_stats.measurement") / "data" / "solids.toml").read_text("utf-8")
+    assert set(tomllib.loads(text)) <= set(solute_names())
 
 
 @pytest.mark.parametrize("name", ["Ca(OH)2", "slaked lime", "Calcium  Hydroxide", "LIME"])
