@@ -44,8 +44,8 @@ def answer(done: Analysis) -> str:
         "high": "the class is high beyond what is expected.",
         "low": "the class is low beyond what is expected.",
         "undecided": (
-            "whether anything beyond the usual is wrong stays undecided; what limits the answer "
-            f"is {lower_first(b.limited_by)}."
+            "whether anything beyond the usual is wrong stays undecided (largest source of "
+            f"doubt: {lower_first(b.limited_by)})."
         ),
     }
     return f"{first} {left}{ends[b.verdict]}"
@@ -84,7 +84,7 @@ def detectable_sentence(done: Analysis) -> str:
     shared = b.components.loc[b.components["shared"].astype(bool), "share_percent"].sum()
     text = (
         f"The smallest unexplained bias this class could have found (nine times in ten) is about "
-        f"{amount(b.smallest_detectable_percent)}. The largest single part of the uncertainty is "
+        f"{amount(b.smallest_detectable_percent)}. Largest single part of the uncertainty: "
         f"{lower_first(b.limited_by)}. {amount(shared)} of the variance comes from things all "
         f"groups share"
     )
