@@ -25,6 +25,7 @@ from solubility_stats.pooling.tidy import (
     GROUPING,
     Missing,
     observations,
+    recorded,
     source_frame,
 )
 from solubility_stats.pooling.variance_components import nested_levels
@@ -178,7 +179,7 @@ def factors(
         raise InputError("unknown adjustment", where="adjust", found=adjust, expected="holm or bh")
     frame, _ = source_frame(data, route)
     asked = _asked(frame, factors)
-    grouping = [c for c in GROUPING if c in frame.columns and frame[c].notna().any()]
+    grouping = recorded(frame, GROUPING)
     carried = list(dict.fromkeys([*grouping, *asked]))
     obs = observations(data, value, carried, route=route, missing=missing, may_be_missing=carried)
     if obs.n < 3:
@@ -229,7 +230,7 @@ def drift(
 
 def _asked(frame: pd.DataFrame, names: Sequence[str] | None) -> list[str]:
     if names is None:
-        names = [c for c in USUAL_FACTORS if c in frame.columns and frame[c].notna().any()]
+        names = recorded(frame, USUAL_FACTORS)
     if isinstance(names, str):
         names = [names]
     if not names:

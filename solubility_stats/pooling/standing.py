@@ -217,6 +217,12 @@ def _judge_values(
     for i in out:
         rest = np.append(kept, i)
         centre[i], t[i], p_value[i] = (c[-1] for c in deleted_residuals(mean[rest], own[rest]))
+    ratio = float(np.median(_overstatement(mean[kept], own[kept])))
+    if ratio < 1:
+        notes.append(
+            f"The groups agree better than their own uncertainties say (their spread is "
+            f"{ratio:.0%} of what these explain); each is judged by the spread of the others."
+        )
     away = mean - centre
     with np.errstate(divide="ignore", invalid="ignore"):
         table["difference_percent"] = np.where(centre != 0, 100 * away / np.abs(centre), np.nan)
@@ -305,35 +311,59 @@ def deleted_residuals(x: Vector, u: Vector) -> tuple[Vector, Vector, Vector]:
     """
     from scipy.special import stdtr
 
+    u = u[None, :] * _overstatement(x, u)[:, None]
     shift = x - x.mean()
     others = ~np.eye(x.size, dtype=bool)
     tau2 = _paule_mandel_others(shift, u**2, others)
-    total = tau2[:, None] + u[None, :] ** 2
+    total = tau2[:, None] + u**2
     with np.errstate(divide="ignore"):
         weight = np.where(others, 1 / total, 0.0)
     # Only reached with all others equal and exact: then any distance at all is infinitely far.
     exact = ~np.isfinite(weight).all(axis=1)
     weight[exact] = others[exact]
     centre = weight @ shift / weight.sum(axis=1)
-    variance = np.where(exact, 0.0, 1 / weight.sum(axis=1)) + tau2 + u**2
+    own2 = np.diagonal(u) ** 2
+    variance = np.where(exact, 0.0, 1 / weight.sum(axis=1)) + tau2 + own2
     # Satterthwaite: the estimated part of the variance is known to 2 / (sum of squared weights),
     # which gives p - 2 without u and fewer where this value's u is small beside the others'.
     k = x.size - 1
-    dof = (tau2 + u**2) ** 2 * (weight**2).sum(axis=1) * (k - 1) / k
+    dof = (tau2 + own2) ** 2 * (weight**2).sum(axis=1) * (k - 1) / k
     dof = np.where(exact, k - 1.0, np.clip(dof, 1.0, k - 1.0))
     with np.errstate(divide="ignore", invalid="ignore"):
         t = np.where(shift == centre, 0.0, (shift - centre) / np.sqrt(variance))
     return centre + x.mean(), t, np.asarray(2 * stdtr(dof, -np.abs(t)))
 
 
+def _overstatement(x: Vector, u: Vector) -> Vector:
+    """Return for each value the factor (at most 1) by which the others overstate their ``u``.
+
+    Others that agree far better than they say (probability below 2.5 %) would hide one that does
+    not; the spread they show is then the better yardstick.
+    """
+    from scipy.special import chdtr
+
+    if x.size < 4 or np.any(u <= 0):
+        return np.ones(x.size)
+    w = np.where(~np.eye(x.size, dtype=bool), 1 / u**2, 0.0)
+    centre = w @ x / w.sum(axis=1)
+    q = (w * (x[None, :] - centre[:, None]) ** 2).sum(axis=1)
+    dof = x.size - 2
+    # All others equal: their u is all there is to judge by.
+    small = (chdtr(dof, q) <= 0.025) & (q > 1e-20 * (x**2 / u**2).max())
+    return np.asarray(np.where(small, np.sqrt(q / dof), 1.0))
+
+
 def _paule_mandel_others(x: Vector, v: Vector, others: Any) -> Vector:
-    """Return the between-group variance of all values but one, for each left out, shape (p,)."""
+    """Return the between-group variance of all values but one, for each left out, shape (p,).
+
+    ``v`` has one row for each value left out, shape (p, p).
+    """
     dof = x.size - 2
     tau2 = np.zeros(x.size)
 
     def excess(t2: Vector) -> tuple[Vector, Vector]:
         with np.errstate(divide="ignore", invalid="ignore"):
-            w = np.where(others, 1 / (t2[:, None] + v[None, :]), 0.0)
+            w = np.where(others, 1 / (t2[:, None] + v), 0.0)
             mu = (w @ x) / w.sum(axis=1)
             r2 = (x[None, :] - mu[:, None]) ** 2
             q = (w * r2).sum(axis=1)

@@ -125,8 +125,10 @@ def observations(
             expected="one of " + ", ".join(map(str, frame.columns)),
         )
     number = _numbers(frame[name], name)
-    must = [c for c in columns if c not in may_be_missing]
-    gap = ~np.isfinite(number) | frame[must].isna().to_numpy(dtype=bool).any(axis=1)
+    carried = {c: blank_as_missing(frame[c]) for c in columns}
+    gap = ~np.isfinite(number)
+    for column in set(columns) - set(may_be_missing):
+        gap |= carried[column].isna().to_numpy(dtype=bool)
     if gap.any() and missing == "raise":
         raise InputError(
             f"{int(gap.sum())} of {len(frame)} rows miss a value or what identifies it",
@@ -136,9 +138,23 @@ def observations(
     kept = np.flatnonzero(~gap)
     tidy = pd.DataFrame({"value": number[kept]})
     for column in columns:
-        tidy[column] = frame[column].to_numpy()[kept]
+        tidy[column] = carried[column].to_numpy()[kept]
     unit = ESTIMATE_UNIT if name == ESTIMATE_VALUE else ""
     return Observations(tidy, kept, int(gap.sum()), unit)
+
+
+def blank_as_missing(series: pd.Series[Any]) -> pd.Series[Any]:
+    """Return the entries of a column with empty text turned into missing ones."""
+    if pd.api.types.is_numeric_dtype(series) or pd.api.types.is_datetime64_any_dtype(series):
+        return series
+    plain = series.astype(object)
+    blank = [isinstance(v, str) and not v.strip() for v in plain]
+    return plain.mask(np.array(blank, dtype=bool))
+
+
+def recorded(frame: pd.DataFrame, names: Sequence[str]) -> list[str]:
+    """Return those of ``names`` that are columns with at least one entry, in their order."""
+    return [c for c in names if c in frame.columns and blank_as_missing(frame[c]).notna().any()]
 
 
 def _numbers(series: pd.Series[Any], name: str) -> Vector:
@@ -164,7 +180,7 @@ def as_columns(group: str | Sequence[str] | None) -> list[str]:
 def default_grouping(data: Any, route: str = "residue") -> list[str]:
     """Return the columns that together name one group: ``section`` and ``group`` where present."""
     frame, _ = source_frame(data, route)
-    return [c for c in GROUPING if c in frame.columns and frame[c].notna().any()]
+    return recorded(frame, GROUPING)
 
 
 def labels(frame: pd.DataFrame, columns: Sequence[str]) -> tuple[Codes, list[str]]:

@@ -24,6 +24,7 @@ from solubility_stats.pooling.tidy import (
     Missing,
     Vector,
     observations,
+    recorded,
     source_frame,
 )
 
@@ -200,7 +201,7 @@ def precision(
     """
     frame, _ = source_frame(data, route)
     if factors is None:
-        factors = [c for c in GROUPING if c in frame.columns and frame[c].notna().any()]
+        factors = recorded(frame, GROUPING)
     if not factors:
         raise InputError("no factor named", where="factors", expected="one or more column names")
     obs = observations(data, value, list(factors), route=route, missing=missing)

@@ -69,6 +69,14 @@ def test_a_group_that_says_it_is_uncertain_is_left_alone(classes):
     assert stands_apart(classes, "v").marked == ("Mon / 4",)
 
 
+def test_overstated_uncertainties_do_not_hide_a_group(classes):
+    classes["u"] = 0.2
+    classes.loc[3, "v"] = 2.1
+    found = stands_apart(classes, "v", "u")
+    assert found.marked == ("Mon / 4",)
+    assert any("agree better than" in n for n in found.notes)
+
+
 def test_scatter_within_a_group():
     rng = np.random.default_rng(3)
     frame = pd.DataFrame({"group": np.repeat(np.arange(10), 3), "v": 5 + rng.normal(0, 0.05, 30)})
