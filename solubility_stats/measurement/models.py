@@ -74,8 +74,9 @@ def residue(
     inputs : mapping
         ``initial, recovered`` (g), ``volume`` (mL), ``density`` (g/mL) and any of the effects
         ``retained_liquor`` (mL/g), ``paper_liquor`` (mL), ``residual_moisture``,
-        ``residue_carbonation``, ``transfer_loss`` (g/g), ``constant_loss``, ``warm_weighing``,
-        ``paper_regain``, ``fibres``, ``fines`` (g), ``reagent_moisture``, ``soluble_impurity``,
+        ``residue_carbonation``, ``dehydration``, ``transfer_loss`` (g/g), ``constant_loss``,
+        ``warm_weighing``, ``paper_regain``, ``fibres``, ``fines`` (g), ``reagent_moisture``,
+        ``soluble_impurity``,
         ``reagent_oxide`` (g/g), ``early_carbonation`` (mmol), ``drainage_film`` (mL/mL),
         ``early_evaporation`` (mL), ``undersaturation`` (fraction).
     carbonation_gain, slurry_gain, oxide_gain, insoluble : float
@@ -148,6 +149,7 @@ def _cake_before_drying(inputs: Inputs) -> tuple[float | Array, Gradient]:
     """Return the dry cake that left the filter, and its derivatives."""
     get = _getter(inputs)
     kept, wet = 1.0 - get("transfer_loss"), 1.0 + get("residual_moisture")
+    hydrated = 1.0 - get("dehydration")
     whole = (
         get("recovered")
         + get("constant_loss")
@@ -155,7 +157,7 @@ def _cake_before_drying(inputs: Inputs) -> tuple[float | Array, Gradient]:
         + get("paper_regain")
         - get("fibres")
     )
-    factor = 1.0 / (kept * wet)
+    factor = 1.0 / (kept * wet * hydrated)
     before = whole * factor
     return before, {
         "recovered": factor,
@@ -165,6 +167,7 @@ def _cake_before_drying(inputs: Inputs) -> tuple[float | Array, Gradient]:
         "fibres": -factor,
         "transfer_loss": before / kept,
         "residual_moisture": -before / wet,
+        "dehydration": before / hydrated,
     }
 
 
@@ -231,8 +234,8 @@ def evaporation(inputs: Inputs, *, carbonation_gain: float = 0.0) -> Result:
     inputs : mapping
         ``dish``, ``dish_residue`` (g), ``aliquot`` (mL), ``density`` of water (g/mL),
         ``specific_volume`` (mL/g) and any of ``evaporation_carbonation``,
-        ``evaporation_moisture``, ``spattering``, ``wet_receiver``, ``undersaturation``
-        (fractions), ``fines_concentration``, ``impurity_concentration`` (g/mL).
+        ``evaporation_moisture``, ``evaporation_dehydration``, ``spattering``, ``wet_receiver``,
+        ``undersaturation`` (fractions), ``fines_concentration``, ``impurity_concentration`` (g/mL).
     carbonation_gain : float
         Mass gained per gram on full conversion to carbonate (g/g).
 
@@ -246,7 +249,8 @@ def evaporation(inputs: Inputs, *, carbonation_gain: float = 0.0) -> Result:
     get = _getter(inputs)
     carbonated = 1.0 + carbonation_gain * get("evaporation_carbonation")
     moist, kept = 1.0 + get("evaporation_moisture"), 1.0 - get("spattering")
-    per_gram = 1.0 / (carbonated * moist * kept * get("aliquot"))
+    hydrated = 1.0 - get("evaporation_dehydration")
+    per_gram = 1.0 / (carbonated * moist * kept * hydrated * get("aliquot"))
     found = (get("dish_residue") - get("dish")) * per_gram
     value, gradient, by_found = _from_filtrate(inputs, found)
     whole = by_found * found
@@ -257,6 +261,7 @@ def evaporation(inputs: Inputs, *, carbonation_gain: float = 0.0) -> Result:
         "evaporation_carbonation": -whole * carbonation_gain / carbonated,
         "evaporation_moisture": -whole / moist,
         "spattering": whole / kept,
+        "evaporation_dehydration": whole / hydrated,
     }
     return value, {name: gradient[name] for name in inputs if name in gradient}
 

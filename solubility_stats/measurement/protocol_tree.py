@@ -65,7 +65,7 @@ def _data(name: str) -> dict[str, Any]:
 
 
 def default_tree(solute: str) -> dict[str, Any]:
-    """Return the defaults for a solid: generic, then its family, then its own."""
+    """Return the defaults for a solid: generic, then its families', then its own."""
     from solubility_stats.reference import solutes
 
     tree = _data("generic.toml")
@@ -81,9 +81,9 @@ def default_tree(solute: str) -> dict[str, Any]:
         solid["specific_volume_ml_per_g"] = known.phi_ml_per_g
         solid["u_specific_volume_ml_per_g"] = known.u_phi_ml_per_g
     entry = _data("solids.toml").get(known.name, {})
-    if "family" in entry:
-        tree = merge(tree, _data(f"{entry['family']}.toml"))
-    solid |= {k: v for k, v in entry.items() if k not in ("family", "effects")}
+    for family in entry.get("families", ()):
+        tree = merge(tree, _data(f"{family}.toml"))
+    solid |= {k: v for k, v in entry.items() if k not in ("families", "effects")}
     return merge(tree, {"solid": solid, "effects": entry.get("effects", {})})
 
 

@@ -13,6 +13,7 @@ def residue_by_hand(x, carbonation=0.3508, slurry=0.02599, oxide=0.3213, insolub
     x = {**dict.fromkeys(EFFECTS, 0.0), **x}
     cake = x["recovered"] + x["constant_loss"] + x["warm_weighing"] + x["paper_regain"]
     cake = (cake - x["fibres"]) / (1 - x["transfer_loss"]) / (1 + x["residual_moisture"])
+    cake = cake / (1 - x["dehydration"])
     cake = (cake + carbonation * insoluble * x["residue_carbonation"] * x["initial"]) / (
         1 + carbonation * x["residue_carbonation"]
     )
@@ -46,13 +47,13 @@ def bench(x, solubility, insoluble=0.0, molar_co2=1e-3):
     cake = solid + concentration * (x["retained_liquor"] * solid + x["paper_liquor"])
     hydroxide = cake - soil
     cake = cake + (CARBONATE / MOLAR - 1) * x["residue_carbonation"] * hydroxide
-    cake = cake * (1 + x["residual_moisture"])
+    cake = cake * (1 + x["residual_moisture"]) * (1 - x.get("dehydration", 0.0))
     shown = cake * (1 - x["transfer_loss"]) - x["constant_loss"] + x["fibres"]
     return shown - x["warm_weighing"] - x["paper_regain"]
 
 
 EFFECTS = (
-    "retained_liquor", "paper_liquor", "residual_moisture", "residue_carbonation",
+    "dehydration", "retained_liquor", "paper_liquor", "residual_moisture", "residue_carbonation",
     "transfer_loss", "constant_loss", "warm_weighing", "paper_regain", "fibres", "fines",
     "reagent_moisture", "soluble_impurity", "reagent_oxide", "early_carbonation",
     "drainage_film", "early_evaporation", "undersaturation",

@@ -21,6 +21,7 @@ RANGES = {
     "retained_liquor": (0.0, 3.0),
     "residual_moisture": (0.0, 0.15),
     "residue_carbonation": (0.0, 0.5),
+    "dehydration": (0.0, 0.2),
     "transfer_loss": (0.0, 0.2),
     "constant_loss": (0.0, 0.2),
     "warm_weighing": (0.0, 0.03),
@@ -110,6 +111,7 @@ EVAPORATION = {
     "evaporation_carbonation": (0.0, 1.0),
     "evaporation_moisture": (0.0, 0.1),
     "spattering": (0.0, 0.1),
+    "evaporation_dehydration": (0.0, 0.2),
     "wet_receiver": (0.0, 0.05),
     "fines_concentration": (0.0, 1e-4),
     "impurity_concentration": (0.0, 1e-4),
@@ -123,6 +125,7 @@ def test_evaporation_agrees_with_the_uncertainties_package(x, grams):
     y = {k: un.ufloat(v, 0.01 * (abs(v) + 1e-3), tag=k) for k, v in x.items()}
     dry = (y["dish_residue"] - y["dish"]) / (1 + 0.3508 * y["evaporation_carbonation"])
     dry = dry / (1 + y["evaporation_moisture"]) / (1 - y["spattering"])
+    dry = dry / (1 - y["evaporation_dehydration"])
     clear = dry / y["aliquot"] * (1 + y["wet_receiver"])
     clear = clear - y["fines_concentration"] - y["impurity_concentration"]
     oracle = 100 * clear / (y["density"] * (1 - y["specific_volume"] * clear))

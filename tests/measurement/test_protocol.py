@@ -69,6 +69,14 @@ def test_hydroxides_take_up_carbon_dioxide_and_salts_do_not():
     assert not any("carbonation" in n for n in names["KNO3"])
 
 
+def test_hydrates_may_lose_crystal_water():
+    for solid in ("gypsum", "borax", "Ba(OH)2.8H2O"):
+        effect = ss.Protocol.default(solid).effect("dehydration")
+        assert effect.expected
+        assert effect.u_shared > 0
+    assert "dehydration" not in {e.name for e in ss.Protocol.default("lime").effects}
+
+
 def test_prior_sizes_are_the_moments_of_their_distributions():
     from scipy import stats
 
