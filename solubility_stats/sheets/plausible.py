@@ -57,6 +57,7 @@ class Limits:
     odd_zero: bool
     placeholders: tuple[float, ...]
     serial: bool
+    litres: tuple[float, float]
 
 
 def limits(quantity: Quantity) -> Limits:
@@ -77,6 +78,11 @@ def _limits(
         codes = tuple(c for c in PLACEHOLDERS if c > 900 or not low <= c <= high)
     if unit == "degC":
         odd = _LAB_TEMPERATURES
+    # A volume that small is litres whatever the heading says; for masses the heading's word
+    # stands, because other solutes take other masses.
+    litres = (np.inf, -np.inf)
+    if unit == "mL" and typical is not None:
+        litres = (typical[0] / 1000, typical[1] / 1000)
     return Limits(
         lowest,
         highest,
@@ -85,6 +91,7 @@ def _limits(
         odd_zero=name in _ODD_ZERO,
         placeholders=codes,
         serial=highest > SERIALS[0],
+        litres=litres,
     )
 
 
@@ -101,7 +108,8 @@ def judge(value: float, quantity: Quantity, *, stated: bool, settled: bool = Fal
         return "unclear"
     if settled or lim.odd_low <= value <= lim.odd_high:
         return "fine"
-    return "implausible" if stated else "unclear"
+    in_litres = lim.litres[0] <= value <= lim.litres[1]
+    return "implausible" if stated and not in_litres else "unclear"
 
 
 def judge_column(
@@ -131,6 +139,7 @@ def judge_column(
     if not settled:
         odd = ~((values >= lim.odd_low) & (values <= lim.odd_high)) & (values != 0.0)
         verdicts[odd] = IMPLAUSIBLE if stated else UNCLEAR
+        verdicts[odd & (values >= lim.litres[0]) & (values <= lim.litres[1])] = UNCLEAR
     if lim.odd_zero:
         verdicts[values == 0.0] = IMPLAUSIBLE
     for code in (*lim.placeholders, *((0.0,) if lim.never_zero else ())):

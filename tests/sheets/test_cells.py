@@ -134,6 +134,9 @@ def test_units_of_cell_heading_and_none() -> None:
     assert read(2.51, unit=None).value == 2.51
     assert read(251.0, unit=None).outcome == "unclear"
     assert read(0.25, VOLUME, unit=None).outcome == "unclear"
+    litres = read(0.25, VOLUME, unit="mL")
+    assert (litres.outcome, "0.25 L" in litres.note) == ("unclear", True)
+    assert read(0.25, VOLUME, unit="mL", unit_settled=True).value == 0.25
     assert read(72, TEMPERATURE, unit=None).outcome == "unclear"
     assert read(251.0, unit="g").flags == ("implausible",)
     assert read(251.0, unit="g", unit_settled=True).flags == ()
