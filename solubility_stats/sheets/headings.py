@@ -129,7 +129,7 @@ def _numbered(words: str) -> tuple[str, str]:
 
 
 def _fits_unit(column: str, unit: str | None) -> bool:
-    if unit is None or column == keywords.DERIVED:
+    if unit is None or column in (keywords.DERIVED, keywords.UNSURE):
         return True
     if column in ("reported_solubility", "reported_unit"):
         return True
@@ -177,7 +177,7 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
             best = reading
         if best.candidates:
             break
-    if len(cleaned) > 1 and best.column == "water_volume_ml":
+    if len(cleaned) > 1 and "water_volume_ml" in best.candidates:
         below = _one(cleaned[-1], unit or best.unit)  # "Water" over "V1"
         if below.how == "pattern":
             best = below
@@ -234,8 +234,26 @@ def _one(text: str, unit: str | None) -> Reading:
     found = _fitting(tuple(keywords.match(keywords.words_of(whole), _dimension(unit))), unit)
     if found:
         note = "" if len(found) == 1 else "may mean " + " or ".join(found)
-        return Reading(found, unit or _unit_for(text, found), "keywords", note=note)
+        read = Reading(found, unit or _unit_for(text, found), "keywords", note=note)
+        doubted = _doubted(read, keywords.words_of(whole))
+        if doubted is not read:
+            spelt = _misspelt(core, unit)
+            return spelt if spelt.column == read.column else doubted
+        return read
     return _misspelt(core, unit)
+
+
+def _doubted(reading: Reading, words: list[str]) -> Reading:
+    """Leave a reading open if a word of the heading is not accounted for."""
+    column = reading.column
+    if column is None:
+        return reading
+    strange = [w for w in keywords.unexplained(words, column) if _mend(w) == w]
+    if not strange:
+        return reading
+    said = ", ".join(f"'{w}'" for w in strange)
+    note = f"may mean {column}, but {said} is not understood"
+    return replace(reading, candidates=(column, keywords.UNSURE), note=note)
 
 
 def _dimension(unit: str | None) -> str | None:
@@ -280,7 +298,8 @@ def _misspelt(core: str, unit: str | None) -> Reading:
     mended = [_mend(word) for word in keywords.words_of(core)]
     found = _fitting(tuple(keywords.match(mended, _dimension(unit))), unit)
     if found and mended != keywords.words_of(core):
-        return Reading(found, unit, "spelling", note=f"read as '{' '.join(mended)}'")
+        read = Reading(found, unit, "spelling", note=f"read as '{' '.join(mended)}'")
+        return _doubted(read, mended)
     return Reading(unit=unit)
 
 

@@ -10,8 +10,12 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
+from solubility_stats.sheets.units import known_unit
+
 # A column the group worked out itself; nothing of ours is filled from it.
 DERIVED = "(worked out)"
+# Beside a candidate: the heading holds a word that may change its meaning.
+UNSURE = "(unsure)"
 
 _CONCEPTS: dict[str, str] = {
     "mass": "mass masses weight weights wt weigh* masse gewicht gram grams m amount "
@@ -105,12 +109,48 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("group", "group", "count comment section"),
     ("semester", "semester", ""),
 )  # fmt: skip
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
 _NOT_DISSOLVED = re.compile(
     r"\b(?:(?:did|does|do|was|is|has)\s*n['o]?t|not|never|un)[\s-]*(?:been\s+)?dissolv\w*"
     r"|\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*"
 )
 _INCLUDE_UNITS = re.compile(r"\(?\b(?:please )?(?:include|incl|with|add|state|give)\.? units?\b\)?")
-_WORD = re.compile(r"[^\W\d_]+\d*|%")
+_WORD = re.compile(r"[^\W\d_]+\d*|\d+(?:st|nd|rd|th)\b|%")
+
+# A word that is in no concept may change the meaning ("wash water", "beaker + solid"), so a
+# heading is only understood by keywords if nothing but these is left over.
+_HARMLESS = _words(
+    "a an the of in on at to by for from with per and or as is was were are be been did do does "
+    "you your we our us it its this that which what how much many long have has had "
+    "i my their used use using put got get give given enter state write please record recorded "
+    "measured reading readings value values result approx about exact exactly "
+    "lab laboratory class experiment each every one only also just here "
+    "include units 1st 2nd oh oh2 h o le la les de des du d l un une der die das dem den von vom "
+    "im in des zu am mit und et en el los las del no nr number needed required "
+    "which type end step own actual"
+)
+_HARMLESS_FOR = {
+    "temperature_c": _words("room ambient solution mixture liquid filtrate saturated"),
+    "recovered_mass_g": _words("filter filtered filtering filtration undissolved solute"),
+    "initial_mass_g": _words("calcium hydroxide out dissolve"),
+    "filtration": _words("did used"),
+    "water_volume_ml": _words("solvent"),
+    "reported_solubility": _words("calcium hydroxide ca group answer reported"),
+    "comment": _words("any other further else"),
+    "scatter": _words("visible test red green light"),
+    "stir_min": _words("plate bar stirrer"),
+}
+
+
+def unexplained(words: list[str], column: str) -> list[str]:
+    """Return the words of a heading that neither concepts nor the language account for."""
+    allowed = _HARMLESS | _HARMLESS_FOR.get(column, frozenset())
+    return [w for w in words if not concepts_of(w) and w not in allowed and not known_unit(w)]
 
 
 @lru_cache(maxsize=1)

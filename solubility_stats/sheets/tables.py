@@ -236,7 +236,9 @@ def _starts_anew(left: _Head, right: _Head) -> bool:
 
 def _is_heading(view: View, head: _Head) -> bool:
     texts = [p for p in head.places if not looks_like_number(view.cells[head.line, p])]
-    if len(head.columns - {keywords.DERIVED}) < 2 or 5 * len(head.hits) < 2 * len(texts):
+    if len(head.columns - {keywords.DERIVED, keywords.UNSURE}) < 2 or 5 * len(head.hits) < 2 * len(
+        texts
+    ):
         return False
     return not _pairs_of_label_and_value(head)
 
