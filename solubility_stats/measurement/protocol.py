@@ -128,8 +128,9 @@ class Protocol(Result):
         try:
             given = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
         except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as problem:
+            reason = problem.strerror if isinstance(problem, OSError) else problem
             raise InputError(
-                f"the protocol cannot be read ({problem})",
+                f"the protocol cannot be read ({reason})",
                 where=str(path),
                 expected="a TOML text file",
                 remedy="Write an example with Protocol.default(...).to_toml(path) and edit it.",

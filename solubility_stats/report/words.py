@@ -103,8 +103,8 @@ def leverage_sentence(table: Any) -> str:
         )
     return (
         f"A typical group recovered {leverage:.1f} g for every gram it dissolved. One percent of "
-        f"the residue lost (or gained) therefore moves its result by {amount(leverage, 1)}. Weighing "
-        f"out less solid, or adding more water, is the cheapest way to a better result."
+        f"the residue lost (or gained) therefore moves its result by {amount(leverage, 1)}. "
+        f"Weighing out less solid, or adding more water, is the cheapest way to a better result."
     )
 
 

@@ -33,7 +33,7 @@ class Outline(HTMLParser):
         self.seen.append((tag, dict(attrs)))
 
     def handle_endtag(self, tag):
-        assert self.open and self.open[-1] == tag, f"</{tag}> closes {self.open[-1:]}"
+        assert self.open[-1:] == [tag]
         self.open.pop()
 
     def handle_data(self, data):
