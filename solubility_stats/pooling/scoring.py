@@ -277,29 +277,18 @@ def scores(
         raise InputError(
             "no yardstick for a score", where="scores", expected="sigma= or u= or both"
         )
-    x = obs.values
     codes, names = labels(obs.frame, columns)
-    table = pd.DataFrame({"label": [names[c] for c in codes], "value": x})
+    own = _array(obs.frame[u], "u", positive=True) if u else None
+    table = pd.DataFrame({"label": [names[c] for c in codes], "value": obs.values})
+    table["u"] = np.nan if own is None else own
+    away = obs.values - assigned
+    table["difference_percent"] = 100 * away / abs(assigned) if assigned else np.nan
     notes: list[str] = []
-    own = _array(obs.frame[u], "u", positive=True) if u else np.full(obs.n, np.nan)
-    table["u"] = own
-    table["difference_percent"] = 100 * (x - assigned) / abs(assigned) if assigned else np.nan
     if sigma is not None:
-        name = "z_prime" if u_assigned > NEGLIGIBLE * sigma else "z"
-        table[name] = z_prime(x, assigned, sigma, u_assigned if name == "z_prime" else 0.0)
-        table[f"{name}_signal"] = signal(table[name])
-        notes.append(
-            "z' because the uncertainty of the assigned value is not negligible."
-            if name == "z_prime"
-            else "z: the uncertainty of the assigned value is below 0.3 of the yardstick."
-        )
-    if u:
+        notes.append(_against_sigma(table, assigned, u_assigned, sigma))
+    if own is not None:
         covariance = own**2 / obs.n if correlated == "consensus" else np.zeros(obs.n)
-        table["zeta"] = zeta_score(x, assigned, own, u_assigned, covariance)
-        table["zeta_signal"] = signal(table["zeta"])
-        table["e_n"] = table["zeta"] / 2
-        table["e_n_signal"] = e_n_signal(table["e_n"])
-        notes.append("E_n uses expanded uncertainties with coverage factor 2 on both sides.")
+        notes.append(_against_u(table, assigned, own, u_assigned, covariance))
     return Scores(
         table=table,
         assigned=float(assigned),
@@ -310,3 +299,26 @@ def scores(
         notes=tuple(notes),
         unit=obs.unit,
     )
+
+
+def _against_sigma(table: pd.DataFrame, assigned: float, u_assigned: float, sigma: float) -> str:
+    """Add z or z' and its signal to ``table``; return which and why."""
+    x = table["value"].to_numpy()
+    if u_assigned > NEGLIGIBLE * sigma:
+        table["z_prime"] = z_prime(x, assigned, sigma, u_assigned)
+        table["z_prime_signal"] = signal(table["z_prime"])
+        return "z' because the uncertainty of the assigned value is not negligible."
+    table["z"] = z_score(x, assigned, sigma)
+    table["z_signal"] = signal(table["z"])
+    return "z: the uncertainty of the assigned value is below 0.3 of the yardstick."
+
+
+def _against_u(
+    table: pd.DataFrame, assigned: float, own: Vector, u_assigned: float, covariance: Vector
+) -> str:
+    """Add zeta, E_n and their signals to ``table``; return a note."""
+    table["zeta"] = zeta_score(table["value"], assigned, own, u_assigned, covariance)
+    table["zeta_signal"] = signal(table["zeta"])
+    table["e_n"] = table["zeta"] / 2
+    table["e_n_signal"] = e_n_signal(table["e_n"])
+    return "E_n uses expanded uncertainties with coverage factor 2 on both sides."

@@ -18,6 +18,7 @@ from solubility_stats.display import Result
 from solubility_stats.errors import InputError
 from solubility_stats.pooling.tidy import (
     Missing,
+    Vector,
     as_columns,
     default_grouping,
     labels,
@@ -190,68 +191,83 @@ def two_sample(
 
 
 def _split(
-    first: Any,
-    second: Any,
+    first: Vector,
+    second: Vector,
     names: list[str],
     level: float,
     **counted: Any,
 ) -> TwoSample:
-    from scipy.special import chdtri, fdtrc, fdtri, stdtr, stdtrit
-
     p = first.size
-    dof = p - 1
-    tail = (1 - level) / 2
     difference, total = second - first, first + second
-    across2, along2 = difference.var(ddof=1) / 2, total.var(ddof=1) / 2
+    across2, along2 = float(difference.var(ddof=1)) / 2, float(total.var(ddof=1)) / 2
     if across2 == 0 and along2 == 0:
         raise InputError("all groups have the same two values", where="two_sample")
-    f = along2 / across2 if across2 > 0 else math.inf
-    sd_random = math.sqrt(across2)
-    # chdtri and fdtri take upper and lower tails respectively.
-    upper, lower = float(chdtri(dof, tail)), float(chdtri(dof, 1 - tail))
-    f_tail = float(fdtri(dof, dof, 1 - tail))
-    s_low = max(0.0, along2 - across2 * f_tail) * dof / (2 * upper)
-    s_high = max(0.0, along2 - across2 / f_tail) * dof / (2 * lower)
-    radius = math.sqrt(-2 * math.log(1 - level)) * sd_random
-    root = math.sqrt(2)
-    a, b = first - first.mean(), second - second.mean()
-    distance = np.hypot(a, b)
-    u_shift = math.sqrt(2 * across2 / p)
-    shift = float(difference.mean())
-    half = float(stdtrit(dof, 1 - tail)) * u_shift
-    frame = pd.DataFrame(
-        {
-            "label": names,
-            "first": first,
-            "second": second,
-            "along": (a + b) / root,
-            "across": (b - a) / root,
-            "distance": distance,
-            "outside": distance > radius,
-        }
-    )
-    spread = first.std() * second.std()
+    radius = math.sqrt(-2 * math.log(1 - level)) * math.sqrt(across2)
+    frame = _points(first, second, names, radius)
+    spread = float(first.std() * second.std())
+    both = float(((first - first.mean()) * (second - second.mean())).mean())
     return TwoSample(
         frame=frame,
         centre_first=float(first.mean()),
         centre_second=float(second.mean()),
-        sd_random=sd_random,
-        sd_random_low=math.sqrt(dof * across2 / upper),
-        sd_random_high=math.sqrt(dof * across2 / lower),
-        sd_systematic=math.sqrt(max(0.0, along2 - across2) / 2),
-        sd_systematic_low=math.sqrt(s_low),
-        sd_systematic_high=math.sqrt(s_high),
         radius=radius,
-        f=f,
-        p_value=float(fdtrc(dof, dof, f)) if math.isfinite(f) else 0.0,
-        shift=shift,
-        shift_low=shift - half,
-        shift_high=shift + half,
-        shift_p_value=float(2 * stdtr(dof, -abs(shift) / u_shift))
-        if u_shift
-        else float(shift == 0),
-        correlation=float((a * b).mean() / spread) if spread > 0 else math.nan,
+        correlation=both / spread if spread > 0 else math.nan,
         groups=p,
         level=level,
+        **_deviations(across2, along2, p - 1, level),
+        **_shift(difference, across2, level),
         **counted,
     )
+
+
+def _points(first: Vector, second: Vector, names: list[str], radius: float) -> pd.DataFrame:
+    a, b = first - first.mean(), second - second.mean()
+    distance = np.hypot(a, b)
+    return pd.DataFrame(
+        {
+            "label": names,
+            "first": first,
+            "second": second,
+            "along": (a + b) / math.sqrt(2),
+            "across": (b - a) / math.sqrt(2),
+            "distance": distance,
+            "outside": distance > radius,
+        }
+    )
+
+
+def _deviations(across2: float, along2: float, dof: int, level: float) -> dict[str, Any]:
+    """Return both standard deviations with their intervals, and the test between them."""
+    from scipy.special import chdtri, fdtrc, fdtri
+
+    tail = (1 - level) / 2
+    upper, lower = float(chdtri(dof, tail)), float(chdtri(dof, 1 - tail))
+    f_tail = float(fdtri(dof, dof, 1 - tail))
+    f = along2 / across2 if across2 > 0 else math.inf
+    low = max(0.0, along2 - across2 * f_tail) * dof / (2 * upper)
+    high = max(0.0, along2 - across2 / f_tail) * dof / (2 * lower)
+    return {
+        "sd_random": math.sqrt(across2),
+        "sd_random_low": math.sqrt(dof * across2 / upper),
+        "sd_random_high": math.sqrt(dof * across2 / lower),
+        "sd_systematic": math.sqrt(max(0.0, along2 - across2) / 2),
+        "sd_systematic_low": math.sqrt(low),
+        "sd_systematic_high": math.sqrt(high),
+        "f": f,
+        "p_value": float(fdtrc(dof, dof, f)) if math.isfinite(f) else 0.0,
+    }
+
+
+def _shift(difference: Vector, across2: float, level: float) -> dict[str, Any]:
+    """Return the mean of second less first runs with its interval and p-value."""
+    from scipy.special import stdtr, stdtrit
+
+    dof = difference.size - 1
+    shift, u = float(difference.mean()), math.sqrt(2 * across2 / difference.size)
+    half = float(stdtrit(dof, (1 + level) / 2)) * u
+    return {
+        "shift": shift,
+        "shift_low": shift - half,
+        "shift_high": shift + half,
+        "shift_p_value": float(2 * stdtr(dof, -abs(shift) / u)) if u else float(shift == 0),
+    }
