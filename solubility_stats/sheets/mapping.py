@@ -234,7 +234,9 @@ def write_mapping(records: ClassRecords, path: str | os.PathLike[str]) -> Path:
         }
         if row.unit:
             entry["unit"] = row.unit
-        text = tomli_w.dumps({"heading": [entry]}).strip()
+        # Given the whole list, the writer would put short entries on one line each, as a list
+        # that a second entry may not extend.
+        text = "[[heading]]\n" + tomli_w.dumps(entry).strip()
         if not row.column:
             text = "\n".join(f"# {line}" for line in [f"open: {row.note}", *text.splitlines()])
         lines += [text, ""]
