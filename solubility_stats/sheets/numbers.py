@@ -85,7 +85,7 @@ def _plain_character(char: str) -> str:
 LITERAL = r"[+-]?\s?(?:[0-9][0-9.,' ]*[0-9]|[0-9]|[.,][0-9]+)"
 SIMPLE = r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+"
 _SHAPE = re.compile(rf"{LITERAL}[.,]*", re.ASCII)
-_GROUPED = re.compile(r"[0-9]{1,3}(?:([.,' ])[0-9]{3})(?:\1[0-9]{3})*")
+_GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:([.,' ])[0-9]{3})(?:\1[0-9]{3})*")
 
 
 def read_literal(token: str, mark: Mark | None) -> Number | Doubt:

@@ -423,6 +423,12 @@ def test_the_column_reader_agrees_with_the_cell_reader(
             assert column.values[position] == pytest.approx(cell.value, rel=1e-10, abs=1e-10)
 
 
+def test_a_column_without_unit_of_its_own_takes_no_conversion() -> None:
+    solubility = quantity("reported_solubility")
+    column = parse_numeric_column(np.array([1.7]), solubility, CellContext(solubility.name, "g"))
+    assert column.values.tolist() == [1.7]
+
+
 def test_a_lone_value_in_another_unit_stands_out() -> None:
     volumes = np.array([250.0, 248.0, 0.25, 252.0, np.nan, 250.0])
     assert scale_breaks(volumes, quantity(VOLUME)).tolist() == [False] * 2 + [True] + [False] * 3

@@ -38,7 +38,7 @@ def test_what_can_only_be_one_number(text: str, mark: str | None, expected: str)
     ["1.234", "1,234", "2..48", "2.,5", "2.O5", "2,5,", "250,", "025", "00.5", "50,50,50", "1.2.3",
      "2 51", "12 34 567", "1'30", "1,23.4", "2_5", "nan", "inf", "1e5", "0x1F", "", "-", ".",
      "2.51¹",
-     "10²", "2.5①", "½"],
+     "10²", "2.5①", "0,123.4", "0 500", "½"],
 )  # fmt: skip
 def test_what_could_be_two_numbers_or_none_is_doubted(text: str) -> None:
     read = read_literal(tidy(text), None)
