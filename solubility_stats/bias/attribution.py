@@ -16,8 +16,10 @@ from solubility_stats.bias.truncated_normal import half_line_moments
 
 Vector = npt.NDArray[np.float64]
 PROBABILITY = 0.9
-# Chance from which a slip is marked, and from which it is named rather than "something happened".
-MARKED, NAMED = 0.9, 0.5
+# A cause this many prior standard deviations beyond what was expected of it leads the list.
+LEADS = 1.5
+# A run is marked where it is more likely than not that something happened to it.
+MARKED = 0.5
 
 TERMS = {
     "reference_value": "the reference curve itself",
@@ -62,7 +64,8 @@ def mechanism_table(model: ClassModel, draws: Draws, found: Separability) -> pd.
         prior_high_percent, excess_percent`` (effect beyond what the protocol expects),
         ``learned`` (share of the prior variance taken away), ``size, size_low, size_high, unit,
         judged, not_separable_from``; the effect by each further route as ``<route>_percent``.
-        Largest effect first.
+        Causes the data push beyond :data:`LEADS` prior standard deviations come first, by their
+        excess; the others follow by the size of their effect.
     """
     rng = np.random.default_rng(0)  # only for quantiles of sums of priors, same for every class
     prior = prior_draws(model, rng, 4000)
@@ -70,7 +73,10 @@ def mechanism_table(model: ClassModel, draws: Draws, found: Separability) -> pd.
         _mechanism(model, draws, prior, owner, found) for owner in dict.fromkeys(model.sizes.owners)
     ]
     table = pd.DataFrame(rows)
-    order = np.argsort(-np.abs(table["effect_percent"].to_numpy()), kind="stable")
+    excess, effect = (np.abs(table[c].to_numpy()) for c in ("excess_percent", "effect_percent"))
+    prior_sd = np.array([np.linalg.norm(model.effect[model.owned_by(o)]) for o in table["name"]])
+    leads = (excess > LEADS * prior_sd) & (excess > 1.0)
+    order = np.lexsort((-np.where(leads, excess, effect), ~leads))
     return table.iloc[order].reset_index(drop=True)
 
 

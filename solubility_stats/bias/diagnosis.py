@@ -23,9 +23,9 @@ from solubility_stats.bias.separability import Separability, separability
 from solubility_stats.display import Result, json_safe
 from solubility_stats.errors import InputError
 
-# Judged priors as they are, half as wide, twice as wide; chains spent on each.
+# Judged priors as they are, half as wide, twice as wide.
 WIDTHS = (1.0, 0.5, 2.0)
-CHAINS = (120, 40, 40)
+SWEEPS, BURN = 50, 15
 # Beyond this many standard deviations a run is listed even when no slip explains it.
 FAR = 3.0
 
@@ -174,7 +174,7 @@ def diagnose(comp: Comparison, *, seed: int = 0) -> Diagnosis:
     _check(comp)
     model = build_model(est, curve, comp.route)
     rng = np.random.default_rng(seed)
-    fits = sample(model, rng, widths=WIDTHS, chains=CHAINS)
+    fits = sample(model, rng, widths=WIDTHS, chains=_chains(len(model.y)), sweeps=SWEEPS, burn=BURN)
     draws = fits[0]
     words = {o: attribution.term_of(o) for o in model.sizes.owners}
     found = separability(model, draws, words)
@@ -201,6 +201,12 @@ def diagnose(comp: Comparison, *, seed: int = 0) -> Diagnosis:
         notes=_notes(model, draws, fits, found, warning, measures, without),
         seed=seed,
     )
+
+
+def _chains(readings: int) -> tuple[int, ...]:
+    """Return the chains for each width; fewer for very many readings, which cost time in each."""
+    base = int(np.clip(9000 // max(readings, 1), 16, 90))
+    return (base, max(base // 3, 8), max(base // 3, 8))
 
 
 def _check(comp: Comparison) -> None:

@@ -117,6 +117,28 @@ class _Gibbs:
         self.chance = np.zeros((n_states, self.chains, n_rows))
         self.weight_on = model.fitted.astype(float)
         self.outer = np.einsum("ni,nj->nij", model.design, model.design).reshape(len(model.y), -1)
+        self._start()
+
+    def _start(self) -> None:
+        """Begin where the middle of the class says, so that slips do not pass for scatter.
+
+        Begun at the prior means, or with the scatter of all runs, chains could stay where a few
+        slipped runs look like wide scatter of everybody.
+        """
+        model = self.model
+        off = model.y - model.offset - model.design @ model.sizes.centre
+        shift = np.zeros_like(off)
+        for j in range(len(self.routes)):
+            at = self.route_of == j
+            fit = at & model.fitted
+            shift[at] = np.median(off[fit])
+            robust = (1.4826 * np.median(np.abs(off[fit] - np.median(off[fit])))) ** 2
+            between = max(float(np.mean(model.between[fit])), 1e-300)
+            excess = max(robust - float(np.mean(model.own[fit])), 0.0) / between
+            self.scatter[:, j] = np.clip(np.sqrt(excess), SCATTER_GRID[0], SCATTER_GRID[-1])
+        if model.states.rows.size:
+            self._draw_states(shift[model.states.rows])
+        self._draw_sizes()
 
     def sweep(self) -> None:
         """Draw states, scatter and sizes once."""
@@ -124,11 +146,11 @@ class _Gibbs:
         self._draw_scatter()
         self._draw_sizes()
 
-    def _draw_states(self) -> None:
+    def _draw_states(self, shift: Vector | float = 0.0) -> None:
         states, model = self.model.states, self.model
         if not states.rows.size:
             return
-        y = model.y[states.rows]
+        y = model.y[states.rows] - shift
         mean = states.offset[:, None] + np.einsum(
             "knd,cd->kcn", states.design, self.sizes, optimize=True
         )

@@ -29,9 +29,6 @@ TOLD_APART = 3.0
 MAKES_UP = 0.8
 # Patterns with a larger cosine are one pattern: amounts meant to be equal vary by a percent or two.
 PARALLEL = 0.99
-# Among causes of one pattern, those with a prior effect below this share of a cause are too small
-# to be mistaken for it.
-COMPARABLE = 0.25
 # Absolute posterior correlation of two effects from which they are called tied.
 TIED = 0.4
 # A cause must have lost this share of its prior variance before it is told apart from anything.
@@ -223,8 +220,7 @@ def _ties(
     def tied(k: int) -> bool:
         left = patterns.contrast[j, k]
         hidden = left < TOLD_APART and left < MAKES_UP * strength
-        alike = bool(patterns.parallel[j, k]) and loud[owners[k]] > COMPARABLE * loud[owner]
-        return hidden or alike or abs(float(correlation[j, k])) > TIED
+        return hidden or bool(patterns.parallel[j, k]) or abs(float(correlation[j, k])) > TIED
 
     names = {o for k, o in enumerate(owners) if k != j and loud[o] > floor and tied(k)}
     if learned[owner] < LEARNED and not names:
