@@ -81,9 +81,19 @@ def normal(text: str) -> str:
     return " ".join(_JOINERS.sub(" ", text).split())
 
 
+# Symbols as people type them, besides the headings of the vocabulary.
+_SHORT = {
+    "mi": "initial_mass_g", "m i": "initial_mass_g", "mf": "recovered_mass_g",
+    "m f": "recovered_mass_g", "vtot": "water_volume_ml", "v tot": "water_volume_ml",
+    "v h2o": "water_volume_ml", "h2o": "water_volume_ml", "v water": "water_volume_ml",
+    "vwater": "water_volume_ml", "tlab": "temperature_c", "t lab": "temperature_c",
+    "twater": "temperature_c", "t water": "temperature_c",
+}  # fmt: skip
+
+
 @lru_cache(maxsize=1)
 def _vocabulary() -> dict[str, tuple[str, ...]]:
-    found: dict[str, list[str]] = {}
+    found: dict[str, list[str]] = {words: [column] for words, column in _SHORT.items()}
     for entry in QUANTITIES:
         for heading in (*entry.headings, entry.name):
             found.setdefault(normal(heading), []).append(entry.name)
@@ -217,7 +227,8 @@ def _one(text: str, unit: str | None) -> Reading:
     rest, named = unit_in_heading(" ".join(text.split()))
     unit = unit or named
     core = normal(rest)
-    for words in dict.fromkeys((whole, core, _singular(core))):
+    bare = re.sub(r"\s+(?:no|nr|number|num|id|code|used)\Z", "", core)
+    for words in dict.fromkeys((whole, core, _singular(core), bare)):
         fitting = _fitting(_vocabulary().get(words, ()), unit)
         if fitting:
             # "t" may be a time and "c" a temperature unit: one meaning per heading or a question.
@@ -226,6 +237,10 @@ def _one(text: str, unit: str | None) -> Reading:
     fill = _as_fill(core, unit)
     if fill is not None:
         return fill
+    number = _lone_number(core)
+    words = re.sub(r"(?<!\S)\d{1,2}(?!\S)", " ", core)
+    if number and _fits_unit(fill_column(1), unit) and keywords.means_fill(words.split()):
+        return Reading((fill_column(int(number)),), unit, "pattern")
     stem, number = _numbered(core)
     if number:
         fitting = _fitting(_vocabulary().get(stem, ()), unit)
@@ -235,7 +250,7 @@ def _one(text: str, unit: str | None) -> Reading:
     if found:
         note = "" if len(found) == 1 else "may mean " + " or ".join(found)
         read = Reading(found, unit or _unit_for(text, found), "keywords", note=note)
-        doubted = _doubted(read, keywords.words_of(whole))
+        doubted = _doubted(read, core)
         if doubted is not read:
             spelt = _misspelt(core, unit)
             return spelt if spelt.column == read.column else doubted
@@ -243,17 +258,28 @@ def _one(text: str, unit: str | None) -> Reading:
     return _misspelt(core, unit)
 
 
-def _doubted(reading: Reading, words: list[str]) -> Reading:
-    """Leave a reading open if a word of the heading is not accounted for."""
-    column = reading.column
-    if column is None:
+_FORMULAS = re.compile(r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b|\b\d+\s*(?:ml|l|g)\b")
+
+
+def _lone_number(words: str) -> str:
+    """Return a number that stands by itself in a heading ("water vol no 1"), else nothing."""
+    found = re.findall(r"(?<!\S)(\d{1,2})(?!\S)", _FORMULAS.sub(" ", words))
+    return str(int(found[0])) if found else ""
+
+
+def _doubted(reading: Reading, words: str) -> Reading:
+    """Leave a reading open if a word or number of the heading is not accounted for."""
+    known = [c for c in reading.candidates if c != keywords.DERIVED]
+    if not known or quantity(known[0]).kind not in ("number", "identifier"):
         return reading
-    strange = [w for w in keywords.unexplained(words, column) if _mend(w) == w]
+    listed = keywords.words_of(words)
+    strange = [w for w in keywords.unexplained(listed, known[0]) if _mend(w) == w]
+    strange += [n] if (n := _lone_number(words)) else []
     if not strange:
         return reading
     said = ", ".join(f"'{w}'" for w in strange)
-    note = f"may mean {column}, but {said} is not understood"
-    return replace(reading, candidates=(column, keywords.UNSURE), note=note)
+    note = f"may mean {' or '.join(known)}, but {said} is not understood"
+    return replace(reading, candidates=(*known, keywords.UNSURE), note=note)
 
 
 def _dimension(unit: str | None) -> str | None:
@@ -299,7 +325,7 @@ def _misspelt(core: str, unit: str | None) -> Reading:
     found = _fitting(tuple(keywords.match(mended, _dimension(unit))), unit)
     if found and mended != keywords.words_of(core):
         read = Reading(found, unit, "spelling", note=f"read as '{' '.join(mended)}'")
-        return _doubted(read, mended)
+        return _doubted(read, " ".join(mended))
     return Reading(unit=unit)
 
 

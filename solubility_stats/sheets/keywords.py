@@ -66,7 +66,7 @@ _CONCEPTS: dict[str, str] = {
     "run": "trial run replicate attempt",
     "derived": "dissolved dissolve difference loss lost error percent % average avg mean sd rsd "
     "density uncertainty calculated deviation gelöst grade score mark points change",
-    "count": "number many count anzahl",
+    "count": "count many anzahl",
 }
 
 # column, all of these concepts (alternatives joined by |), none of these
@@ -77,9 +77,13 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("second_dry_mass_g", "again mass dry|heat", "paper time dish derived start"),
     ("dish_residue_mass_g", "dish residue|solid|after", "time derived before"),
     ("dish_mass_g", "dish mass", "residue solid after time derived dry"),
-    ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again derived"),
+    ("second_dry_mass_g", "again mass residue", "paper time dish derived start"),
+    ("initial_mass_g", "mass solid start", "residue paper time dry wet dish after final again "
+     "derived"),
+    ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again derived "
+     "constant"),
     ("recovered_mass_g", "mass final|after|dry", "paper start time wet dish before again derived "
-     "stir settle"),
+     "stir settle constant"),
     ("recovered_mass_g", "solid dry", "paper start time wet dish before again derived method"),
     ("initial_mass_g", "mass start|before", "residue paper time dry wet dish water after final "
      "acid again derived solubility"),
@@ -90,6 +94,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("settle_min", "settle time", "derived stir dry temperature mass"),
     ("dry_min", "dry|heat time", "derived stir settle temperature mass constant"),
     ("filtration", "vacuum gravity", "time mass derived temperature"),
+    ("filtration", "filtration", "time mass derived temperature paper volume solid residue dry "
+     "water after before vacuum gravity"),
     ("filtration", "filtration method", "time mass derived temperature paper volume"),
     ("water_volume_ml", "water|total volume|water", "aliquot acid titre evaporation fill derived "
      "time temperature mass dish concentration"),
@@ -138,7 +144,10 @@ _HARMLESS_FOR = {
     "temperature_c": _words("room ambient solution mixture liquid filtrate saturated"),
     "recovered_mass_g": _words("filter filtered filtering filtration undissolved solute"),
     "initial_mass_g": _words("calcium hydroxide out dissolve"),
-    "filtration": _words("did used"),
+    "filtration": _words("v g vac grav b"),
+    "paper_mass_g": _words("empty clean filter weighing"),
+    "dish_mass_g": _words("empty clean"),
+    "fill": _words("graduated measuring"),
     "water_volume_ml": _words("solvent"),
     "reported_solubility": _words("calcium hydroxide ca group answer reported"),
     "comment": _words("any other further else"),
@@ -175,6 +184,7 @@ def known_words() -> list[str]:
 def words_of(heading: str) -> list[str]:
     """Return the words of a normalised heading, negated dissolving made one word."""
     text = _NOT_DISSOLVED.sub(" undissolved ", heading)
+    text = re.sub(r"\bnumber of\b|\banzahl der\b", "count", text)
     return _WORD.findall(_INCLUDE_UNITS.sub(" ", text))
 
 
@@ -184,6 +194,20 @@ def concepts_of(word: str) -> frozenset[str]:
     found = set(whole.get(word, ()))
     found.update(concept for start, concept in beginnings if word.startswith(start))
     return frozenset(found)
+
+
+_FILL_NEEDS = {"fill", "water", "volume"}
+_FILL_FORBIDS = _words(
+    "aliquot acid titre evaporation derived time temperature mass dish concentration start after "
+    "before final solubility total"
+)
+
+
+def means_fill(words: list[str]) -> bool:
+    """Tell whether the words of a numbered heading mean one filling of the cylinder."""
+    present = set().union(*map(concepts_of, words), set())
+    strange = [w for w in unexplained(words, "fill") if w not in ("no", "nr")]
+    return bool(present & _FILL_NEEDS) and not present & _FILL_FORBIDS and not strange
 
 
 def match(words: list[str], dimension: str | None = None) -> list[str]:
