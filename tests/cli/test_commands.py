@@ -157,7 +157,7 @@ def test_handouts_write_a_page_per_group(here, run):
     assert "written to out" in result.out
 
 
-def test_collect_writes_a_workbook_the_reader_understands(here, run):
+def test_collect_writes_a_workbook_that_checks_what_is_typed(here, run):
     routes = ("residue", "titration")
     result = run(
         "collect", "--out", "blank.xlsx", "--fills", "3", "--groups", "5", "--routes", *routes
