@@ -24,6 +24,7 @@ from solubility_stats.sheets.moments import date_in_number_column, number_behind
 from solubility_stats.sheets.numbers import decide_decimal, tidy
 from solubility_stats.sheets.plausible import (
     FINE,
+    IMPLAUSIBLE,
     REJECTED,
     UNCLEAR,
     dimension,
@@ -380,6 +381,9 @@ def parse_numeric_column(
     stated = heading is not None or not quantity.unit
     values = array if unit == quantity.unit else _convert_column(array, unit, quantity.unit)
     verdicts = judge_column(values, quantity, stated=stated, settled=context.unit_settled)
+    if unit != quantity.unit and quantity.typical is not None:
+        low, high = quantity.typical  # the figure fits, the unit of the heading does not
+        verdicts[(verdicts == IMPLAUSIBLE) & (array >= low) & (array <= high)] = UNCLEAR
     codes = np.full(array.shape, _USED if unit == quantity.unit else _CONVERTED, np.uint8)
     codes[verdicts == UNCLEAR] = _UNCLEAR
     codes[verdicts == REJECTED] = _REJECTED

@@ -429,6 +429,12 @@ def test_a_column_without_unit_of_its_own_takes_no_conversion() -> None:
     assert column.values.tolist() == [1.7]
 
 
+def test_a_figure_that_fits_the_other_unit_is_doubted_in_a_column_too() -> None:
+    mass = quantity("initial_mass_g")
+    column = parse_numeric_column(np.array([2.05, 2050.0]), mass, CellContext(mass.name, "mg"))
+    assert column.outcomes.tolist() == ["unclear", "converted"]
+
+
 def test_a_lone_value_in_another_unit_stands_out() -> None:
     volumes = np.array([250.0, 248.0, 0.25, 252.0, np.nan, 250.0])
     assert scale_breaks(volumes, quantity(VOLUME)).tolist() == [False] * 2 + [True] + [False] * 3
