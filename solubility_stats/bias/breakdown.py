@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from solubility_stats.bias.class_difference import ClassDifference, class_difference
-from solubility_stats.bias.differences import REFERENCE, Differences, differences
-from solubility_stats.bias.inputs import ClassEstimates, Curve
-from solubility_stats.covariance import SharedCovariance
+from solubility_stats.bias.class_difference import (
+    ClassDifference,
+    against_reference,
+    class_difference,
+)
+from solubility_stats.bias.differences import REFERENCE, Differences
+from solubility_stats.bias.inputs import Curve
 
 Vector = npt.NDArray[np.float64]
 Options = Mapping[str, Any]
@@ -32,30 +34,28 @@ def _row(found: ClassDifference) -> dict[str, Any]:
 
 
 def by_source_table(
-    left: Differences, plain: Differences, curve: Curve, options: Options
+    unexplained: ClassDifference, apparent: ClassDifference, curve: Curve
 ) -> pd.DataFrame:
     """Return the class difference under each source of the curve.
 
     Each source's own value and uncertainty, at the mean temperature of the class, replace those
     of the combined curve; the temperature dependence of the combined curve is kept.
     """
-    mean_t = float(np.mean(np.asarray(left.rows["temperature_c"], dtype=float)))
-    sources = curve.by_source(mean_t)
-    combined = float(np.asarray(curve.at(mean_t)[0]))
+    t = unexplained.temperature_c
+    combined = float(np.asarray(curve.at(t)[0]))
     rows = []
-    for entry in sources.to_dict("records"):
+    for entry in curve.by_source(t).to_dict("records"):
         value, u = float(entry["value"]), float(entry["u"])
         if not np.isfinite(value) or value <= 0:
             continue
         ratio, relative = value / combined, u / value if np.isfinite(u) else 0.0
-        found = class_difference(_against(left, ratio, relative), **options)
-        shown = class_difference(_against(plain, ratio, relative), **options)
+        shown = against_reference(apparent, ratio, relative)
         rows.append(
             {
                 "source": str(entry["source"]),
                 "reference_g_per_100g": value,
                 "u_reference_g_per_100g": u,
-                **_row(found),
+                **_row(against_reference(unexplained, ratio, relative)),
                 "apparent_percent": shown.percent,
                 "apparent_verdict": shown.verdict,
             }
@@ -65,35 +65,18 @@ def by_source_table(
     return pd.DataFrame(rows) if rows else pd.DataFrame(columns=columns)
 
 
-def _against(diff: Differences, ratio: float, relative_u: float) -> Differences:
-    """Return the differences with the reference multiplied by ``ratio``."""
-    percent = (100.0 + diff.percent) / ratio - 100.0
-    old = diff.covariance
-    keep = np.array([not f.startswith(REFERENCE) for f in old.factors], dtype=bool)
-    own = np.full((old.n, 1), -(100.0 + float(np.median(percent))) * relative_u)
-    covariance = SharedCovariance(
-        old.variance / ratio**2,
-        np.hstack([old.loadings[:, keep] / ratio, own]),
-        (*[f for f, k in zip(old.factors, keep, strict=True) if k], REFERENCE),
-    )
-    reference = diff.reference * ratio
-    return replace(
-        diff,
-        percent=percent,
-        covariance=covariance,
-        reference=reference,
-        u_reference=reference * relative_u,
-    )
-
-
 def by_route_table(
-    est: ClassEstimates, curve: Curve, routes: Sequence[str], options: Options
+    found_by_route: Mapping[str, tuple[ClassDifference, ClassDifference]],
 ) -> pd.DataFrame:
-    """Return one row per route: value at the mean temperature and both differences."""
+    """Return one row per route: value at the mean temperature and both differences.
+
+    Parameters
+    ----------
+    found_by_route : mapping of str to (ClassDifference, ClassDifference)
+        Unexplained and apparent difference of each route.
+    """
     rows = []
-    for route in routes:
-        found = class_difference(differences(est, curve, route, apparent=False), **options)
-        shown = class_difference(differences(est, curve, route, apparent=True), **options)
+    for route, (found, shown) in found_by_route.items():
         value = found.reference_g_per_100g * (1.0 + found.percent / 100.0)
         # The uncertainty of the value itself leaves out that of the reference.
         of_curve = found.components["component"] == REFERENCE

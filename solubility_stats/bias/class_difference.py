@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from solubility_stats.bias.differences import Differences, component_of
+from solubility_stats.bias.differences import REFERENCE, Differences, component_of
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
 
@@ -152,10 +153,7 @@ def class_difference(
     The smallest detectable bias is ``(t(1 - alpha/2) + t(power)) u``; with many degrees of
     freedom and power 0.9 that is 3.24 combined standard uncertainties.
     """
-    from scipy.special import stdtr, stdtrit
-
     from solubility_stats.pooling.consensus import pool
-    from solubility_stats.pooling.tost import equivalence
 
     covariance = _with_floor(diff.covariance)
     keys = [k for k in GROUP_KEYS if k in diff.rows]
@@ -170,33 +168,106 @@ def class_difference(
         by="group" if repeated else None,
     )
     weights = row_weights(diff, pooled.weights, pooled.frame if repeated else None, keys)
-    components = decompose(covariance, weights, pooled.u)
-    dof = float(pooled.dof)
-    test = equivalence(pooled.value, pooled.u, margin_percent, dof=dof, alpha=1 - level)
-    reach = float(stdtrit(dof, 0.5 + level / 2) + stdtrit(dof, power)) * pooled.u
-    p_value = float(2 * stdtr(dof, -abs(pooled.value) / pooled.u)) if pooled.u > 0 else math.nan
-    return ClassDifference(
-        percent=pooled.value,
-        u_percent=pooled.u,
-        low_percent=pooled.low,
-        high_percent=pooled.high,
-        dof=dof,
-        p_value=p_value,
-        equivalence_p_value=test.p_value,
+    return _judged(
+        pooled.value,
+        pooled.u,
+        float(pooled.dof),
+        decompose(covariance, weights, pooled.u),
         margin_percent=margin_percent,
-        verdict=judge(pooled.low, pooled.high, test.equivalent),
-        inside_margin=test.equivalent,
-        smallest_detectable_percent=reach,
-        power=power,
         level=level,
-        limited_by=str(components["component"].iloc[0]),
-        components=components,
+        power=power,
         tau_percent=pooled.tau,
         n=pooled.n,
         n_set_aside=n_set_aside,
         reference_g_per_100g=float(weights @ diff.reference),
         u_reference_g_per_100g=float(weights @ diff.u_reference),
         temperature_c=float(weights @ np.asarray(diff.rows["temperature_c"], dtype=float)),
+    )
+
+
+def _judged(
+    percent: float,
+    u: float,
+    dof: float,
+    components: pd.DataFrame,
+    *,
+    margin_percent: float,
+    level: float,
+    power: float,
+    **rest: Any,
+) -> ClassDifference:
+    """Put interval, tests and verdict to a difference."""
+    from scipy.special import stdtr, stdtrit
+
+    from solubility_stats.pooling.tost import equivalence
+
+    quantile = float(stdtrit(dof, 0.5 + level / 2))
+    low, high = percent - quantile * u, percent + quantile * u
+    test = equivalence(percent, u, margin_percent, dof=dof, alpha=1 - level)
+    return ClassDifference(
+        percent=percent,
+        u_percent=u,
+        low_percent=low,
+        high_percent=high,
+        dof=dof,
+        p_value=float(2 * stdtr(dof, -abs(percent) / u)) if u > 0 else math.nan,
+        equivalence_p_value=test.p_value,
+        margin_percent=margin_percent,
+        verdict=judge(low, high, test.equivalent),
+        inside_margin=test.equivalent,
+        smallest_detectable_percent=(quantile + float(stdtrit(dof, power))) * u,
+        power=power,
+        level=level,
+        limited_by=str(components["component"].iloc[0]),
+        components=components,
+        **rest,
+    )
+
+
+def against_reference(found: ClassDifference, ratio: float, relative_u: float) -> ClassDifference:
+    """Return the same class against another reference, without pooling again.
+
+    Parameters
+    ----------
+    found : ClassDifference
+        Against the present reference.
+    ratio : float
+        The other reference over the present one, taken as equal at all temperatures.
+    relative_u : float
+        Relative standard uncertainty of the other reference.
+
+    Notes
+    -----
+    ``100 + percent`` is divided by ``ratio`` in every run, and so are all uncertainties but that
+    of the reference; pooling follows such a change of scale exactly. Degrees of freedom by Welch
+    and Satterthwaite from those of the scatter.
+    """
+    percent = (100.0 + found.percent) / ratio - 100.0
+    parts = found.components
+    kept = parts[parts["component"] != REFERENCE]
+    variances = {str(c): float(u / ratio) ** 2 for c, u in zip(kept["component"], kept["u_percent"],
+                                                               strict=True)}  # fmt: skip
+    own = variances.get(SCATTER, 0.0)
+    variances[REFERENCE] = ((100.0 + percent) * relative_u) ** 2
+    u = math.sqrt(sum(variances.values()))
+    before = own * ratio**2
+    dof = found.dof
+    if math.isfinite(dof) and own > 0:
+        dof = dof * (before / found.u_percent**2) ** 2 * (u**2 / own) ** 2
+    return _judged(
+        percent,
+        u,
+        dof,
+        _component_table(variances, u),
+        margin_percent=found.margin_percent,
+        level=found.level,
+        power=found.power,
+        tau_percent=found.tau_percent / ratio,
+        n=found.n,
+        n_set_aside=found.n_set_aside,
+        reference_g_per_100g=found.reference_g_per_100g * ratio,
+        u_reference_g_per_100g=found.reference_g_per_100g * ratio * relative_u,
+        temperature_c=found.temperature_c,
     )
 
 
@@ -237,10 +308,13 @@ def decompose(covariance: SharedCovariance, weights: Vector, u: float) -> pd.Dat
         key = component_of(name)
         parts[key] = parts.get(key, 0.0) + float(part**2)
     shared = sum(parts.values())
-    variance = max(u**2, shared)
-    rows = [(SCATTER, variance - shared, False), *[(k, v, True) for k, v in parts.items()]]
-    table = pd.DataFrame(rows, columns=["component", "variance", "shared"])
-    table["u_percent"] = np.sqrt(table["variance"])
-    table["share_percent"] = 100.0 * table["variance"] / max(variance, 1e-300)
-    table = table.sort_values("variance", ascending=False, kind="stable", ignore_index=True)
+    return _component_table({SCATTER: max(u**2 - shared, 0.0), **parts}, u)
+
+
+def _component_table(variances: Mapping[str, float], u: float) -> pd.DataFrame:
+    rows = [(name, math.sqrt(v), name != SCATTER) for name, v in variances.items()]
+    table = pd.DataFrame(rows, columns=["component", "u_percent", "shared"])
+    whole = max(u**2, sum(variances.values()), 1e-300)
+    table["share_percent"] = 100.0 * table["u_percent"] ** 2 / whole
+    table = table.sort_values("u_percent", ascending=False, kind="stable", ignore_index=True)
     return table[["component", "u_percent", "share_percent", "shared"]]

@@ -246,14 +246,19 @@ def compare(
     n_set_aside = len(of_route) - len(left.rows)
     unexplained = class_difference(left, n_set_aside=n_set_aside, **options)
     apparent = class_difference(plain, n_set_aside=n_set_aside, **options)
-    by_source = by_source_table(left, plain, curve, options)
+    found = {chosen: (unexplained, apparent)}
+    for other in present:
+        if other != chosen:
+            pair = (differences(source, curve, other, apparent=a) for a in (False, True))
+            after, before = (class_difference(d, **options) for d in pair)
+            found[other] = (after, before)
     made = Comparison(
         route=chosen,
         apparent=apparent,
         unexplained=unexplained,
         runs=_runs(plain, left),
-        by_source=by_source,
-        by_route=by_route_table(source, curve, present, options),
+        by_source=by_source_table(unexplained, apparent, curve),
+        by_route=by_route_table({r: found[r] for r in present}),
         by_section=by_part(left, "section", options),
         by_filtration=by_part(left, "filtration", options),
         trend=temperature_trend(left, curve, unexplained.tau_percent, level),
