@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Any
 # Module of this room -> the public names it defines.
 _NAMES = {
     "accepted_value": ("Trueness", "trueness"),
+    "anova": ("OneWay", "one_way"),
     "consensus": ("METHODS", "Consensus", "pool"),
     "consistency": ("Cochran", "Mandel", "cochran", "mandel"),
-    "digits": ("TerminalDigits", "terminal_digits"),
+    "digits": ("ReadingDigits", "TerminalDigits", "reading_digits", "terminal_digits"),
     "estimators": ("EstimatorTable", "Heterogeneity", "compare_estimators", "heterogeneity"),
     "factor_effects": ("Factors", "drift", "factors"),
     "identical": ("IdenticalRows", "identical_rows"),
@@ -44,9 +45,15 @@ __all__ = sorted(_HOMES)
 
 if TYPE_CHECKING:
     from solubility_stats.pooling.accepted_value import Trueness, trueness
+    from solubility_stats.pooling.anova import OneWay, one_way
     from solubility_stats.pooling.consensus import METHODS, Consensus, pool
     from solubility_stats.pooling.consistency import Cochran, Mandel, cochran, mandel
-    from solubility_stats.pooling.digits import TerminalDigits, terminal_digits
+    from solubility_stats.pooling.digits import (
+        ReadingDigits,
+        TerminalDigits,
+        reading_digits,
+        terminal_digits,
+    )
     from solubility_stats.pooling.estimators import (
         EstimatorTable,
         Heterogeneity,

@@ -19,8 +19,16 @@ import pandas as pd
 from solubility_stats.display import Result
 from solubility_stats.errors import InputError
 from solubility_stats.pooling.identical import IdenticalRows, identical_rows
+from solubility_stats.pooling.multiplicity import holm
 
-__all__ = ["IdenticalRows", "TerminalDigits", "identical_rows", "terminal_digits"]
+__all__ = [
+    "IdenticalRows",
+    "ReadingDigits",
+    "TerminalDigits",
+    "identical_rows",
+    "reading_digits",
+    "terminal_digits",
+]
 
 # The last digit of clean readings is uniform only where they spread over many of its steps.
 _LEAST_SPREAD = 20
@@ -150,6 +158,64 @@ def terminal_digits(
         omitted=omitted,
         name=name,
     )
+
+
+@dataclass(frozen=True, repr=False)
+class ReadingDigits(Result):
+    """Terminal digits of every column of readings.
+
+    Attributes
+    ----------
+    table : DataFrame
+        ``column, n, statistic, p_value, p_holm, round_share_percent, preferred`` (Holm below
+        0.05) and ``words`` (why a column cannot be judged).
+    """
+
+    table: pd.DataFrame
+
+    def headline(self) -> str:
+        """Return in which columns some final digits are preferred."""
+        judged = int(self.table["p_value"].notna().sum())
+        hit = list(self.table.loc[self.table["preferred"], "column"])
+        if not hit:
+            return f"Final digits of {judged} columns of readings: no preference shown"
+        return f"Some final digits are preferred in {', '.join(hit)} (of {judged} columns)"
+
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """Return the columns."""
+        return {"Final digits": self.table}
+
+
+def reading_digits(records: Any, columns: Sequence[str] | None = None) -> ReadingDigits:
+    """Test the terminal digits of every column of readings whose decimals are known.
+
+    Parameters
+    ----------
+    records : ClassRecords
+        Anything with ``runs`` and, indexed alike, ``decimals``.
+    columns : sequence of str, optional
+        Columns to judge; by default all with recorded decimals.
+    """
+    runs, decimals = records.runs, records.decimals
+    chosen = [c for c in decimals.columns if c in runs.columns] if columns is None else columns
+    rows: list[dict[str, Any]] = []
+    for column in chosen:
+        if column not in runs.columns or column not in decimals.columns:
+            raise InputError("no readings with known decimals", where=f"column {column}")
+        try:
+            found = terminal_digits(
+                runs[column].to_numpy(), decimals[column].to_numpy(), name=column
+            )
+        except InputError as reason:
+            rows.append({"column": column, "words": f"{reason.problem}; found {reason.found}"})
+            continue
+        kept = ("n", "statistic", "p_value", "round_share_percent")
+        rows.append({"column": column, **{k: getattr(found, k) for k in kept}, "words": ""})
+    names = ["column", "n", "statistic", "p_value", "p_holm", "round_share_percent", "preferred"]
+    table = pd.DataFrame(rows, columns=[*names, "words"])
+    table["p_holm"] = holm(table["p_value"].to_numpy(dtype=float))
+    table["preferred"] = (table["p_holm"] < 0.05).to_numpy(dtype=bool)
+    return ReadingDigits(table)
 
 
 def _last_units(readings: Any, decimals: Any) -> tuple[npt.NDArray[np.float64], int]:

@@ -10,7 +10,8 @@ import pandas as pd
 import pytest
 
 from solubility_stats.errors import InputError
-from solubility_stats.pooling.digits import identical_rows, terminal_digits
+from solubility_stats.pooling.digits import identical_rows, reading_digits, terminal_digits
+from solubility_stats.records import ClassRecords
 
 DATA = Path(__file__).parent / "data"
 
@@ -58,6 +59,27 @@ def test_mixed_decimals_missing_entries_and_seed():
     assert (found.n, found.omitted) == (25, 2)
     assert found.p_value == terminal_digits(values, places).p_value
     assert terminal_digits([*map(str, range(40)), "", None, "nan"]).omitted == 3
+
+
+def test_every_column_of_a_class():
+    rng = np.random.default_rng(1)
+    runs = pd.DataFrame(
+        {
+            "group": range(60),
+            "initial_mass_g": rng.uniform(1, 3, 60).round(2),
+            "water_volume_ml": 100 + rng.integers(-12, 12, 60) * 5,
+            "paper_mass_g": 0.9,
+        }
+    )
+    places = {"initial_mass_g": 2, "water_volume_ml": 0, "paper_mass_g": 1}
+    decimals = pd.DataFrame({c: pd.Series([k] * 60, dtype="Int64") for c, k in places.items()})
+    found = reading_digits(ClassRecords.from_frame(runs, decimals=decimals))
+    table = found.table.set_index("column")
+    assert table["preferred"].tolist() == [False, True, False]
+    assert table.loc["water_volume_ml", "round_share_percent"] == 100
+    assert "too close together" in table.loc["paper_mass_g", "words"]
+    assert found.headline().startswith("Some final digits are preferred in water_volume_ml")
+    assert "no preference" in reading_digits(ClassRecords.from_frame(runs)).headline()
 
 
 def test_simulated_p_value_is_uniform_enough():

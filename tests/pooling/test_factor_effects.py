@@ -255,6 +255,7 @@ def test_equal_values_cannot_tell():
     frame["v"] = 1.7
     found = factors(frame, ["filtration"], value="v")
     assert row(found, "filtration")["words"] == "All values are equal."
+    assert "cannot tell: filtration" in str(found)
 
 
 def test_order_index_and_input_do_not_matter():

@@ -62,7 +62,10 @@ def test_complex_step_gradient():
     for i in range(2):
         h = np.zeros(2)
         h[i] = 1e-5
-        up, down = nested.deviance(d, (point + h)[None])[0], nested.deviance(d, (point - h)[None])[0]
+        up, down = (
+            nested.deviance(d, (point + h)[None])[0],
+            nested.deviance(d, (point - h)[None])[0],
+        )
         assert slope[i] == pytest.approx((up - down) / 2e-5, rel=1e-6)
 
 
