@@ -75,7 +75,7 @@ def _text(
         lines.append(f"… and {len(questions) - 10} more cells, listed in the ledger.")
     for book in books:
         for note in book.sheet.notes:
-            if not note.startswith("text in utf-8,"):
+            if not note.startswith("text in utf-8, fields"):
                 where = (
                     f"{book.sheet.file}, {book.sheet.name}" if book.sheet.name else book.sheet.file
                 )

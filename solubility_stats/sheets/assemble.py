@@ -412,7 +412,7 @@ def _drafts(
         if at is None:
             continue
         if not f.column:
-            book.enter(at, _unused(f, at))
+            book.enter(at, unused(f, at))
             continue
         found = reader.read(f, at)
         for trial, draft in by_trial.items():
@@ -442,7 +442,8 @@ _UNUSED = {
 }
 
 
-def _unused(f: Field, cell: RawCell) -> Entry:
+def unused(f: Field, cell: RawCell) -> Entry:
+    """Return what becomes of a cell whose column fills none of ours."""
     if f.state in _UNUSED:
         return _UNUSED[f.state]
     if f.state == "same":

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import chain
 from typing import Any
@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets import lines as line_kinds
-from solubility_stats.sheets.assemble import spread_out
+from solubility_stats.sheets.assemble import spread_out, unused
 from solubility_stats.sheets.cells import (
     decide_decimal,
     parse_cell,
@@ -28,6 +28,7 @@ from solubility_stats.sheets.cells import (
 )
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.files_in import Source
+from solubility_stats.sheets.ledger import UNREACHED, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell, Sheet, column_letters
 from solubility_stats.sheets.resolve import Field, is_number
 from solubility_stats.sheets.tables import Table
@@ -38,13 +39,12 @@ LARGE_BYTES = 6_000_000
 BLIND_SPOTS = "read by values only: number formats, comments, formulas and hidden rows are not seen"
 # What the values path would miss: formulas, error cells, hidden rows or columns, merged cells.
 _MISSED = (b"<f>", b"<f ", b"<f/", b't="e"', b'hidden="1"', b"<mergeCell ")
-_FAR_COLUMN = re.compile(rb'r="(?:[A-Z]{3}|[B-Z][A-Z])\d+"')
-_FAR_ROW = re.compile(rb'<row [^>]*?r="(\d{6,7})"')
+_FAR_COLUMN = re.compile(rb'r="[A-Z]{2,3}\d')
+_FAR_ROW = re.compile(rb'<row [^>]*?r="(\d+)"')
 _HEAD_ROWS = 60
 
 OUTCOMES = ["ignored", "used", "converted", "context", "unclear", "rejected"]
 _USED = OUTCOMES.index("used")
-_ABOVE = "above the table"
 
 Objects = NDArray[np.object_]
 
@@ -100,6 +100,14 @@ class Block:
         return [column[i] for i in self.rows.tolist()]
 
 
+def is_compact(source: Source) -> bool:
+    """Tell whether an ``.xlsx`` file laid out in full rectangles stays within bounds."""
+    with zipfile.ZipFile(source.path) as archive:
+        names = archive.namelist()
+        sheets = [n for n in names if n.startswith("xl/worksheets/") and n.endswith(".xml")]
+        return all(fits_in_memory(archive.read(n)) for n in sheets)
+
+
 def is_large_and_clean(source: Source) -> bool:
     """Tell whether an ``.xlsx`` file is large and holds nothing that the values path would miss."""
     if source.kind != "xlsx":
@@ -120,10 +128,11 @@ def _is_plain(content: bytes) -> bool:
 
 def fits_in_memory(content: bytes) -> bool:
     """Tell whether a sheet laid out as a full rectangle stays within bounds."""
-    if not _FAR_COLUMN.search(content):
+    if b"<row " in content and not _FAR_COLUMN.search(content):
         return True
+    columns = 702 if not re.search(rb'r="[A-Z]{3}\d', content) else 16_384
     rows = [int(n) for n in _FAR_ROW.findall(content)]
-    return max(rows, default=100_000) * 16_384 < MAX_RECTANGLE
+    return bool(rows) and max(rows) * columns < MAX_RECTANGLE
 
 
 def grids_of(source: Source) -> list[tuple[str, bool, list[list[Any]]]]:
@@ -180,21 +189,27 @@ def read_block(
         sheet, rows, places, body, [""] * width, [""] * width, [""] * width,
         np.zeros((len(rows), width), np.int8), np.full((len(rows), width), None, object),
     )  # fmt: skip
+    block.general[:] = [UNREACHED.note] * width
     for f in fields:
         j = f.place - 1
+        block.general[j] = ""
         if f.column:
             block.columns[j] = f.column
             _read_column(block, f)
         else:
-            block.general[j] = _UNREAD.get(f.state, f"heading '{f.source.heading}': not used")
+            _leave_out(block, f)
     return block
 
 
-_UNREAD = {
-    "personal": "personal data, left out",
-    "derived": "worked out by the group, not a reading",
-    "told": "left out by the mapping",
-}
+def _leave_out(block: Block, f: Field) -> None:
+    """Enter a column that fills none of ours as the full path would."""
+    j = f.place - 1
+    raw = block.raw(j)
+    entries = {v: unused(f, RawCell(1, 1, v, as_text(v))) for v in set(raw) - {""}}
+    for entry in entries.values():
+        block.general[j] = entry.note
+    codes = {v: OUTCOMES.index(entry.outcome) for v, entry in entries.items()}
+    block.outcomes[block.rows, j] = [codes.get(v, 0) for v in raw]
 
 
 def _filled(place: Sequence[Any]) -> NDArray[np.bool_]:
@@ -333,7 +348,7 @@ def drafts_of(block: Block, at: Sequence[int] | None = None) -> list[Draft]:
     chosen = range(len(block.rows)) if at is None else at
     made = []
     for k in chosen:
-        draft = Draft(block.sheet.file, block.sheet.name, f"row {block.rows[k]}")
+        draft = Draft(block.sheet.file, block.sheet.name, f"row {block.rows[k] + 1}")
         for column, values in block.runs.items():
             value = values[k]
             if value is not None and value == value:
@@ -343,7 +358,7 @@ def drafts_of(block: Block, at: Sequence[int] | None = None) -> list[Draft]:
     return made
 
 
-def ledger_of(block: Block, context: dict[tuple[int, int], tuple[str, str, str]]) -> pd.DataFrame:
+def ledger_of(block: Block, above: Mapping[tuple[int, int], Entry]) -> pd.DataFrame:
     """Return the ledger of a block, columns of few different words as categories.
 
     ``raw`` holds the stored value itself, because making text of a million numbers costs more
@@ -353,8 +368,8 @@ def ledger_of(block: Block, context: dict[tuple[int, int], tuple[str, str, str]]
     ----------
     block : Block
         The table.
-    context : dict
-        Column, unit and note of the cells above the runs, by row and column counted from 1.
+    above : mapping
+        Entries of the cells above the runs, by row and column counted from 1.
     """
     rows, cols = block.outcomes.shape
     columns = np.tile(np.arange(1, cols + 1, dtype=np.int32), (rows, 1))
@@ -368,11 +383,14 @@ def ledger_of(block: Block, context: dict[tuple[int, int], tuple[str, str, str]]
             known[note] = len(said)
             said.append(note)
         notes[i, j] = known[note]
+    units = ["", *block.units]
+    by_place = np.tile(np.arange(1, cols + 1, dtype=np.int32), (rows, 1))
     for i in range(rows if not len(block.rows) else int(block.rows[0])):
         for j in range(cols):
-            column, _, note = context.get((i + 1, j + 1), ("", "", _ABOVE))
-            columns[i, j], notes[i, j] = _code(words, column), _code(said, note)
-            outcomes[i, j] = OUTCOMES.index("context") if note != _ABOVE else 0
+            entry = above.get((i + 1, j + 1), UNREACHED)
+            columns[i, j], notes[i, j] = _code(words, entry.column), _code(said, entry.note)
+            outcomes[i, j], block.values[i, j] = OUTCOMES.index(entry.outcome), entry.value
+            by_place[i, j] = _code(units, entry.unit)
     flat = list(chain.from_iterable(block.grid))
     keep = np.flatnonzero(_filled(flat))
     numbers = [str(i) for i in range(1, rows + 1)]
@@ -381,8 +399,6 @@ def ledger_of(block: Block, context: dict[tuple[int, int], tuple[str, str, str]]
         letters = column_letters(j + 1)
         places[:, j] = [letters + n for n in numbers]
     one = np.zeros(len(keep), dtype=np.int8)
-    units = np.array(["", *block.units], dtype=object)
-    by_place = np.tile(np.arange(1, cols + 1, dtype=np.int32), (rows, 1))
     return pd.DataFrame(
         {
             "file": _coded(one, [block.sheet.file]),
@@ -392,7 +408,7 @@ def ledger_of(block: Block, context: dict[tuple[int, int], tuple[str, str, str]]
             "outcome": _coded(outcomes.ravel()[keep], OUTCOMES),
             "column": _coded(columns.ravel()[keep], words),
             "value": pd.Series(block.values.ravel()[keep], dtype="object"),
-            "unit": _coded(by_place.ravel()[keep], units.tolist()),
+            "unit": _coded(by_place.ravel()[keep], units),
             "note": _coded(notes.ravel()[keep], said),
         }
     )

@@ -31,7 +31,7 @@ def read_sheets(source: Source) -> list[Sheet]:
         sheets = opendocument.read_ods(source)
     else:
         sheets = workbooks.read_other(source)
-    if not any(sheet.cells for sheet in sheets):
+    if not any(cell.text.strip() for sheet in sheets for cell in sheet.cells.values()):
         raise UnreadableFileError(
             "the workbook holds no filled cell",
             where=source.label,

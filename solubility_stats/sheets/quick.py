@@ -168,10 +168,7 @@ def _records(block: Block, book: Book, fields: Sequence[Field], state: State) ->
         decimals = pd.DataFrame(
             {c: unknown for c in numeric_columns(runs.columns)}, index=runs.index
         )
-    context = {
-        place: (entry.column, entry.unit, entry.note) for place, entry in book.entries.items()
-    }
-    ledger = ledger_of(block, context)
+    ledger = ledger_of(block, book.entries)
     headings = pd.DataFrame(state.headings, columns=list(HEADING_COLUMNS)).astype("str")
     account = account_of([book], runs, ledger, headings, 1, state.decided)
     return ClassRecords(

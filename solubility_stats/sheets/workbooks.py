@@ -214,7 +214,7 @@ def _place(reference: str) -> tuple[int, int]:
 
 
 def read_other(source: Source) -> list[Sheet]:
-    """Return all sheets of an ``.xls``, ``.xlsb`` or ``.ods`` file.
+    """Return all sheets of an ``.xlsb`` file.
 
     Raises
     ------
@@ -224,6 +224,7 @@ def read_other(source: Source) -> list[Sheet]:
     import python_calamine as calamine
 
     try:
+        _check_extent(source)
         book = calamine.CalamineWorkbook.from_path(str(source.path))
         sheets = []
         for info in book.sheets_metadata:
@@ -243,17 +244,55 @@ def read_other(source: Source) -> list[Sheet]:
     return sheets
 
 
+def _check_extent(source: Source) -> None:
+    """Refuse a sheet whose full rectangle would exhaust the memory, before it is laid out."""
+    with zipfile.ZipFile(source.path) as archive:
+        for name in archive.namelist():
+            if name.startswith("xl/worksheets/") and name.endswith(".bin"):
+                rows, cols = _extent(archive.read(name))
+                if rows * cols > MAX_RECTANGLE:
+                    raise UnreadableFileError(
+                        "a sheet is too large to be a class table",
+                        where=source.label,
+                        found=f"{rows} rows × {cols} columns",
+                        remedy="Delete what lies far below or to the right of the table.",
+                    )
+
+
+def _extent(content: bytes) -> tuple[int, int]:
+    """Return rows and columns of a binary sheet part.
+
+    Records are a type and a length of seven bits per byte, then data; a row (type 0) begins with
+    its row number, a cell (types 1 to 11) with its column number (Microsoft [MS-XLSB] 2.1.4).
+    """
+    rows = cols = at = 0
+    while at < len(content):
+        kind, at = _seven_bits(content, at, 2)
+        size, at = _seven_bits(content, at, 4)
+        number = int.from_bytes(content[at : at + 4], "little")
+        if kind == 0:
+            rows = max(rows, number + 1)
+        elif kind <= 11:
+            cols = max(cols, number + 1)
+        at += size
+    return rows, cols
+
+
+def _seven_bits(content: bytes, at: int, most: int) -> tuple[int, int]:
+    value = 0
+    for k in range(most):
+        byte = content[at] if at < len(content) else 0
+        value |= (byte & 0x7F) << 7 * k
+        at += 1
+        if not byte & 0x80:
+            break
+    return value, at
+
+
 def _other_sheet(sheet: Any, info: Any, source: Source) -> Sheet:
     import python_calamine as calamine
 
     hidden = info.visible != calamine.SheetVisibleEnum.Visible
-    if sheet.total_height * sheet.total_width > MAX_RECTANGLE:
-        raise UnreadableFileError(
-            "a sheet is too large to be a class table",
-            where=f"{source.label}, sheet {info.name}",
-            found=f"{sheet.total_height} rows × {sheet.total_width} columns",
-            remedy="Delete what lies far below or to the right of the table.",
-        )
     cells: dict[tuple[int, int], RawCell] = {}
     for i, row in enumerate(sheet.to_python(skip_empty_area=False), start=1):
         for j, value in enumerate(row, start=1):
