@@ -203,6 +203,43 @@ def test_shared_causes_equal_the_dense_matrix(method: str) -> None:
     )
 
 
+def sections_of_four(y: np.ndarray, size: float) -> SharedCovariance:
+    section = np.arange(y.size) % 4
+    loadings = np.column_stack([size * (section == k) for k in range(4)])
+    return SharedCovariance(np.full(y.size, 0.04), loadings)
+
+
+def test_q_takes_causes_of_sections_as_covariance() -> None:
+    y = np.random.default_rng(2).normal(size=12)
+    cov = sections_of_four(y, 0.5)
+    inverse = np.linalg.inv(cov.dense())
+    one = np.ones(12)
+    mean = one @ inverse @ y / (one @ inverse @ one)
+    assert pool(y, covariance=cov).q == pytest.approx((y - mean) @ inverse @ (y - mean), rel=1e-10)
+
+
+@pytest.mark.parametrize(
+    ("spread", "method", "larger"), [(0.35, "dl", False), (1.0, "fixed", True)]
+)
+def test_causes_of_sections_are_never_counted_below_their_stated_size(
+    spread: float, method: str, larger: bool
+) -> None:
+    y = spread * np.random.default_rng(2).normal(size=12)
+    cov = sections_of_four(y, 0.5)
+    found = pool(y, covariance=cov, method=method, interval="knapp-hartung")
+    stated = np.sqrt(np.sum((found.weights @ cov.loadings) ** 2))
+    total = cov.plus(found.tau2)
+    inverse = np.linalg.inv(total.dense())
+    one = np.ones(12)
+    mean = one @ inverse @ y / (one @ inverse @ one)
+    factor = (y - mean) @ inverse @ (y - mean) / 11
+    own = np.sum(found.weights**2 * total.variance)
+    assert (factor > 1) == larger
+    assert np.isfinite(found.dof)
+    assert found.u_shared == pytest.approx(np.sqrt(max(factor, 1)) * stated, rel=1e-9)
+    assert found.u_independent == pytest.approx(np.sqrt(factor * own), rel=1e-9)
+
+
 def test_a_cause_of_the_whole_class_is_a_floor() -> None:
     rng = np.random.default_rng(0)
     floor = 0.3

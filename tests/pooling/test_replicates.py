@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import pytest
+from scipy import stats
 
 from solubility_stats.errors import InputError
 from solubility_stats.pooling import pool, replication
@@ -36,6 +37,7 @@ def test_sections_that_differ_widen_the_interval_and_are_named_as_replicates() -
     assert found.by_unit.dof == 3
     assert found.ratio > 1.5
     assert found.p_value < 0.01
+    assert found.p_value == pytest.approx(stats.f.sf(found.f, 3, 20), rel=1e-9)
     assert "Unit of replication: the section (4)" in found.text
     assert "differ" in found.text
     assert (found.low, found.high) == (found.by_unit.low, found.by_unit.high)
@@ -138,7 +140,7 @@ def test_pool_adds_nothing_where_sections_agree_but_says_how_far_it_could_see() 
 @pytest.mark.slow
 def test_interval_by_sections_covers_the_truth_where_that_by_groups_does_not() -> None:
     by_section = by_group = pooled = 0
-    runs = 600
+    runs = 400
     for seed in range(runs):
         frame = class_of(10_000 + seed, sections=6, groups=4, tau_section=1.0)
         found = replication(frame)
