@@ -1,0 +1,72 @@
+"""Resubmissions, copies and equal readings: kept, marked, never counted twice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from solubility_stats.sheets import read_class
+
+Write = Callable[..., Path]
+HEAD = ["Group", "m0 (g)", "Volume (mL)", "m dry (g)", "T (°C)"]
+BODY = [[1, 2.5, 200, 2.1, 21], [2, 2.51, 199, 2.12, 21], [3, 2.49, 201, 2.2, 22]]
+
+
+def test_the_later_submission_is_used(workbook: Write) -> None:
+    records = read_class(workbook({"Data": [HEAD, *BODY, [2, 2.51, 199, 2.15, 21]]}))
+    aside = records.runs["set_aside"].tolist()
+    assert aside == ["", "replaced by a later submission (row 5)", "", ""]
+    assert records.runs["recovered_mass_g"].tolist() == [2.1, 2.12, 2.2, 2.15]
+
+
+def test_the_time_of_submission_decides_which_is_later(workbook: Write) -> None:
+    head = ["Timestamp", *HEAD]
+    rows = [["3/14/2026 9:00", *BODY[1]], ["3/2/2026 9:00", 2, 2.51, 199, 2.15, 21]]
+    records = read_class(workbook({"Data": [head, *rows]}))
+    assert records.runs["set_aside"].tolist() == ["", "replaced by a later submission (row 2)"]
+
+
+def test_an_identical_line_is_set_aside(workbook: Write) -> None:
+    records = read_class(workbook({"Data": [HEAD, *BODY, BODY[1]]}))
+    assert records.runs["set_aside"].tolist() == ["", "", "", "the same line again (row 3)"]
+
+
+def test_a_master_sheet_does_not_count_again(workbook: Write) -> None:
+    master = [["Section", *HEAD], *[["Mon", *r] for r in BODY]]
+    records = read_class(workbook({"Mon": [HEAD, *BODY], "All": master}))
+    assert (records.runs["set_aside"] != "").tolist() == [False] * 3 + [True] * 3
+
+
+def test_several_lines_of_every_group_are_runs(workbook: Write) -> None:
+    rows = [r for g in BODY for r in (g, [g[0], g[1] + 0.01, *g[2:]])]
+    records = read_class(workbook({"Data": [HEAD, *rows]}))
+    assert (records.runs["set_aside"] == "").all()
+    assert records.runs["run"].tolist() == ["1", "2"] * 3
+
+
+def test_equal_readings_of_two_groups_are_worth_asking_about(workbook: Write) -> None:
+    records = read_class(workbook({"Data": [HEAD, *BODY, [4, *BODY[0][1:]]]}))
+    assert (records.runs["set_aside"] == "").all()
+    flags = records.flags[records.flags["flag"] == "as_other_group"]
+    assert flags["run_id"].tolist() == ["1", "4"]
+    assert "worth asking about" in flags["note"].iloc[0]
+
+
+def test_groups_become_codes_that_only_the_key_gives_again(workbook: Write) -> None:
+    path = workbook({"Data": [HEAD, *BODY]})
+    one, again, other = (
+        read_class(path, pseudonym_key=k) for k in ("key-number-1",) * 2 + ("key-number-2",)
+    )
+    assert one.runs["group"].tolist() == again.runs["group"].tolist()
+    assert not set(one.runs["group"]) & set(other.runs["group"])
+    shown = one.ledger[one.ledger["column"] == "group"].iloc[1:]
+    assert shown["raw"].tolist() == shown["value"].tolist() == one.runs["group"].tolist()
+
+
+def test_names_that_tell_groups_apart_become_codes(workbook: Write) -> None:
+    rows = [["Group members", *HEAD[1:]], ["Ada Example, Bo Sample", *BODY[0][1:]],
+            ["Cleo Testcase & Di Invented", *BODY[1][1:]]]  # fmt: skip
+    records = read_class(workbook({"Data": rows}))
+    assert records.runs["group"].tolist() == ["P1", "P2"]
+    everything = str(records.to_dict())
+    assert not any(name in everything for name in ("Ada", "Sample", "Cleo", "Invented"))
