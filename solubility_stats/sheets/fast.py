@@ -19,7 +19,8 @@ from numpy.typing import NDArray
 
 from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets import lines as line_kinds
-from solubility_stats.sheets.assemble import spread_out, unused
+from solubility_stats.sheets.assemble import unused
+from solubility_stats.sheets.cell_reader import spread_out
 from solubility_stats.sheets.cells import (
     decide_decimal,
     parse_cell,
@@ -91,13 +92,19 @@ class Block:
     unread: dict[str, NDArray[np.bool_]] = field(default_factory=dict)
     flags: list[tuple[int, str, str, str]] = field(default_factory=list)
 
+    @property
+    def span(self) -> slice | NDArray[np.int64]:
+        """The rows of the runs as an index, a slice where none lies between."""
+        if not len(self.rows):
+            return slice(0, 0)
+        first, last = int(self.rows[0]), int(self.rows[-1]) + 1
+        return slice(first, last) if last - first == len(self.rows) else self.rows
+
     def raw(self, j: int) -> Sequence[Any]:
         """Return the raw values of the runs in the column with index ``j``."""
+        span = self.span
         column = self.places[j]
-        first, last = int(self.rows[0]), int(self.rows[-1]) + 1
-        if last - first == len(self.rows):
-            return column[first:last]
-        return [column[i] for i in self.rows.tolist()]
+        return column[span] if isinstance(span, slice) else [column[i] for i in span.tolist()]
 
 
 def is_compact(source: Source) -> bool:
@@ -209,7 +216,7 @@ def _leave_out(block: Block, f: Field) -> None:
     for entry in entries.values():
         block.general[j] = entry.note
     codes = {v: OUTCOMES.index(entry.outcome) for v, entry in entries.items()}
-    block.outcomes[block.rows, j] = [codes.get(v, 0) for v in raw]
+    block.outcomes[block.span, j] = [codes.get(v, 0) for v in raw]
 
 
 def _filled(place: Sequence[Any]) -> NDArray[np.bool_]:
@@ -274,10 +281,14 @@ def _numbers(
     codes = np.full(len(at), _USED, np.int8)
     for name in ("converted", "unclear", "rejected"):
         codes[read.outcomes == name] = OUTCOMES.index(name)
-    block.outcomes[body[at], j] = codes
-    shown = read.values.astype(object)
-    shown[np.isnan(read.values)] = None
-    block.values[body[at], j] = shown
+    into = block.span if len(at) == len(raw) else body[at]
+    block.outcomes[into, j] = codes
+    if (codes == _USED).all() and len(at) == len(raw):
+        block.values[into, j] = list(map(float, raw))
+    else:
+        shown = read.values.astype(object)
+        shown[np.isnan(read.values)] = None
+        block.values[into, j] = shown
     if read.notes and len(set(read.notes.values())) == 1 and len(read.notes) == len(at):
         block.general[j] = next(iter(read.notes.values()))
     else:
@@ -314,8 +325,8 @@ def _words(block: Block, f: Field, context: CellContext, raw: Sequence[Any]) -> 
         if parsed.outcome != "used" or parsed.note or parsed.flags:
             answers[value] = parsed
     values = np.array(list(map(plain.__getitem__, raw)), dtype=object)
-    block.values[block.rows, j] = values
-    block.outcomes[block.rows, j] = _USED
+    block.values[block.span, j] = values
+    block.outcomes[block.span, j] = _USED
     if answers:
         for at, value in enumerate(raw):
             if value in answers:

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from solubility_stats.sheets import privacy
-from solubility_stats.sheets.assemble import Habits, runs_of
+from solubility_stats.sheets.assemble import runs_of
+from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit

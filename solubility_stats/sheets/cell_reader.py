@@ -1,0 +1,189 @@
+"""Reading the cells of a table column by column: context, decimal mark, each content once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets import lines as line_kinds
+from solubility_stats.sheets.cells import decide_decimal, parse_cell, scale_breaks
+from solubility_stats.sheets.ledger import Book, Entry
+from solubility_stats.sheets.model import CellContext, DateOrder, Decimal, ParsedCell, RawCell
+from solubility_stats.sheets.resolve import Field, is_number
+
+
+@dataclass(frozen=True)
+class Habits:
+    """What was decided for the whole table or file about how numbers and dates are written."""
+
+    decimal: Decimal | None = None
+    date_order: DateOrder | None = None
+    settled_units: frozenset[str] = frozenset()
+    settled_cells: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of a table: number, kind and cells by place."""
+
+    number: int
+    kind: line_kinds.Kind
+    cells: Mapping[int, RawCell]
+
+
+class Read:
+    """What one content of a column is read as, with its ledger entry.
+
+    ``plain`` marks the common case: a value without flag that simply goes into its column.
+    """
+
+    __slots__ = ("entry", "parsed", "plain")
+
+    def __init__(self, f: Field, parsed: ParsedCell) -> None:
+        self.parsed = parsed
+        self.entry = Entry(parsed.outcome, f.column, parsed.value, parsed.unit, parsed.note)
+        several = f.column in ("comment", "reported_solubility")
+        self.plain = parsed.value is not None and not parsed.flags and not several
+
+
+class CellReader:
+    """Reads the cells of a table column by column, each distinct content once."""
+
+    def __init__(
+        self, fields: Sequence[Field], listed: Sequence[Line], habits: Habits, book: Book
+    ) -> None:
+        self.decided: dict[str, str] = {}
+        self._settled = habits.settled_cells
+        self._contexts: dict[int, CellContext] = {}
+        self._known: dict[int, dict[tuple[object, ...], Read]] = {f.place: {} for f in fields}
+        runs = [line for line in listed if line.kind in ("run", "example", "summary")]
+        texts = {
+            f.place: [
+                str(line.cells[f.place].value)
+                for line in runs
+                if f.place in line.cells and isinstance(line.cells[f.place].value, str)
+            ]
+            for f in fields
+            if f.column
+        }
+        elsewhere = self._elsewhere(fields, texts, habits)
+        for f in fields:
+            if f.column:
+                self._contexts[f.place] = self._context(f, texts[f.place], elsewhere, habits, book)
+        self._breaks = self._lone_scales(fields, runs)
+
+    def _elsewhere(
+        self, fields: Sequence[Field], texts: Mapping[int, list[str]], habits: Habits
+    ) -> Decimal | None:
+        if habits.decimal is not None:
+            return habits.decimal
+        marks = set()
+        for f in fields:
+            if is_number(f) and texts[f.place]:
+                mark, reason = decide_decimal(texts[f.place])
+                if mark is None and reason.startswith("both"):
+                    return None
+                marks.add(mark)
+        marks.discard(None)
+        return marks.pop() if len(marks) == 1 else None
+
+    def _context(
+        self,
+        f: Field,
+        texts: list[str],
+        elsewhere: Decimal | None,
+        habits: Habits,
+        book: Book,
+    ) -> CellContext:
+        mark: Decimal | None = None
+        if is_number(f):
+            mark, reason = decide_decimal(
+                texts, quantity=quantity(f.column), unit=f.unit, elsewhere=elsewhere
+            )
+            if mark is not None:
+                self.decided[f.column] = f"decimal '{mark}': {reason}"
+        order = habits.date_order
+        if quantity(f.column).kind == "moment":
+            order = order or _date_order(texts)
+        return CellContext(
+            f.column,
+            f.unit,
+            habits.decimal or mark,
+            order,
+            book.sheet.date_1904,
+            f.source.heading,
+            f.column in habits.settled_units,
+        )
+
+    def _lone_scales(self, fields: Sequence[Field], runs: Sequence[Line]) -> set[tuple[int, int]]:
+        """Return the cells a factor of about a thousand away from the rest of their column."""
+        found: set[tuple[int, int]] = set()
+        for f in fields:
+            if not is_number(f):
+                continue
+            cells = [
+                line.cells[f.place] for line in runs if f.place in line.cells and line.kind == "run"
+            ]
+            parsed = [self._parse(f, c).parsed.value for c in cells]
+            values = np.array([v if isinstance(v, float) else np.nan for v in parsed], dtype=float)
+            if spread_out(values):
+                marked = np.flatnonzero(scale_breaks(values, quantity(f.column)))
+                found.update((cells[k].row, cells[k].col) for k in marked)
+        return found
+
+    def _parse(self, f: Field, cell: RawCell) -> Read:
+        """Read a cell; cells of a column with equal content share one answer."""
+        if cell.formula or cell.comment or cell.struck or cell.is_error or cell.hidden:
+            return Read(f, parse_cell(cell, quantity(f.column), self._contexts[f.place]))
+        known = self._known[f.place]
+        key = (cell.value, cell.number_format, cell.value.__class__)
+        found = known.get(key)
+        if found is None:
+            parsed = parse_cell(cell, quantity(f.column), self._contexts[f.place])
+            found = known[key] = Read(f, parsed)
+        return found
+
+    def read(self, f: Field, cell: RawCell) -> Read:
+        """Return what a cell is read as."""
+        if self._settled and cell.address in self._settled:
+            return Read(f, _settled(self._settled[cell.address], f))
+        found = self._parse(f, cell)
+        if self._breaks and (cell.row, cell.col) in self._breaks and found.parsed.value is not None:
+            note = "far off the rest of the column, as if in another unit"
+            return Read(f, ParsedCell(None, "unclear", flags=("unclear",), note=note))
+        return found
+
+
+def spread_out(values: NDArray[np.float64]) -> bool:
+    """Tell whether a column spans so much that a value in another unit is possible at all."""
+    sizes = np.abs(values[np.isfinite(values)])
+    return sizes.size > 0 and bool(
+        sizes.max() - sizes.min() > 15 or sizes.max() > 100 * sizes.min()
+    )
+
+
+_DATE = re.compile(r"\s*(\d{1,2})[/.-](\d{1,2})[/.-]\d{2,4}\b")
+
+
+def _date_order(texts: Sequence[str]) -> DateOrder | None:
+    """Return the order of day and month that some day above 12 proves for the column."""
+    pairs = [(int(m[1]), int(m[2])) for t in texts if (m := _DATE.match(t))]
+    day_first = any(a > 12 for a, _ in pairs)
+    month_first = any(b > 12 for _, b in pairs)
+    if day_first == month_first:
+        return None
+    return "dmy" if day_first else "mdy"
+
+
+def _settled(value: object, f: Field) -> ParsedCell:
+    note = "settled by the mapping"
+    if value == "":
+        return ParsedCell(None, "ignored", note="left out by the mapping")
+    if is_number(f):
+        return ParsedCell(float(str(value)), "used", quantity(f.column).unit, note=note)
+    return ParsedCell(value, "used", note=note)
