@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from solubility_stats.analysis import Analysis
 
 _UNIT = re.compile(r"(\d) (%|°C|g\b|mL\b|mol/L)")
+_MINUS = re.compile(r"(?<![^\s(])-(?=\d)")
 
 
 def write_page(done: Analysis, folder: str | os.PathLike[str]) -> Path:
@@ -58,9 +59,9 @@ def page(done: Analysis, figures: Path) -> str:
 
 
 def _unbroken(text: Any) -> Any:
-    """Keep a number and its unit on one line; ready-made markup is left alone."""
+    """Keep a number and its unit on one line, with a minus; ready-made markup is left alone."""
     if isinstance(text, str) and not hasattr(text, "__html__"):
-        return _UNIT.sub(rf"\1{THIN}\2", text)
+        return _MINUS.sub("−", _UNIT.sub(rf"\1{THIN}\2", text))
     return text
 
 

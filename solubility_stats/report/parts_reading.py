@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 PLACE = {"file": "File", "sheet": "Sheet", "cell": "Cells", "raw": "Written", "note": "Why"}
 
 
-def reading(done: Analysis) -> Part:
-    """Return what was read and what was not."""
+def reading(done: Analysis) -> Part | None:
+    """Return what was read and what was not; None for a table that needed no reading."""
     records = done.records
     blocks: list[object] = []
     account = str(records.account.get("text", "")).strip()
@@ -60,6 +60,8 @@ def reading(done: Analysis) -> Part:
     )
     if headings.rows:
         blocks.append(Folded("How each heading was understood", headings))
+    if not blocks:
+        return None
     return Part("reading", "What was read, and what was not", tuple(blocks))
 
 
@@ -113,7 +115,7 @@ def sums(done: Analysis) -> Part | None:
         "sums",
         "The groups' own sums",
         (
-            Text(slips.headline()),
+            Text(slips.headline().rstrip(".") + "."),
             Text(
                 "Reported values are kept for the study of errors; the class's value uses the "
                 "readings. A slip named here reproduces the reported number. It is no proof: the "

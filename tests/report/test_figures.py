@@ -178,6 +178,22 @@ def test_codes_are_shown_as_written():
     assert svg(ax, "Odd codes").startswith("<svg ")
 
 
+@pytest.mark.parametrize(
+    ("section", "group", "code"),
+    [
+        ("", "7", "7"),
+        ("Wednesday", "11", "Wedne…/11"),
+        ("Mon", "7", "Mon/7"),
+        ("Monday", "bench 12", "bench 12"),
+        ("Monday", "a very long code", "…ong code"),
+    ],
+)
+def test_codes_keep_what_tells_groups_apart(section, group, code):
+    from solubility_stats.report.figures.groups import _code
+
+    assert _code(section, group, 9) == code
+
+
 def test_inline_element_is_named_and_keeps_its_ids_to_itself(paint):
     ax = paint["budget"]()
     one, two = svg(ax, 'Shares "of" <all>'), svg(ax, "Shares of others")

@@ -165,6 +165,7 @@ def test_formulas_in_cells_do_not_run(report):
 def test_numbers_keep_their_unit_on_one_line(outline):
     inside = " ".join(t for t in outline.texts if t.strip())
     assert not re.search(r"\d (%|°C)", inside)
+    assert not re.search(r"(?<![^\s(])-\d", inside)
 
 
 def test_narrow_windows_and_print_have_rules_of_their_own(report):

@@ -84,8 +84,18 @@ def _codes(ordered: pd.DataFrame, narrow: bool) -> list[str]:
     single = not ordered.duplicated(["semester", "section", "group"]).any()
     if single:
         parts = ordered[["section", "group"]].astype(str).to_numpy()
-        return ["/".join(p for p in row if p)[-most:] for row in parts]
-    return [str(code)[-most:] for code in ordered["run_id"]]
+        return [_code(section, group, most) for section, group in parts]
+    return [_code(*str(code).rpartition("/")[::2], most) for code in ordered["run_id"]]
+
+
+def _code(section: str, group: str, most: int) -> str:
+    """Return ``section/group``, the section shortened first: the group's code tells rows apart."""
+    if len(group) > most:
+        return "…" + group[1 - most :]
+    room = most - len(group) - 1
+    if section and len(section) > room:
+        section = section[: room - 1] + "…" if room > 1 else ""
+    return f"{section}/{group}" if section else group
 
 
 def _limits(ordered: pd.DataFrame, reference: tuple[float, float]) -> tuple[float, float]:

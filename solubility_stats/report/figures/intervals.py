@@ -57,7 +57,7 @@ def draw_differences(
     ax.set_yticks(y, names)
     ax.set_ylim(-0.7, n - 0.3)
     ax.set_xlabel(xlabel)
-    percent_axis(ax)
+    percent_axis(ax, narrow=narrow)
     ax.spines["left"].set_visible(False)
     ax.xaxis.grid(True)
     return ax
@@ -113,7 +113,7 @@ def draw_causes(
         if narrow
         else "effect on the class's plain value (90 % intervals)"
     )
-    percent_axis(ax)
+    percent_axis(ax, narrow=narrow)
     ax.spines["left"].set_visible(False)
     ax.xaxis.grid(True)
     ax.legend(

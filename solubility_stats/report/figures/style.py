@@ -154,11 +154,12 @@ def inline(source: str, label: str) -> str:
     )
 
 
-def percent_axis(ax: Axes, axis: str = "x") -> None:
-    """Label an axis in signed percent."""
-    from matplotlib.ticker import FuncFormatter
+def percent_axis(ax: Axes, *, narrow: bool = False) -> None:
+    """Label the horizontal axis in signed percent, with as many ticks as there is room for."""
+    from matplotlib.ticker import FuncFormatter, MaxNLocator
 
     def label(x: float, _: int) -> str:
         return "0" if abs(x) < 1e-9 else f"{x:+.0f} %".replace("-", "−")
 
-    (ax.xaxis if axis == "x" else ax.yaxis).set_major_formatter(FuncFormatter(label))
+    ax.xaxis.set_major_locator(MaxNLocator(5 if narrow else 8, steps=[1, 2, 5, 10]))
+    ax.xaxis.set_major_formatter(FuncFormatter(label))
