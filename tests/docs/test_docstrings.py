@@ -126,3 +126,57 @@ def test_the_walk_finds_faults(tmp_path):
 
     assert _faults("bare", bare) == ["bare: b not described", "bare: a has no type"]
     assert len(PUBLIC) > 50
+
+
+# A unit in the name of a parameter, or a word for it in its entry.
+_UNIT_NAMES = re.compile(r"(?:^|_)(?:g|ml|k|c|min|percent|mol_per_l|g_per_100g|per_\w+|relative)$")
+_UNIT_WORDS = re.compile(
+    r"\b(?:g|mL|K|min|mol|degC|percent|units?|fraction|relative|probability|confidence|share"
+    r"|degrees of freedom|p-value|seed|level|factor|ratio|dimensionless)\b|°C|%",
+    flags=re.IGNORECASE,
+)
+_NUMBERS = re.compile(r"\b(?:float|ndarray(?! of (?:bool|int|str))|array_like)\b")
+_WITHOUT_UNIT = re.compile(r"^(?:level|alpha|power|seed|rng|dof)$")
+
+
+def _without_unit(thing: object) -> list[str]:
+    described = {
+        name: entry
+        for section in ("Parameters", "Attributes")
+        for name, entry in _entries(_sections(inspect.getdoc(thing) or "").get(section, "")).items()
+    }
+    # Results with a field ``unit`` say it there, for all their numbers.
+    if "unit" in described:
+        return []
+    return [
+        name
+        for name, (kind, text) in described.items()
+        if _NUMBERS.search(kind)
+        and not _UNIT_NAMES.search(name)
+        and not _WITHOUT_UNIT.match(name)
+        and not _UNIT_WORDS.search(f"{kind} {text}")
+    ]
+
+
+# The pooling room takes values of any unit and returns them in the same.
+@pytest.mark.parametrize(
+    ("name", "thing"),
+    [pair for pair in PUBLIC if ".pooling." not in pair[0]],
+    ids=[name for name, _ in PUBLIC if ".pooling." not in name],
+)
+def test_numbers_are_documented_with_their_unit(name, thing):
+    bare = _without_unit(thing)
+    assert not bare, f"{name}: no unit for {', '.join(bare)}"
+
+
+def test_a_number_without_unit_is_found():
+    def bare(volume, mass_g):
+        """Do something.
+
+        Parameters
+        ----------
+        volume, mass_g : float
+            Of the water and of the solid.
+        """
+
+    assert _without_unit(bare) == ["volume"]
