@@ -383,7 +383,7 @@ def ledger_of(block: Block, above: Mapping[tuple[int, int], Entry]) -> pd.DataFr
         Entries of the cells above the runs, by row and column counted from 1.
     """
     rows, cols = block.outcomes.shape
-    columns = np.tile(np.arange(1, cols + 1, dtype=np.int32), (rows, 1))
+    columns = np.tile(np.arange(1, cols + 1, dtype=np.int16), (rows, 1))
     words = ["", *block.columns]
     outcomes = block.outcomes
     notes = np.tile(np.arange(1, cols + 1, dtype=np.int32), (rows, 1))
@@ -395,33 +395,32 @@ def ledger_of(block: Block, above: Mapping[tuple[int, int], Entry]) -> pd.DataFr
             said.append(note)
         notes[i, j] = known[note]
     units = ["", *block.units]
-    by_place = np.tile(np.arange(1, cols + 1, dtype=np.int32), (rows, 1))
+    by_place = columns.copy()
     for i in range(rows if not len(block.rows) else int(block.rows[0])):
         for j in range(cols):
             entry = above.get((i + 1, j + 1), UNREACHED)
             columns[i, j], notes[i, j] = _code(words, entry.column), _code(said, entry.note)
             outcomes[i, j], block.values[i, j] = OUTCOMES.index(entry.outcome), entry.value
             by_place[i, j] = _code(units, entry.unit)
-    flat = list(chain.from_iterable(block.grid))
-    keep = np.flatnonzero(_filled(flat))
-    numbers = [str(i) for i in range(1, rows + 1)]
-    places = np.empty((rows, cols), dtype=object)
-    for j in range(cols):
-        letters = column_letters(j + 1)
-        places[:, j] = [letters + n for n in numbers]
-    one = np.zeros(len(keep), dtype=np.int8)
+    flat = _listed(list(chain.from_iterable(block.grid)))
+    letters = [column_letters(j) for j in range(1, cols + 1)]
+    places = _listed([c + n for n in map(str, range(1, rows + 1)) for c in letters])
+    filled = np.concatenate([_filled(column) for column in block.places]).reshape(cols, rows).T
+    keep = slice(None) if filled.all() else np.flatnonzero(filled)
+    one = np.zeros(len(flat), dtype=np.int8)
     return pd.DataFrame(
         {
-            "file": _coded(one, [block.sheet.file]),
-            "sheet": _coded(one, [block.sheet.name]),
-            "cell": pd.Series(places.ravel()[keep], dtype="str"),
-            "raw": pd.Series(_listed(flat)[keep], dtype="object"),
+            "file": _coded(one[keep], [block.sheet.file]),
+            "sheet": _coded(one[keep], [block.sheet.name]),
+            "cell": pd.Series(places[keep], dtype="str"),
+            "raw": pd.Series(flat[keep], dtype="object"),
             "outcome": _coded(outcomes.ravel()[keep], OUTCOMES),
             "column": _coded(columns.ravel()[keep], words),
             "value": pd.Series(block.values.ravel()[keep], dtype="object"),
             "unit": _coded(by_place.ravel()[keep], units),
             "note": _coded(notes.ravel()[keep], said),
-        }
+        },
+        copy=False,
     )
 
 
@@ -441,5 +440,6 @@ def _coded(codes: NDArray[Any], words: Sequence[str]) -> pd.Categorical:
     """Return categories from codes into a list of words that may repeat."""
     distinct = list(dict.fromkeys(words))
     at = {word: k for k, word in enumerate(distinct)}
-    into = np.array([at[w] for w in words], dtype=np.int32)
+    kind = np.int8 if len(distinct) < 100 else np.int32
+    into = np.array([at[w] for w in words], dtype=kind)
     return pd.Categorical.from_codes(into[codes], categories=pd.Index(distinct, dtype="str"))

@@ -18,96 +18,124 @@ DERIVED = "(worked out)"
 UNSURE = "(unsure)"
 
 _CONCEPTS: dict[str, str] = {
-    "mass": "mass masses weight weights wt weigh* masse gewicht gram grams m amount "
-    "massa peso poids endmasse anfangsmasse startmasse trockenmasse restmasse papiermasse",
+    "mass": "mass masses weight weights wt weigh* masse gewicht gram grams m "
+    "massa masa peso pesos pesad* poids endmasse anfangsmasse startmasse trockenmasse restmasse "
+    "papiermasse",
     "start": "initial* start* begin* began original* orig added taken used first anfang* "
-    "anfänglich* startmasse einwaage eingewogen* initiale dispensed",
-    "before": "before prior vor avant",
-    "after": "after nach après",
+    "anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* inizial* départ "
+    "depart ajoutée pesée añadid*",
+    "before": "before prior vor avant antes prima",
+    "after": "after nach après despu* dopo após depois",
     "residue": "recover* residu* undissolv* leftover* left remain* remaining collected rückstand "
-    "récupér* excess unlöst* ungelöst* auswaage restmasse",
-    "final": "final end endmasse",
-    "dry": "dry dried drying dryed séch* sèch* sec trocken* getrocknet* trockenmasse",
-    "wet": "wet damp moist undried nass feucht* humide",
+    "récupér* recuper* excess unlöst* ungelöst* auswaage rückwaage restmasse resto reste restant* "
+    "restante",
+    "final": "final finale finali end ending endmasse endgewicht",
+    "dry": "dry dried drying dryed séch* sèch* sec seca seco secado secca secco trocken* "
+    "getrocknet* trockenmasse",
+    "wet": "wet damp moist undried nass feucht* humide húmed* úmid* umid*",
     "solid": "solid solids powder lime calcium caoh salt sample compound hydroxide feststoff cake "
-    "ca solute",
-    "paper": "paper papers filterpaper papier filterpapier papiermasse",
+    "ca solute solide sólido solido kalk",
+    "paper": "paper papers filterpaper papier filterpapier papiermasse papel carta",
     "again": "second again reweigh* reheat* re 2nd zweite* twice",
-    "time": "time times duration long minute minutes min mins hour hours zeit dauer temps durée",
-    "stir": "stir* mix* agitat* swirl* rühr* magnetic",
-    "settle": "settl* stand standing stood wait* rest rested sit sat absetz*",
+    "time": "time times duration long minute minutes min mins hour hours zeit dauer temps durée "
+    "tiempo tempo trockenzeit rührzeit absetzzeit",
+    "stir": "stir* mix* agitat* agitac* agitaç* swirl* rühr* magnetic",
+    "settle": "settl* stand standing stood wait* rest rested sit sat absetz* repos*",
     "heat": "heat* hotplate oven",
     "temperature": "temperature* temp temperatur* température* tempera*",
-    "vacuum": "vacuum vac büchner buchner buechner suction aspirat* saug*",
-    "gravity": "gravity grav fluted",
-    "filtration": "filtration* filter filtered filtering filtrier*",
-    "method": "method type kind how which technique setup art",
-    "water": "water wasser eau wasservolumen h2o distilled deionized deionised",
+    "vacuum": "vacuum vac büchner buchner buechner suction aspirat* saug* vide vacío vácuo vuoto "
+    "vakuum",
+    "gravity": "gravity grav fluted gravité gravedad gravidade gravità schwerkraft",
+    "filtration": "filtration* filter filtered filtering filtrier* filtraci* filtraç* filtrazion* "
+    "filtrage funnel",
+    "filtrate": "filtrate filtrat filtrado limewater liquid supernatant",
+    "method": "method type kind how which technique setup art méthode método metodo tipo modo",
+    "water": "water wasser eau wasservolumen water* h2o distilled deionized deionised agua água "
+    "acqua",
     "volume": "volume* vol vols volumen* ml milliliter* millilitre* volum",
-    "total": "total sum all overall gesamt* insgesamt together",
-    "fill": "fill* pour* portion* addition* cylinder reading* füllung*",
+    "total": "total sum all overall gesamt* insgesamt together totale",
+    "fill": "fill* pour* portion* addition* cylinder cyl reading* füllung*",
     "aliquot": "aliquot* pipett* pipet",
-    "acid": "hcl acid titrant titrat* säure",
-    "titre": "titre titer titration burette buret",
-    "concentration": "concentration conc molarity molar konzentration",
+    "acid": "hcl acid titrant säure acide ácido acido",
+    "titrated": "titrated titrat* titriert*",
+    "titre": "titre titer",
+    "burette": "burette burettes buret bürette bureta",
+    "concentration": "concentration conc molarity molar konzentration concentración concentrazione",
     "dish": "dish crucible evaporating watchglass schale",
     "evaporation": "evaporat* evap",
-    "solubility": "solubility löslichkeit solubilité",
+    "solubility": "solubility solubilities löslichkeit solubilité solubili*",
     "unit": "unit units einheit* unité*",
     "constant": "constant",
     "scatter": "laser beam tyndall cloud* scatter turbid* hazy trübung",
-    "group": "group groups grp gruppe* groupe team bench",
-    "section": "section demigroup weekday",
-    "comment": "comment* note notes remark* observation* unusual problems bemerkung* anything",
+    "group": "group groups grp gruppe* groupe team bench grupo gruppo equipo équipe",
+    "section": "section demigroup weekday sección sezione turma",
+    "comment": "comment* note notes remark* observa* unusual problem problems bemerkung* anything "
+    "anmerkung*",
     "timestamp": "timestamp submitted submission",
     "semester": "semester term",
     "balance": "balance scale waage",
     "instructor": "instructor ta teacher demonstrator",
     "run": "trial run replicate attempt",
-    "derived": "dissolved dissolve difference loss lost error percent % average avg mean sd rsd "
-    "density uncertainty calculated deviation gelöst grade score mark points change",
+    "derived": "dissolved dissolve difference diff loss lost density calculated gelöst change",
+    # What is said about the class's numbers, and never a reading of one group.
+    "summary": "average avg mean sd rsd stdev median error percent % uncertainty deviation grade "
+    "score mark marks points literature lit accepted theoretical expected published reference "
+    "durchschnitt mittelwert moyenne promedio",
     "count": "count many anzahl",
 }
 
 # column, all of these concepts (alternatives joined by |), none of these
+_NO_READING = "derived summary"
 _RULES: tuple[tuple[str, str, str], ...] = (
-    ("recovered_with_paper_mass_g", "paper solid|residue", "time method wet dish derived before"),
-    ("paper_mass_g", "paper mass", "solid residue time method wet dish derived dry after"),
-    ("wet_cake_mass_g", "wet mass|solid|residue", "time paper dish derived"),
-    ("second_dry_mass_g", "again mass dry|heat", "paper time dish derived start"),
-    ("dish_residue_mass_g", "dish residue|solid|after", "time derived before"),
-    ("dish_mass_g", "dish mass", "residue solid after time derived dry"),
-    ("second_dry_mass_g", "again mass residue", "paper time dish derived start"),
-    ("initial_mass_g", "mass solid start", "residue paper time dry wet dish after final again "
-     "derived"),
-    ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again derived "
-     "constant"),
-    ("recovered_mass_g", "mass final|after|dry", "paper start time wet dish before again derived "
-     "stir settle constant"),
-    ("recovered_mass_g", "solid dry", "paper start time wet dish before again derived method"),
+    ("recovered_with_paper_mass_g", "paper solid|residue", "time method wet dish before"),
+    ("paper_mass_g", "paper mass", "solid residue time method wet dish dry after"),
+    ("wet_cake_mass_g", "wet mass|solid|residue", "time paper dish"),
+    ("wet_cake_mass_g", "mass before dry", "time paper dish start"),
+    ("second_dry_mass_g", "again mass dry|heat", "paper time dish start"),
+    ("dish_residue_mass_g", "dish residue|solid|after", "time before volume filtrate"),
+    ("dish_mass_g", "dish mass", "residue solid after time dry"),
+    ("second_dry_mass_g", "again mass residue", "paper time dish start"),
+    ("initial_mass_g", "mass solid start", "residue paper time dry wet dish after final again"),
+    ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again constant"),
+    ("recovered_mass_g", "mass final|after|dry", "paper start time wet dish before again stir "
+     "settle constant"),
+    ("recovered_mass_g", "solid dry", "paper start time wet dish before again method"),
+    ("recovered_mass_g", "residue dry", "paper start time wet dish before again method"),
     ("initial_mass_g", "mass start|before", "residue paper time dry wet dish water after final "
-     "acid again derived solubility"),
+     "acid burette again solubility"),
+    ("initial_mass_g", "solid before water", "residue paper time dry wet dish after final acid "
+     "again solubility volume"),
+    ("initial_mass_g", "mass before water", "residue paper time dry wet dish after final acid "
+     "again solubility volume"),
     ("initial_mass_g", "mass solid", "residue paper time dry wet dish water after final acid "
-     "again derived solubility start before"),
-    ("temperature_c", "temperature", "time derived dry heat"),
-    ("stir_min", "stir time", "derived settle dry temperature mass"),
-    ("settle_min", "settle time", "derived stir dry temperature mass"),
-    ("dry_min", "dry|heat time", "derived stir settle temperature mass constant"),
-    ("filtration", "vacuum gravity", "time mass derived temperature"),
-    ("filtration", "filtration", "time mass derived temperature paper volume solid residue dry "
-     "water after before vacuum gravity"),
-    ("filtration", "filtration method", "time mass derived temperature paper volume"),
-    ("water_volume_ml", "water|total volume|water", "aliquot acid titre evaporation fill derived "
-     "time temperature mass dish concentration"),
-    ("water_volume_ml", "water start", "aliquot acid titre evaporation fill derived time "
-     "temperature dish concentration mass"),
-    ("aliquot_ml", "aliquot", "acid dish concentration evaporation derived mass"),
-    ("evaporation_aliquot_ml", "evaporation volume", "mass derived time acid"),
-    ("titrant_mol_per_l", "acid concentration", "derived mass"),
-    ("titrant_ml", "acid|titre volume|start", "concentration aliquot derived mass"),
-    ("reported_unit", "solubility unit", "derived"),
-    ("reported_solubility", "solubility", "unit"),
-    ("constant_mass", "constant mass", "derived"),
+     "again solubility start before"),
+    ("temperature_c", "temperature", "time dry heat derived"),
+    ("stir_min", "stir time", "settle dry temperature mass"),
+    ("settle_min", "settle time", "stir dry temperature mass"),
+    ("dry_min", "dry|heat time", "stir settle temperature mass constant"),
+    ("filtration", "vacuum gravity", "time mass temperature"),
+    ("filtration", "filtration", "time mass temperature paper volume solid residue dry "
+     "water after before filtrate"),
+    ("filtration", "filtration method", "time mass temperature paper volume filtrate"),
+    ("filtration", "vacuum|gravity", "time mass temperature volume filtrate"),
+    ("water_volume_ml", "water|total volume|water", "aliquot acid titre titrated burette "
+     "evaporation fill time temperature mass dish concentration filtrate before"),
+    ("water_volume_ml", "water start", "aliquot acid titre titrated burette evaporation fill time "
+     "temperature dish concentration mass filtrate before"),
+    ("aliquot_ml", "aliquot", "acid titre dish concentration evaporation mass"),
+    ("aliquot_ml", "filtrate|solid start|titrated volume", "acid titre dish concentration "
+     "evaporation mass water total"),
+    ("aliquot_ml", "filtrate titrated", "acid titre dish concentration evaporation mass water "
+     "total"),
+    ("evaporation_aliquot_ml", "evaporation volume", "mass time acid"),
+    ("evaporation_aliquot_ml", "dish filtrate volume", "mass time acid"),
+    ("evaporation_aliquot_ml", "aliquot evaporation|dish", "mass time acid"),
+    ("titrant_mol_per_l", "acid concentration", "mass volume"),
+    ("titrant_ml", "acid|titre volume|start", "concentration aliquot mass filtrate"),
+    ("titrant_ml", "burette start", "concentration aliquot mass filtrate final fill"),
+    ("reported_unit", "solubility unit", ""),
+    ("reported_solubility", "solubility", "unit summary"),
+    ("constant_mass", "constant mass", ""),
     ("scatter", "scatter", "mass time"),
     ("comment", "comment", "mass volume time"),
     ("submitted", "timestamp", ""),
@@ -115,6 +143,13 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("group", "group", "count comment section"),
     ("semester", "semester", ""),
 )  # fmt: skip
+# Columns a heading may name although it speaks of something worked out or of a summary.
+_DESPITE = {
+    "temperature_c": "summary", "reported_solubility": "derived summary",
+    "reported_unit": "derived summary", "scatter": "derived summary",
+    "comment": "derived summary", "submitted": "derived summary", "section": "derived summary",
+    "group": "derived summary", "semester": "derived summary",
+}  # fmt: skip
 
 
 def _words(text: str) -> frozenset[str]:
