@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from solubility_stats.analysis import Analysis
     from solubility_stats.pooling.consensus import Consensus
 
-PACKAGES = ("solubility-stats", "numpy", "pandas", "scipy", "statsmodels", "uncertainties")
+PACKAGES = ("solubility-stats", "numpy", "pandas", "scipy", "uncertainties", "python-calamine")
 
 
 def summary(done: Analysis) -> dict[str, Any]:
