@@ -18,6 +18,7 @@ _HOMES = {
     "design_rank": "design_rank",
     "Separability": "separability",
     "catalogue_table": "catalogue",
+    "evidence_table": "evidence",
     "GroupReasons": "reasons",
     "reasons_for_group": "reasons",
 }

@@ -17,7 +17,7 @@ from solubility_stats.bias.truncated_normal import half_line_moments
 Vector = npt.NDArray[np.float64]
 PROBABILITY = 0.9
 # A cause this many prior standard deviations beyond what was expected of it leads the list.
-LEADS = 1.5
+LEADS = 2.5
 # A run is marked where it is more likely than not that something happened to it.
 MARKED = 0.5
 

@@ -17,7 +17,14 @@ from solubility_stats.bias.breakdown import (
 from solubility_stats.bias.class_difference import ClassDifference, class_difference
 from solubility_stats.bias.contrast import RouteContrast, residue_minus_titration
 from solubility_stats.bias.differences import Differences, differences
-from solubility_stats.bias.inputs import IDENTITY, ClassEstimates, Curve, as_estimates, usable
+from solubility_stats.bias.inputs import (
+    IDENTITY,
+    ClassEstimates,
+    Curve,
+    as_estimates,
+    usable,
+    within_curve,
+)
 from solubility_stats.display import Result, json_safe
 from solubility_stats.errors import InputError
 
@@ -215,7 +222,7 @@ def compare(
     InputError
         If no run of the route can be used.
     OutOfRangeError
-        If a temperature lies outside the curve.
+        If every temperature lies outside the curve; single ones are set aside and listed.
     """
     if not margin_percent > 0:
         raise InputError(
@@ -224,7 +231,7 @@ def compare(
             found=margin_percent,
             expected="a positive percentage",
         )
-    source = as_estimates(est, protocol)
+    source = within_curve(as_estimates(est, protocol), curve)
     present = [r for r in ROUTES if len(usable(source, r))]
     chosen = route or (present[0] if present else "residue")
     if chosen not in present:

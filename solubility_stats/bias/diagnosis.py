@@ -15,6 +15,7 @@ from solubility_stats.bias.comparison import Comparison
 from solubility_stats.bias.compensation import Compensation, compensation
 from solubility_stats.bias.designed import DesignedFit, designed_fit_if_planned
 from solubility_stats.bias.differences import differences
+from solubility_stats.bias.evidence import evidence_table
 from solubility_stats.bias.model import ClassModel, build_model
 from solubility_stats.bias.next_measurement import rank_measurements
 from solubility_stats.bias.priors import solid_of
@@ -48,6 +49,9 @@ class Diagnosis(Result):
         Extra measurements, best first.
     groups_to_look_at : DataFrame
         ``group, section, semester, run_id, reasons`` (list of sentences).
+    evidence : DataFrame
+        Plain clues for and against single causes; see
+        :func:`~solubility_stats.bias.evidence.evidence_table`.
     sensitivity : DataFrame
         Effects when all judged priors are half or twice as wide.
     designed : DesignedFit or None
@@ -71,6 +75,7 @@ class Diagnosis(Result):
     separability: Separability
     next_measurement: pd.DataFrame
     groups_to_look_at: pd.DataFrame
+    evidence: pd.DataFrame
     sensitivity: pd.DataFrame
     designed: DesignedFit | None
     without_marked: ClassDifference | None
@@ -140,6 +145,7 @@ class Diagnosis(Result):
             "separability": self.separability.to_dict(),
             "next_measurement": json_safe(self.next_measurement),
             "groups_to_look_at": json_safe(self.groups_to_look_at),
+            "evidence": json_safe(self.evidence),
             "sensitivity": json_safe(self.sensitivity),
             "designed": None if self.designed is None else self.designed.to_dict(),
             "without_marked": (
@@ -192,6 +198,7 @@ def diagnose(comp: Comparison, *, seed: int = 0) -> Diagnosis:
         separability=found,
         next_measurement=measures,
         groups_to_look_at=_groups(comp, model, draws, discrete),
+        evidence=evidence_table(comp),
         sensitivity=sensitivity,
         designed=designed,
         without_marked=without,

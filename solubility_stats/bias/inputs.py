@@ -98,6 +98,52 @@ def usable(est: ClassEstimates, route: str) -> pd.DataFrame:
     return est.used(route)
 
 
+@dataclass(frozen=True)
+class _Restricted:
+    """Estimates without the rows a curve cannot be compared with."""
+
+    base: ClassEstimates
+    table: pd.DataFrame
+
+    @property
+    def protocol(self) -> Any:
+        """What was used and expected."""
+        return self.base.protocol
+
+    @property
+    def budget(self) -> Any:
+        """The budgets of all rows, used or not."""
+        return getattr(self.base, "budget", None)
+
+    def used(self, route: str) -> pd.DataFrame:
+        """Return the rows of a route that enter statistics."""
+        return self.table[(self.table["route"] == route) & self.table["used"].astype(bool)]
+
+    def covariance(self, route: str = "residue", apparent: bool = False) -> SharedCovariance:
+        """Return the covariance of those rows."""
+        before = self.base.used(route).index
+        return self.base.covariance(route, apparent).take(before.isin(self.used(route).index))
+
+
+def within_curve(est: ClassEstimates, curve: Curve) -> ClassEstimates:
+    """Return the estimates with rows outside the curve's temperatures set aside, and why.
+
+    Where every used row lies outside, the estimates come back as they are and the curve itself
+    refuses them.
+    """
+    t = pd.to_numeric(est.table["temperature_c"], errors="coerce")
+    used = est.table["used"].astype(bool)
+    outside = used & ~t.between(curve.low_c, curve.high_c)
+    if not outside.any() or outside.sum() == used.sum():
+        return est
+    table = est.table.copy()
+    span = f"({curve.low_c:g} to {curve.high_c:g} °C)"
+    said = [f"temperature {value:g} °C lies outside the reference {span}" for value in t[outside]]
+    table.loc[outside, "reason"] = said
+    table.loc[outside, "used"] = False
+    return _Restricted(est, table)
+
+
 def as_estimates(data: Any, protocol: Any = None) -> ClassEstimates:
     """Return ``data`` as estimates.
 

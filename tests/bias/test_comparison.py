@@ -244,3 +244,23 @@ def test_another_reference_is_the_same_as_pooling_again(flat_curve):
     for name in ("percent", "u_percent", "low_percent", "high_percent", "dof"):
         assert getattr(moved, name) == pytest.approx(getattr(there, name), rel=1e-6)
     assert moved.limited_by == there.limited_by
+
+
+def test_a_temperature_outside_the_curve_is_set_aside_and_listed(two_routes, lime, flat_curve):
+    from dataclasses import replace
+
+    from solubility_stats.bias import diagnose
+    from solubility_stats.errors import OutOfRangeError
+
+    table = two_routes.table.copy()
+    first = table["run_id"].iloc[0]
+    table.loc[table["run_id"] == first, "temperature_c"] = 150.0
+    comp = compare(replace(two_routes, table=table), lime)
+    whole = compare(two_routes, lime)
+    assert comp.unexplained.n == whole.unexplained.n - 1
+    assert comp.n_set_aside == whole.n_set_aside + 1
+    assert comp.contrast.n == whole.contrast.n - 1
+    reasons = diagnose(comp).groups_to_look_at.set_index("run_id")["reasons"]
+    assert "outside the reference" in reasons[first][0]
+    with pytest.raises(OutOfRangeError):
+        compare(replace(two_routes, table=table.assign(temperature_c=150.0)), lime)

@@ -265,3 +265,30 @@ def test_shortest_interval():
     assert high == 0.0
     z = np.random.default_rng(1).normal(size=200_000)
     assert shortest_interval(z) == pytest.approx((-1.645, 1.645), abs=0.06)
+
+
+@pytest.mark.parametrize("groups", [1, 2, 3])
+def test_tiny_classes(make_class, lime, groups):
+    est = make_class(groups=groups, seed=groups, sections=1)
+    diag = diagnose(compare(est, lime))
+    assert diag.comparison.unexplained.n == groups
+    assert np.isfinite(diag.mechanisms["effect_percent"]).all()
+    assert not diag.discrete["marked"].any()
+
+
+@pytest.mark.parametrize("route", ["titration", "evaporation"])
+def test_a_class_without_residues(protocol, lime, route):
+    from solubility_stats.measurement import estimate
+    from solubility_stats.simulation import simulate
+
+    runs = simulate(protocol, groups=10, seed=2, routes=("residue", route)).records.runs
+    est = estimate(runs.drop(columns=["recovered_mass_g"]), protocol)
+    diag = diagnose(compare(est, lime))
+    assert diag.comparison.route == route
+    assert diag.discrete.empty
+    names = set(diag.mechanisms["name"])
+    assert "undersaturation" in names
+    assert "transfer_loss" not in names
+    (page,) = reasons_for_group(diag, diag.comparison.runs["group"].iloc[0],
+                                diag.comparison.runs["section"].iloc[0])  # fmt: skip
+    assert page.value_g_per_100g > 0
