@@ -195,6 +195,19 @@ def compare_recipes(
 ) -> pd.DataFrame:
     """Return leverage and spread over a grid of recipes, one row each.
 
+    Parameters
+    ----------
+    initial_masses_g : sequence of float
+        Solid to weigh out, g.
+    water_volumes_ml : sequence of float
+        Water in all, mL.
+    protocol : Protocol
+        Instruments and expected effects.
+    curve : ReferenceCurve
+        Gives the solubility to expect.
+    temperature_c : float, optional
+        In °C; the protocol's laboratory temperature where not given.
+
     Returns
     -------
     DataFrame

@@ -78,7 +78,19 @@ def z_score(x: Numbers, assigned: float, sigma: Numbers) -> Vector:
 
 
 def z_prime(x: Numbers, assigned: float, sigma: Numbers, u_assigned: float) -> Vector:
-    """Return z' = (x - assigned) / sqrt(sigma^2 + u_assigned^2); same unit throughout."""
+    """Return z' = (x - assigned) / sqrt(sigma^2 + u_assigned^2); same unit throughout.
+
+    Parameters
+    ----------
+    x : array_like
+        Results.
+    assigned : float
+        Assigned value.
+    sigma : array_like
+        Standard deviation for the assessment.
+    u_assigned : float
+        Standard uncertainty of the assigned value.
+    """
     scale = _array(sigma, "sigma", positive=True)
     spare = _array(u_assigned, "u_assigned", positive=True)
     return _ratio(_array(x, "x") - float(assigned), np.hypot(scale, spare))
@@ -108,6 +120,19 @@ def zeta_score(
 def e_n(x: Numbers, assigned: float, expanded: Numbers, expanded_assigned: float) -> Vector:
     """Return E_n = (x - assigned) / sqrt(U^2 + U_assigned^2), with expanded uncertainties.
 
+    Parameters
+    ----------
+    x : array_like
+        Results.
+    assigned : float
+        Assigned value, same unit as everything here.
+    expanded : array_like
+        Expanded uncertainty of each result.
+    expanded_assigned : float
+        Expanded uncertainty of the assigned value.
+
+    Notes
+    -----
     With coverage factor 2 on both sides this is half of zeta; the limit is 1.
     """
     return zeta_score(x, assigned, expanded, expanded_assigned)

@@ -99,6 +99,8 @@ def with_and_without(
         consensus of this room, with ``options`` handed on.
     route : str
         Route taken from estimates.
+    **options : object
+        Arguments of :func:`~solubility_stats.pooling.pool`, for the default estimator.
 
     Raises
     ------

@@ -20,7 +20,15 @@ class ExtrapolationWarning(SolubilityStatsWarning):
 
 
 class CurveValue(NamedTuple):
-    """Solubility and its standard uncertainty, in g per 100 g water unless said otherwise."""
+    """Solubility and its standard uncertainty.
+
+    Attributes
+    ----------
+    value : float or ndarray
+        Solubility, g per 100 g water unless another unit was asked for.
+    u : float or ndarray
+        Its standard uncertainty, same unit and shape.
+    """
 
     value: Any
     u: Any
