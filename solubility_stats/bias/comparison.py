@@ -301,9 +301,14 @@ def _runs(plain: Differences, left: Differences) -> pd.DataFrame:
 def _notes(comp: Comparison) -> tuple[str, ...]:
     notes = [comp.unexplained.sentence()]
     if comp.apparent.verdict in ("high", "low") and comp.verdict in ("agrees", "undecided"):
+        tail = (
+            "the effects the protocol expects account for it."
+            if comp.verdict == "agrees"
+            else "whether the effects the protocol expects account for all of it is not decided."
+        )
         notes.append(
             f"What the class computes is {comp.apparent.verdict} by "
-            f"{abs(comp.apparent.percent):.1f} %; the effects the protocol expects account for it."
+            f"{abs(comp.apparent.percent):.1f} %; {tail}"
         )
     if comp.depends_on_source:
         groups = comp.by_source.groupby("verdict", sort=False)["source"]

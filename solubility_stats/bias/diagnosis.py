@@ -325,9 +325,8 @@ def _notes(
     if len(measures):
         best = measures.iloc[0]
         notes.append(
-            f"The most would be gained, for its work, if you {best['term']}: it would lower the "
-            f"uncertainty of the causes from {best['u_now_percent']:.0f} % to "
-            f"{best['u_after_percent']:.0f} %."
+            f"The most would be gained, for its work, if you {best['term']}: it would take "
+            f"{best['reduction_percent']:.0f} % off the variance of the causes."
         )
     misfit = _misfit(model)
     if misfit > 3.0:

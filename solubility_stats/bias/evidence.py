@@ -14,6 +14,7 @@ import pandas as pd
 
 from solubility_stats.bias.catalogue import causes
 from solubility_stats.bias.comparison import Comparison
+from solubility_stats.bias.designed import PLANNED_SPREAD, REGRESSORS
 
 Vector = npt.NDArray[np.float64]
 COLUMNS = ["cause", "term", "clue", "slope", "low", "high", "unit", "says", "runs"]
@@ -23,18 +24,14 @@ TRENDS: tuple[tuple[str, str, float, dict[str, int]], ...] = (
     ("dry_min", "longer drying", 10.0, {"residual_moisture": 1, "residue_carbonation": -1}),
     ("stir_min", "longer stirring", 10.0, {"undersaturation": 1, "early_evaporation": -1}),
     ("settle_min", "longer standing", 10.0, {"early_carbonation": -1, "undersaturation": 1}),
-    (
-        "leverage",
-        "larger excess of solid",
-        1.0,
-        {
-            "transfer_loss": 1,
-            "residual_moisture": -1,
-            "residue_carbonation": -1,
-            "retained_liquor": -1,
-        },
-    ),
 )
+# Causes in proportion to the residue, for classes that planned different amounts.
+EXCESS = {
+    "transfer_loss": 1,
+    "residual_moisture": -1,
+    "residue_carbonation": -1,
+    "retained_liquor": -1,
+}
 FEWEST_RUNS = 6
 
 
@@ -65,12 +62,31 @@ def evidence_table(comp: Comparison, *, level: float = 0.95) -> pd.DataFrame:
         if column in runs:
             x = pd.to_numeric(runs[column], errors="coerce").to_numpy(dtype=float)
             rows.extend(_clue(x / step, y, f"{clue} (per {step:g})", signs, level))
+    excess = _planned_leverage(runs)
+    if excess is not None:
+        rows.extend(_clue(excess, y, "larger planned excess of solid (per 1)", EXCESS, level))
     if "scatter" in runs:
         said = runs["scatter"].astype("str").str.casefold()
         beam = np.where(said == "visible", 1.0, np.where(said == "clear", 0.0, np.nan))
         rows.extend(_clue(beam, y, "beam in the filtrate", {"fines": 1}, level))
     rows.extend(_contrast(comp))
     return pd.DataFrame(rows, columns=COLUMNS)
+
+
+def _planned_leverage(runs: pd.DataFrame) -> Vector | None:
+    """Return residue over dissolved as planned, or None where one recipe was used.
+
+    Taken from the amounts weighed in and the reference, never from the recovered mass: that would
+    put the error of the result on both axes.
+    """
+    if any(c not in runs for c in REGRESSORS):
+        return None
+    m0, volume = (pd.to_numeric(runs[c], errors="coerce").to_numpy(dtype=float) for c in REGRESSORS)
+    ratio = m0 / (runs["reference_g_per_100g"].to_numpy(dtype=float) * volume / 100.0)
+    known = ratio[np.isfinite(ratio)]
+    if known.size < FEWEST_RUNS or np.std(known) < PLANNED_SPREAD * np.mean(known):
+        return None
+    return np.asarray(ratio - 1.0)
 
 
 def _clue(

@@ -70,3 +70,10 @@ def test_the_contrast_speaks_only_of_causes_outside_the_solution(diagnosis):
     rows = diagnosis.evidence[diagnosis.evidence["clue"] == "residue minus titration"]
     assert "undersaturation" not in set(rows["cause"])
     assert "transfer_loss" in set(rows["cause"])
+
+
+def test_the_excess_is_the_planned_one_and_not_the_reading(one_recipe, planned, lime):
+    # With one recipe the leverage still varies, by the error of the result itself.
+    assert not evidence_table(compare(one_recipe, lime))["clue"].str.contains("excess").any()
+    found = evidence_table(compare(planned, lime))
+    assert found["clue"].str.contains("planned excess").sum() == 4
