@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, TypeVar, cast
 
 import pandas as pd
 
@@ -15,9 +15,12 @@ from solubility_stats.errors import InputError
 from solubility_stats.records import ClassRecords
 
 if TYPE_CHECKING:
-    from solubility_stats.bias import Comparison, Diagnosis
+    from solubility_stats.bias.comparison import Comparison
+    from solubility_stats.bias.diagnosis import Diagnosis
     from solubility_stats.measurement import Estimates, Protocol, Slips
-    from solubility_stats.pooling import Consensus, Factors, StandsApart
+    from solubility_stats.pooling.consensus import Consensus
+    from solubility_stats.pooling.factor_effects import Factors
+    from solubility_stats.pooling.standing import StandsApart
     from solubility_stats.reference import ReferenceCurve
 
 T = TypeVar("T")
@@ -115,7 +118,10 @@ def analyse(
     InputError
         If nothing can be read, or no run has what any route needs.
     """
-    from solubility_stats import bias, measurement, pooling, reference
+    from solubility_stats import bias, measurement, reference
+    from solubility_stats.pooling.consensus import pool
+    from solubility_stats.pooling.factor_effects import factors as study_factors
+    from solubility_stats.pooling.standing import stands_apart
 
     if seed < 0:
         raise InputError("a seed is negative", where="seed", found=seed, expected="zero or more")
@@ -130,10 +136,10 @@ def analyse(
     slips = measurement.find_slips(records, estimates)
     say(STEPS[3])
     route = primary_route(estimates)
-    consensus = pooling.pool(estimates, route=route)
-    apparent = pooling.pool(estimates, route=route, apparent=True)
-    standing = _if_possible(lambda: pooling.stands_apart(estimates, route=route))
-    factors = _if_possible(lambda: pooling.factors(estimates, route=route))
+    consensus = pool(estimates, route=route)
+    apparent = pool(estimates, route=route, apparent=True)
+    standing = _if_possible(lambda: stands_apart(estimates, route=route))
+    factors = _if_possible(lambda: study_factors(estimates, route=route))
     say(STEPS[4])
     curve = curve if curve is not None else reference.curve(settled.solid.name)
     comparison = bias.compare(estimates, curve, margin_percent=margin_percent)
@@ -246,21 +252,26 @@ def _check_any(estimates: Estimates, records: ClassRecords) -> None:
 
 def from_diagnosis(diagnosis: Diagnosis) -> Analysis:
     """Put an analysis together from a diagnosis made step by step, without the sheets."""
-    from solubility_stats import measurement, pooling
+    from solubility_stats import measurement
+    from solubility_stats.pooling.consensus import pool
+    from solubility_stats.pooling.factor_effects import factors as study_factors
+    from solubility_stats.pooling.standing import stands_apart
 
     comparison = diagnosis.comparison
-    estimates, route = comparison.estimates, comparison.route
+    # A comparison asks only for what it uses; what it keeps is what it was made from.
+    estimates = cast("Estimates", comparison.estimates)
+    curve, route = cast("ReferenceCurve", comparison.curve), comparison.route
     records = ClassRecords.from_frame(estimates.table[estimates.table["route"] == route])
     return Analysis(
         records=records,
         protocol=estimates.protocol,
         estimates=estimates,
         slips=measurement.find_slips(records, estimates),
-        consensus=pooling.pool(estimates, route=route),
-        apparent=pooling.pool(estimates, route=route, apparent=True),
-        standing=_if_possible(lambda: pooling.stands_apart(estimates, route=route)),
-        factors=_if_possible(lambda: pooling.factors(estimates, route=route)),
-        curve=comparison.curve,
+        consensus=pool(estimates, route=route),
+        apparent=pool(estimates, route=route, apparent=True),
+        standing=_if_possible(lambda: stands_apart(estimates, route=route)),
+        factors=_if_possible(lambda: study_factors(estimates, route=route)),
+        curve=curve,
         comparison=comparison,
         diagnosis=diagnosis,
         seed=diagnosis.seed,

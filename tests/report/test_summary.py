@@ -165,3 +165,13 @@ def test_units_are_in_the_keys(summary):
     assert len(found) > 10
     for key in found - set(pure):
         assert key == "percent" or any(unit in key for unit in named), key
+
+
+def test_report_of_a_diagnosis_alone_has_the_same_numbers(report, summary, tmp_path):
+    import solubility_stats as ss
+
+    ss.write_report(report.done.diagnosis, tmp_path)
+    alone = json.loads((tmp_path / "summary.json").read_text(encoding="utf-8"))
+    for block in ("consensus", "reference", "bias", "by_route", "mechanisms"):
+        assert alone[block] == summary[block]
+    assert alone["provenance"]["inputs_sha256"] == {}
