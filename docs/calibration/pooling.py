@@ -64,20 +64,33 @@ def estimate(
     return iv.robust_location(y, parts, method, kind, spread), spread
 
 
+def held_share(n: int, tau: float, shared: str, runs: int, seed: int) -> tuple[float, float]:
+    """Return how often, in percent, the intervals of value and ``tau2`` hold the truth."""
+    held = held_tau = 0
+    for y, cov in classes(n, tau, shared, runs, seed):
+        e, s = estimate(y, cov, "reml", "knapp-hartung")
+        held += abs(e.value - TRUTH) <= e.quantile(LEVEL) * e.u
+        held_tau += s.tau2_low <= tau**2 <= s.tau2_high
+    return 100 * held / runs, 100 * held_tau / runs
+
+
 def default_interval(runs: int, seed: int) -> pd.DataFrame:
     rows = []
     for shared in SHARED:
         for n in SIZES:
             for tau in TAUS:
-                held = held_tau = 0
-                for y, cov in classes(n, tau, shared, runs, seed):
-                    e, s = estimate(y, cov, "reml", "knapp-hartung")
-                    held += abs(e.value - TRUTH) <= e.quantile(LEVEL) * e.u
-                    held_tau += s.tau2_low <= tau**2 <= s.tau2_high
-                row = {"shared": shared, "groups": n, "tau": tau}
-                rows.append({**row, "value": 100 * held / runs, "tau²": 100 * held_tau / runs})
+                value, tau2 = held_share(n, tau, shared, runs, seed)
+                row = {"shared": shared, "groups": n, "tau": tau, "value": value, "tau²": tau2}
+                rows.append({**row, "again": second_look(row, runs, seed)})
                 print(rows[-1], flush=True)
     return pd.DataFrame(rows)
+
+
+def second_look(row: dict[str, object], runs: int, seed: int) -> float:
+    """Return a case outside the band once more, from five times the classes and a new seed."""
+    if BAND[0] <= row["value"] <= BAND[1]:
+        return float("nan")
+    return held_share(row["groups"], row["tau"], row["shared"], 5 * runs, seed + 1000)[0]
 
 
 def other_intervals(runs: int, seed: int) -> pd.DataFrame:
@@ -170,7 +183,11 @@ def verdict(frame: pd.DataFrame, column: str, runs: int) -> str:
     text = f"Range {low:.1f} to {high:.1f} %; simulation error {error:.2f} %."
     if outside.empty:
         return f"{text} All {len(frame)} cases lie within {BAND[0]} to {BAND[1]} %."
-    return f"{text} {len(outside)} of {len(frame)} cases lie outside {BAND[0]} to {BAND[1]} %."
+    text += f" {len(outside)} of {len(frame)} cases lie outside {BAND[0]} to {BAND[1]} %"
+    if "again" in frame and column == "value":
+        again = ", ".join(f"{x:.1f}" for x in outside["again"])
+        text += f"; from five times the classes and a new seed: {again} %"
+    return text + "."
 
 
 TABLES = {
@@ -192,7 +209,7 @@ def report(tables: dict[str, pd.DataFrame], runs: int, seed: int) -> str:
         "Between-group variance (Q-profile) where there is any: "
         f"{verdict(first[first['tau'] > 0], 'tau²', runs)} With none, only the lower end can miss "
         "and 97.5 % is exact.",
-        markdown(first),
+        markdown(first.drop(columns="again")),
         "## Other estimators and intervals, no shared causes",
         f"{runs // 4} classes each. The plain interval is too narrow for few groups and the fixed "
         "one for any that differ. The modified interval, and Algorithm A with the factor 1.25 of "
