@@ -253,7 +253,9 @@ def _plain_rows(
 def _read_column(block: Block, f: Field) -> None:
     raw = block.raw(f.place - 1)
     if not is_number(f):
-        block.runs[f.column] = _words(block, f, CellContext(f.column, f.unit), raw)
+        block.runs[f.column] = _words(
+            block, f, CellContext(f.column, f.unit, heading=f.source.heading), raw
+        )
         return
     block.units[f.place - 1] = quantity(f.column).unit
     kinds = set(map(type, raw))

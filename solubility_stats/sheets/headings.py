@@ -87,7 +87,10 @@ _SHORT = {
     "m f": "recovered_mass_g", "vtot": "water_volume_ml", "v tot": "water_volume_ml",
     "v h2o": "water_volume_ml", "h2o": "water_volume_ml", "v water": "water_volume_ml",
     "vwater": "water_volume_ml", "tlab": "temperature_c", "t lab": "temperature_c",
-    "twater": "temperature_c", "t water": "temperature_c",
+    "twater": "temperature_c", "t water": "temperature_c", "v w": "water_volume_ml",
+    "vw": "water_volume_ml", "v aliquot": "aliquot_ml", "v al": "aliquot_ml",
+    "valiquot": "aliquot_ml", "v hcl": "titrant_ml", "vhcl": "titrant_ml",
+    "c hcl": "titrant_mol_per_l", "m hcl": "titrant_mol_per_l", "chcl": "titrant_mol_per_l",
 }  # fmt: skip
 
 
@@ -218,6 +221,14 @@ def _wordings(texts: Sequence[str]) -> list[str]:
     return [*joined, texts[-1], texts[0]] if len(texts) == 2 else [*joined, texts[-1]]
 
 
+# A unit of solubility after a heading; it is kept as written with the reported value.
+_RATIO = re.compile(
+    r"[(\[/,]?\s*\b(?:m?mol|mg|k?g)\s*(?:/|per|·)?\s*(?:100\s*)?"
+    r"(?:(?:k?g|m?l|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
+    re.IGNORECASE,
+)
+# Plurals that are no plural of a heading of ours.
+_PEOPLE = frozenset({"initials", "your initials", "student initials", "ta initials"})
 _CONCENTRATION = re.compile(r"\[\s*(hcl|acid|titrant)\s*\]", re.IGNORECASE)
 
 
@@ -226,10 +237,15 @@ def _one(text: str, unit: str | None) -> Reading:
     whole = normal(text)
     rest, named = unit_in_heading(" ".join(text.split()))
     unit = unit or named
-    core = normal(rest)
+    core = normal(_RATIO.sub(" ", rest) if unit is None else rest)
     bare = re.sub(r"\s+(?:no|nr|number|num|id|code|used)\Z", "", core)
+    if core in _PEOPLE:
+        return Reading()
     for words in dict.fromkeys((whole, core, _singular(core), bare)):
         fitting = _fitting(_vocabulary().get(words, ()), unit)
+        if words == whole and not fitting:  # the "day" of "Lab day" is no unit
+            meant = _vocabulary().get(words, ())
+            fitting = tuple(c for c in meant if not quantity(c).unit)
         if fitting:
             # "t" may be a time and "c" a temperature unit: one meaning per heading or a question.
             again = unit or _unit_for(text, fitting)
@@ -253,7 +269,7 @@ def _one(text: str, unit: str | None) -> Reading:
         doubted = _doubted(read, core)
         if doubted is not read:
             spelt = _misspelt(core, unit)
-            return spelt if spelt.column == read.column else doubted
+            return spelt if spelt.column and spelt.column == read.column else doubted
         return read
     return _misspelt(core, unit)
 

@@ -21,9 +21,13 @@ _CONCEPTS: dict[str, str] = {
     "mass": "mass masses weight weights wt weigh* masse gewicht gram grams m "
     "massa masa peso pesos pesad* poids endmasse anfangsmasse startmasse trockenmasse restmasse "
     "papiermasse",
+    "amount": "amount amounts quantity menge quantité cantidad quantità",
     "start": "initial* start* begin* began original* orig added taken used first anfang* "
     "anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* inizial* départ "
     "depart ajoutée pesée añadid*",
+    "begin": "initial* start* begin* began original* first anfang* anfänglich* startmasse initiale "
+    "inici* inizial* départ depart",
+    "used": "used taken added dispensed delivered consumed verbrauch* ajoutée añadid* withdrawn",
     "before": "before prior vor avant antes prima",
     "after": "after nach après despu* dopo após depois",
     "residue": "recover* residu* undissolv* leftover* left remain* remaining collected rückstand "
@@ -47,8 +51,9 @@ _CONCEPTS: dict[str, str] = {
     "vakuum",
     "gravity": "gravity grav fluted gravité gravedad gravidade gravità schwerkraft",
     "filtration": "filtration* filter filtered filtering filtrier* filtraci* filtraç* filtrazion* "
-    "filtrage funnel",
-    "filtrate": "filtrate filtrat filtrado limewater liquid supernatant",
+    "filtrage",
+    "funnel": "funnel trichter embudo",
+    "filtrate": "filtrate filtrat filtrado limewater supernatant",
     "method": "method type kind how which technique setup art méthode método metodo tipo modo",
     "water": "water wasser eau wasservolumen water* h2o distilled deionized deionised agua água "
     "acqua",
@@ -85,7 +90,7 @@ _CONCEPTS: dict[str, str] = {
 }
 
 # column, all of these concepts (alternatives joined by |), none of these
-_NO_READING = "derived summary"
+_NO_READING = frozenset({"derived", "summary"})
 _RULES: tuple[tuple[str, str, str], ...] = (
     ("recovered_with_paper_mass_g", "paper solid|residue", "time method wet dish before"),
     ("paper_mass_g", "paper mass", "solid residue time method wet dish dry after"),
@@ -109,6 +114,12 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "again solubility volume"),
     ("initial_mass_g", "mass solid", "residue paper time dry wet dish water after final acid "
      "again solubility start before"),
+    ("initial_mass_g", "amount solid", "residue paper time dry wet dish water after final acid "
+     "again solubility volume unit"),
+    ("recovered_mass_g", "amount residue", "paper time wet dish water acid before again volume "
+     "unit"),
+    ("water_volume_ml", "amount water", "aliquot acid titre titrated burette evaporation fill time "
+     "temperature mass dish concentration filtrate before solid unit"),
     ("temperature_c", "temperature", "time dry heat derived"),
     ("stir_min", "stir time", "settle dry temperature mass"),
     ("settle_min", "settle time", "stir dry temperature mass"),
@@ -116,23 +127,25 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("filtration", "vacuum gravity", "time mass temperature"),
     ("filtration", "filtration", "time mass temperature paper volume solid residue dry "
      "water after before filtrate"),
-    ("filtration", "filtration method", "time mass temperature paper volume filtrate"),
+    ("filtration", "filtration|funnel method", "time mass temperature paper volume filtrate"),
     ("filtration", "vacuum|gravity", "time mass temperature volume filtrate"),
     ("water_volume_ml", "water|total volume|water", "aliquot acid titre titrated burette "
      "evaporation fill time temperature mass dish concentration filtrate before"),
     ("water_volume_ml", "water start", "aliquot acid titre titrated burette evaporation fill time "
      "temperature dish concentration mass filtrate before"),
     ("aliquot_ml", "aliquot", "acid titre dish concentration evaporation mass"),
-    ("aliquot_ml", "filtrate|solid start|titrated volume", "acid titre dish concentration "
-     "evaporation mass water total"),
-    ("aliquot_ml", "filtrate titrated", "acid titre dish concentration evaporation mass water "
-     "total"),
+    ("aliquot_ml", "filtrate used|titrated", "acid titre burette dish concentration evaporation "
+     "mass water total"),
+    ("aliquot_ml", "solid titrated volume", "acid titre burette dish concentration evaporation "
+     "mass water total"),
     ("evaporation_aliquot_ml", "evaporation volume", "mass time acid"),
     ("evaporation_aliquot_ml", "dish filtrate volume", "mass time acid"),
     ("evaporation_aliquot_ml", "aliquot evaporation|dish", "mass time acid"),
     ("titrant_mol_per_l", "acid concentration", "mass volume"),
-    ("titrant_ml", "acid|titre volume|start", "concentration aliquot mass filtrate"),
-    ("titrant_ml", "burette start", "concentration aliquot mass filtrate final fill"),
+    ("titrant_ml", "acid|titre volume|used", "concentration aliquot mass filtrate begin final "
+     "before after"),
+    ("titrant_ml", "burette used|derived", "concentration aliquot mass filtrate begin final "
+     "before after"),
     ("reported_unit", "solubility unit", ""),
     ("reported_solubility", "solubility", "unit summary"),
     ("constant_mass", "constant mass", ""),
@@ -145,7 +158,7 @@ _RULES: tuple[tuple[str, str, str], ...] = (
 )  # fmt: skip
 # Columns a heading may name although it speaks of something worked out or of a summary.
 _DESPITE = {
-    "temperature_c": "summary", "reported_solubility": "derived summary",
+    "temperature_c": "summary", "titrant_ml": "derived", "reported_solubility": "derived summary",
     "reported_unit": "derived summary", "scatter": "derived summary",
     "comment": "derived summary", "submitted": "derived summary", "section": "derived summary",
     "group": "derived summary", "semester": "derived summary",
@@ -160,8 +173,15 @@ _NOT_DISSOLVED = re.compile(
     r"\b(?:(?:did|does|do|was|is|has)\s*n['o]?t|not|never|un)[\s-]*(?:been\s+)?dissolv\w*"
     r"|\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*"
 )
+_WATER = re.compile(r"\bh\s?2\s?o\b")
+_WEIGHED_OUT = re.compile(r"\bweigh(?:ed|ing|t)?\s+out\b")
+# "Filter + residue" is weighed with its paper; "residue on the filter" is not.
+_WITH_FILTER = re.compile(
+    r"\bfilter\b(?=\s*(?:\+|&|and\b|with\b|plus\b|mit\b|und\b|et\b))"
+    r"|(?<=[+&])\s*filter\b|\b(?:with|plus|and|und|mit)\s+(?:the\s+|its\s+)?filter\b(?!ing)"
+)
 _INCLUDE_UNITS = re.compile(r"\(?\b(?:please )?(?:include|incl|with|add|state|give)\.? units?\b\)?")
-_WORD = re.compile(r"[^\W\d_]+\d*|\d+(?:st|nd|rd|th)\b|%")
+_WORD = re.compile(r"[^\W\d_]+\d*|\d+(?:st|nd|rd|th)\b|[%+]")
 
 # A word that is in no concept may change the meaning ("wash water", "beaker + solid"), so a
 # heading is only understood by keywords if nothing but these is left over.
@@ -173,16 +193,20 @@ _HARMLESS = _words(
     "lab laboratory class experiment each every one only also just here "
     "include units 1st 2nd oh oh2 h o le la les de des du d l un une der die das dem den von vom "
     "im in des zu am mit und et en el los las del no nr number needed required "
-    "which type end step own actual"
+    "which type step own actual when while where once during there then "
+    "di da del della dello do dos na no em au aux par avec per con para"
 )
 _HARMLESS_FOR = {
-    "temperature_c": _words("room ambient solution mixture liquid filtrate saturated"),
-    "recovered_mass_g": _words("filter filtered filtering filtration undissolved solute"),
-    "initial_mass_g": _words("calcium hydroxide out dissolve"),
+    "temperature_c": _words("room ambient solution mixture liquid filtrate saturated slurry"),
+    "recovered_mass_g": _words("filter undissolved solute over out on"),
+    "initial_mass_g": _words("calcium hydroxide out dissolve adding"),
     "filtration": _words("v g vac grav b"),
     "paper_mass_g": _words("empty clean filter weighing"),
     "dish_mass_g": _words("empty clean"),
-    "fill": _words("graduated measuring"),
+    "fill": _words("graduated measuring step"),
+    "titrant_ml": _words("difference end endpoint reach point"),
+    "aliquot_ml": _words("portion solution clear saturated titration"),
+    "evaporation_aliquot_ml": _words("solution saturated put dryness"),
     "water_volume_ml": _words("solvent"),
     "reported_solubility": _words("calcium hydroxide ca group answer reported"),
     "comment": _words("any other further else"),
@@ -191,10 +215,47 @@ _HARMLESS_FOR = {
 }
 
 
+# Concepts that may stand in the heading of a column; any other one may change its meaning ("mass of
+# the funnel with dry solid"). Columns that are not listed hold words, not numbers.
+_ALWAYS = "amount unit used start method total group run balance"
+_MAY = {
+    "initial_mass_g": "mass solid begin before water",
+    "recovered_mass_g": "mass solid residue final after dry heat filtration vacuum gravity",
+    "recovered_with_paper_mass_g": "mass solid residue paper final after dry heat filtration",
+    "paper_mass_g": "mass paper filtration begin before",
+    "wet_cake_mass_g": "mass solid residue wet before dry after filtration paper",
+    "second_dry_mass_g": "mass solid residue again dry heat after final",
+    "dish_mass_g": "mass dish evaporation begin before",
+    "dish_residue_mass_g": "mass dish evaporation solid residue after dry heat final",
+    "temperature_c": "temperature water filtration filtrate solid begin final vacuum gravity "
+    "summary",
+    "stir_min": "stir time solid water", "settle_min": "settle time solid before filtration",
+    "dry_min": "dry heat time solid residue paper",
+    "water_volume_ml": "water volume begin solid",
+    "fill": "fill water volume begin again run",
+    "aliquot_ml": "aliquot volume filtrate solid titrated filtration",
+    "evaporation_aliquot_ml": "aliquot volume filtrate evaporation dish solid dry filtration",
+    "titrant_ml": "acid titre titrated burette volume derived",
+    "titrant_mol_per_l": "acid concentration titrated titre solid",
+    "reported_solubility": "solubility solid derived water final",
+}  # fmt: skip
+
+
 def unexplained(words: list[str], column: str) -> list[str]:
     """Return the words of a heading that neither concepts nor the language account for."""
+    # A sum of two weighings is neither of them.
+    if "+" in words and column in ("initial_mass_g", "recovered_mass_g"):
+        return ["+"]
     allowed = _HARMLESS | _HARMLESS_FOR.get(column, frozenset())
-    return [w for w in words if not concepts_of(w) and w not in allowed and not known_unit(w)]
+    fitting = _words(f"{_ALWAYS} {_MAY[column]}") if column in _MAY else None
+    return [
+        w
+        for w in words
+        if w not in allowed
+        and w != "+"
+        and not known_unit(w)
+        and not (concepts_of(w) if fitting is None else concepts_of(w) & fitting)
+    ]
 
 
 @lru_cache(maxsize=1)
@@ -218,7 +279,9 @@ def known_words() -> list[str]:
 
 def words_of(heading: str) -> list[str]:
     """Return the words of a normalised heading, negated dissolving made one word."""
-    text = _NOT_DISSOLVED.sub(" undissolved ", heading)
+    text = _NOT_DISSOLVED.sub(" undissolved ", _WATER.sub(" water ", heading))
+    text = _WITH_FILTER.sub(" paper ", text)
+    text = _WEIGHED_OUT.sub(" initial weight ", text)
     text = re.sub(r"\bnumber of\b|\banzahl der\b", "count", text)
     return _WORD.findall(_INCLUDE_UNITS.sub(" ", text))
 
@@ -232,17 +295,13 @@ def concepts_of(word: str) -> frozenset[str]:
 
 
 _FILL_NEEDS = {"fill", "water", "volume"}
-_FILL_FORBIDS = _words(
-    "aliquot acid titre evaporation derived time temperature mass dish concentration start after "
-    "before final solubility total"
-)
 
 
 def means_fill(words: list[str]) -> bool:
     """Tell whether the words of a numbered heading mean one filling of the cylinder."""
     present = set().union(*map(concepts_of, words), set())
     strange = [w for w in unexplained(words, "fill") if w not in ("no", "nr")]
-    return bool(present & _FILL_NEEDS) and not present & _FILL_FORBIDS and not strange
+    return bool(present & _FILL_NEEDS) and "total" not in present and not strange
 
 
 def match(words: list[str], dimension: str | None = None) -> list[str]:
@@ -257,10 +316,11 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
     found = []
     for column, needed, forbidden in _RULES:
         wanted = [set(part.split("|")) for part in needed.split()]
-        if all(part & present for part in wanted) and not present & set(forbidden.split()):
+        barred = _words(forbidden) | (_NO_READING - _words(_DESPITE.get(column, "")))
+        if all(part & present for part in wanted) and not present & barred:
             found.append(column)
     unique = list(dict.fromkeys(found))
-    if not unique and "derived" in present:
+    if not unique and present & _NO_READING:
         return [DERIVED]
     if not unique and present == {"mass"}:
         return ["initial_mass_g", "recovered_mass_g"]

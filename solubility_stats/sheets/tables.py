@@ -164,7 +164,8 @@ def _tables(view: View, know: Know) -> list[Table]:
             ),
             default=0,
         )
-        tables.append(_table(view, head, header, (ceiling, floor), know))
+        left = max((_width(h)[1] for h in heads if _width(h)[1] < first), default=0)
+        tables.append(_table(view, head, header, (ceiling, floor, left), know))
     return [t for t in tables if t.lines]
 
 
@@ -188,7 +189,38 @@ def _heads(view: View, line: int, know: Know) -> list[_Head]:
                 found[-1].hits |= part.hits
             else:
                 found.append(part)
-    return [h for h in found if _is_heading(view, h)]
+    if view.turned:
+        for head in found:
+            _leave_titles_out(view, head)
+    return [h for h in found if h.places and _is_heading(view, h)]
+
+
+def _leave_titles_out(view: View, head: _Head) -> None:
+    """Take from a turned heading line the title rows above and below the table.
+
+    In a sheet with groups side by side the titles stand in the column of the headings; nothing, or
+    only the value they are the label of, stands beside them.
+    """
+
+    def beside(place: int) -> int:
+        return sum((i, place) in view.cells for i in view.lines if i > head.line)
+
+    most = max(map(beside, head.places), default=0)
+    for end in (0, -1):
+        while head.places and most > 2:
+            place = head.places[end]
+            hit = head.hits.get(place)
+            label = hit is None or all(c in ONCE_PER_TABLE for c in _named(hit))
+            near = place + 1 if end == 0 else place - 1
+            apart = view.get(head.line, near) is None
+            if not (beside(place) == 0 or (beside(place) == 1 and label and apart)):
+                break
+            head.places.pop(end)
+            head.hits.pop(place, None)
+
+
+def _named(reading: Reading) -> set[str]:
+    return {c for c in reading.candidates if is_canonical(c)}
 
 
 def _mostly_text(view: View, line: int, places: list[int]) -> bool:
@@ -404,10 +436,10 @@ def _spread(view: View, line: int, below: int, head: _Head, place: int) -> RawCe
 
 
 def _table(
-    view: View, head: _Head, header: tuple[int, ...], between: tuple[int, int], know: Know
+    view: View, head: _Head, header: tuple[int, ...], between: tuple[int, int, int], know: Know
 ) -> Table:
     first, last = _width(head)
-    ceiling, floor = between
+    ceiling, floor, left = between
     lines = tuple(i for i in view.lines if header[-1] < i < floor and view.within(i, first, last))
     first = _with_nameless_lead(view, header, lines, first)
     columns = []
@@ -416,9 +448,11 @@ def _table(
         own = tuple(cells)
         reading = know(tuple(c.text for c in cells)) if cells else Reading()
         columns.append(Column(place, own, reading))
-    return Table(
-        view, header, lines, tuple(columns), _caption(view, header[0], ceiling, first, last)
-    )
+    caption = _caption(view, header[0], ceiling, first, last)
+    if view.turned:
+        above = [c for (_, p), c in view.cells.items() if left < p < first]
+        caption = (*sorted(above, key=lambda c: (c.row, c.col)), *caption)
+    return Table(view, header, lines, tuple(columns), caption)
 
 
 def _with_nameless_lead(

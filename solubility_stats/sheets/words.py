@@ -103,14 +103,46 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
         return None, f"'{text}' denies something; it does not say what was done"
     if _NEGATIONS & set(said.split()):
         return None, f"'{text}' denies something; it does not say what was done"
-    named = {w for w in table if len(w) > 2 and re.search(rf"\b{re.escape(w)}\b", said)}
-    fits = {table[w] for w in named}
+    fits = _named(said, table)
     if len(fits) == 1:
         word = fits.pop()
         return word, f"'{text}' read as {word}"
     if len(fits) > 1:
         return None, f"'{text}' names more than one of {_listed(quantity)}"
     return _misspelt(said, text, table, quantity)
+
+
+def _named(said: str, table: dict[str, str]) -> set[str]:
+    """Return the choices a text names; "Büchner funnel" is no plain funnel."""
+    found = [w for w in table if len(w) > 2 and re.search(rf"\b{re.escape(w)}\b", said)]
+    whole = [w for w in found if not any(w != other and w in other for other in found)]
+    return {table[w] for w in whole}
+
+
+@lru_cache(maxsize=512)
+def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
+    """Read a plain yes or no below a heading that names a choice ("Vacuum? (Y/N)").
+
+    Returns
+    -------
+    tuple of (str or None, str) or None
+        Choice and remark like :func:`choice`; ``None`` if the heading names no choice or the text
+        is no yes or no, so that the text speaks for itself.
+    """
+    yes = flag(text)
+    words = [word for word, _ in quantity.choices]
+    if yes is None or len(words) != 2:
+        return None
+    table = {_letters(w): word for word, said in quantity.choices for w in (word, *said)}
+    plain = {w: c for w, c in table.items() if flag(w) is None}
+    named = _named(_letters(heading), plain)
+    if not named:
+        return None
+    if len(named) > 1 or _NEGATIONS & set(_letters(heading).split()):
+        return None, f"'{text}' does not answer '{heading}'"
+    asked = named.pop()
+    meant = asked if yes else next(w for w in words if w != asked)
+    return meant, f"'{text}' below '{heading}' read as {meant}"
 
 
 def _misspelt(
@@ -160,7 +192,7 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
         if answer is None:
             return unclear(f"'{cell.text}' is neither yes nor no")
         return ParsedCell(answer, "used")
-    return _choice(cell, quantity)
+    return _choice(cell, quantity, context.heading)
 
 
 def _identifier(cell: RawCell) -> ParsedCell:
@@ -173,11 +205,11 @@ def _identifier(cell: RawCell) -> ParsedCell:
     return ParsedCell(code, "used")
 
 
-def _choice(cell: RawCell, quantity: Quantity) -> ParsedCell:
+def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
     if not isinstance(cell.value, (str, bool, int, float)):
         return unclear(f"a date ({cell.text}) where a word is expected")
     value: object = cell.value
     if isinstance(value, float) and value.is_integer():
         value = int(value)
-    word, note = choice(str(value), quantity)
+    word, note = answer(str(value), quantity, heading) or choice(str(value), quantity)
     return unclear(note) if word is None else ParsedCell(word, "used", note=note)
