@@ -71,7 +71,8 @@ if TYPE_CHECKING:
         estimate,
         find_slips,
     )
-    from solubility_stats.pooling import Consensus, pool
+    from solubility_stats.pooling.consensus import pool
+    from solubility_stats.pooling.result import Consensus
     from solubility_stats.records import ClassRecords
     from solubility_stats.reference import ReferenceCurve, curve
     from solubility_stats.report import write_handouts, write_report

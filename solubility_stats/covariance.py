@@ -56,6 +56,44 @@ class SharedCovariance:
         object.__setattr__(self, "loadings", loadings)
         object.__setattr__(self, "factors", factors)
 
+    @classmethod
+    def from_dense(cls, matrix: npt.ArrayLike) -> SharedCovariance:
+        """Return the same covariance from a full matrix.
+
+        A matrix does not say which part of a variance is independent. Here that part is as large
+        as can be in proportion to each value's variance given all others (the reciprocal
+        diagonal of the inverse, L. Guttman, Psychometrika 21 (1956) 273); the rest is shared.
+        ``dense()`` gives the matrix back exactly.
+
+        Parameters
+        ----------
+        matrix : array_like, shape (n, n)
+            Symmetric, without negative eigenvalues.
+
+        Raises
+        ------
+        ValueError
+            If the matrix is not square, not symmetric or not a covariance.
+        """
+        full = np.asarray(matrix, dtype=float)
+        if full.ndim != 2 or full.shape[0] != full.shape[1]:
+            raise ValueError(f"a covariance of shape {full.shape}; expected (n, n)")
+        if not np.allclose(full, full.T, rtol=1e-9, atol=0.0):
+            raise ValueError("the covariance is not symmetric")
+        full = (full + full.T) / 2.0
+        values = linalg.eigvalsh(full)
+        dust = 1e-12 * max(float(values[-1]), 0.0) * len(full)
+        if values[0] < -dust:
+            raise ValueError(f"the covariance has the negative eigenvalue {values[0]:.3g}")
+        own = np.zeros(len(full))
+        if values[0] > dust:
+            alone = 1.0 / np.diag(linalg.inv(full))
+            scaled = full / np.sqrt(np.outer(alone, alone))
+            own = alone * float(linalg.eigvalsh(scaled)[0]) * (1.0 - 1e-9)
+        spare, vectors = linalg.eigh(full - np.diag(own))
+        kept = spare > dust
+        return cls(own, vectors[:, kept] * np.sqrt(spare[kept]))
+
     @property
     def n(self) -> int:
         """Number of values."""

@@ -35,7 +35,7 @@ def pool(
     value: str | None = None,
     u: str | npt.ArrayLike | None = None,
     method: str = "reml",
-    covariance: SharedCovariance | None = None,
+    covariance: SharedCovariance | npt.ArrayLike | None = None,
     level: float = 0.95,
     interval: IntervalKind | None = None,
     route: str = "residue",
@@ -57,7 +57,7 @@ def pool(
         Column or values of standard uncertainties. Robust methods work without.
     method : str
         Key of :data:`METHODS`.
-    covariance : SharedCovariance, optional
+    covariance : SharedCovariance or array of shape (n, n), optional
         Covariance of the rows; replaces ``u``. Taken from Estimates by default.
     level : float
         Probability of the intervals.

@@ -72,7 +72,7 @@ def sample_from(
     *,
     value: str | None = None,
     u: str | npt.ArrayLike | None = None,
-    covariance: SharedCovariance | None = None,
+    covariance: SharedCovariance | npt.ArrayLike | None = None,
     route: str = "residue",
     apparent: bool = False,
     missing: Missing = "raise",
@@ -81,13 +81,14 @@ def sample_from(
     """Turn whatever was given into a :class:`Sample`; see :func:`..consensus.pool`."""
     if missing not in ("raise", "omit"):
         raise InputError("unknown choice", where="missing", found=missing, expected="raise or omit")
+    shared = _as_shared(covariance)
     if hasattr(data, "used") and hasattr(data, "covariance") and hasattr(data, "table"):
-        sample = _from_estimates(data, covariance, route, apparent, missing)
+        sample = _from_estimates(data, shared, route, apparent, missing)
         canonical = True
     elif isinstance(data, pd.DataFrame):
-        sample, canonical = _from_frame(data, value, u, covariance, route, apparent, missing)
+        sample, canonical = _from_frame(data, value, u, shared, route, apparent, missing)
     else:
-        sample, canonical = _from_arrays(data, u, covariance, missing), False
+        sample, canonical = _from_arrays(data, u, shared, missing), False
     if sample.n == 0:
         raise InputError(
             "no value is left to pool",
@@ -210,6 +211,19 @@ def _numbers(column: Any, where: str) -> Vector:
             where=where,
             found=str(error),
             remedy="Convert the column to numbers, or set what cannot be read to missing.",
+        ) from None
+
+
+def _as_shared(
+    covariance: SharedCovariance | npt.ArrayLike | None,
+) -> SharedCovariance | None:
+    if covariance is None or isinstance(covariance, SharedCovariance):
+        return covariance
+    try:
+        return SharedCovariance.from_dense(covariance)
+    except ValueError as problem:
+        raise InputError(
+            str(problem), where="covariance", expected="a symmetric (n, n) covariance matrix"
         ) from None
 
 

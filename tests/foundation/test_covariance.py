@@ -35,6 +35,22 @@ def test_variance_of_a_sum_equals_the_quadratic_form(size):
     np.testing.assert_allclose(cov.diagonal(), np.diag(cov.dense()))
 
 
+@given(sizes)
+def test_a_full_matrix_comes_back_as_it_was(size):
+    dense = random_covariance(*size).dense()
+    np.testing.assert_allclose(SharedCovariance.from_dense(dense).dense(), dense, atol=1e-10)
+
+
+@pytest.mark.parametrize(
+    "matrix",
+    [[[1.0, 2.0], [2.0, 1.0]], [[1.0, 0.5], [0.0, 1.0]], [1.0, 2.0], [[1.0, 0.0]]],
+    ids=["negative eigenvalue", "not symmetric", "vector", "not square"],
+)
+def test_a_matrix_that_is_no_covariance_is_refused(matrix):
+    with pytest.raises(ValueError, match="covariance"):
+        SharedCovariance.from_dense(matrix)
+
+
 def test_more_runs_do_not_average_a_shared_cause_out():
     few, many = (SharedCovariance(np.full(n, 1.0), np.full((n, 1), 0.5)) for n in (4, 4000))
     mean = [cov.variance_of(np.full(cov.n, 1 / cov.n)) for cov in (few, many)]

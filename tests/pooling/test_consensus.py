@@ -377,3 +377,18 @@ def test_results_print_and_serialise(frame: pd.DataFrame) -> None:
     loaded = json.loads(json.dumps(found.to_dict(), allow_nan=False))
     assert loaded["n"] == 5
     assert found.dark_uncertainty == found.tau
+
+
+def test_a_full_matrix_pools_like_its_shared_form():
+    """The floor a shared cause sets is the same however the covariance is given."""
+    shared = SharedCovariance(np.full(4, 0.04), np.full((4, 1), 0.3))
+    y = np.array([1.0, 1.4, 0.9, 1.2])
+    dense, own = (pool(y, covariance=c) for c in (shared.dense(), shared))
+    assert dense.value == pytest.approx(own.value, rel=1e-6)
+    assert dense.u == pytest.approx(own.u, rel=1e-6)
+    assert own.u > 0.3
+
+
+def test_a_matrix_that_is_no_covariance_is_refused_in_words():
+    with pytest.raises(InputError, match="eigenvalue"):
+        pool(np.ones(2), covariance=[[1.0, 2.0], [2.0, 1.0]])
