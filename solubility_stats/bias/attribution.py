@@ -16,8 +16,9 @@ from solubility_stats.bias.truncated_normal import half_line_moments
 
 Vector = npt.NDArray[np.float64]
 PROBABILITY = 0.9
-# A cause this many prior standard deviations beyond what was expected of it leads the list.
-LEADS = 2.5
+# Causes lead the list where they, with all they are tied to, are pushed this many prior standard
+# deviations beyond what was expected of them together.
+LEADS = 2.0
 # A run is marked where it is more likely than not that something happened to it.
 MARKED = 0.5
 
@@ -64,7 +65,7 @@ def mechanism_table(model: ClassModel, draws: Draws, found: Separability) -> pd.
         prior_high_percent, excess_percent`` (effect beyond what the protocol expects),
         ``learned`` (share of the prior variance taken away), ``size, size_low, size_high, unit,
         judged, not_separable_from``; the effect by each further route as ``<route>_percent``.
-        Causes the data push beyond :data:`LEADS` prior standard deviations come first, by their
+        Causes that the data push beyond what was expected (:data:`LEADS`) come first, by their
         excess; the others follow by the size of their effect.
     """
     rng = np.random.default_rng(0)  # only for quantiles of sums of priors, same for every class
@@ -73,11 +74,24 @@ def mechanism_table(model: ClassModel, draws: Draws, found: Separability) -> pd.
         _mechanism(model, draws, prior, owner, found) for owner in dict.fromkeys(model.sizes.owners)
     ]
     table = pd.DataFrame(rows)
-    excess, effect = (np.abs(table[c].to_numpy()) for c in ("excess_percent", "effect_percent"))
-    prior_sd = np.array([np.linalg.norm(model.effect[model.owned_by(o)]) for o in table["name"]])
-    leads = (excess > LEADS * prior_sd) & (excess > 1.0)
-    order = np.lexsort((-np.where(leads, excess, effect), ~leads))
-    return table.iloc[order].reset_index(drop=True)
+    return _ordered(table, model)
+
+
+def _ordered(table: pd.DataFrame, model: ClassModel) -> pd.DataFrame:
+    """Put first what the data push beyond expectation, then the rest by size of effect."""
+    names = table["name"].tolist()
+    prior_sd = np.array([np.linalg.norm(model.effect[model.owned_by(o)]) for o in names])
+    excess = table["excess_percent"].to_numpy()
+    together = np.array(
+        [
+            [other == name or other in ties for other in names]
+            for name, ties in zip(names, table["not_separable_from"], strict=True)
+        ]
+    )
+    pushed = np.abs(together @ excess) > LEADS * np.sqrt(together @ prior_sd**2)
+    leads = pushed & (np.abs(excess) > 1.0)
+    effect = np.where(leads, excess, table["effect_percent"].to_numpy())
+    return table.iloc[np.lexsort((-np.abs(effect), ~leads))].reset_index(drop=True)
 
 
 def prior_draws(model: ClassModel, rng: np.random.Generator, n: int) -> Vector:

@@ -15,11 +15,11 @@ from solubility_stats.bias.forward import Solid
 
 Vector = npt.NDArray[np.float64]
 
-# Beam in the filtrate: it shows when solid passes in quantity, and a little goes unseen. The
-# following part is taken as three times the prior where a beam was seen and 0.7 of it where the
-# filtrate was clear, which leaves the class mean where it is if one run in eight shows a beam;
-# runs without the test get the prior itself (judgement).
-_BEAM = {"visible": 3.0, "clear": 0.7}
+# Beam in the filtrate: it shows when solid passes in quantity, and a little goes unseen. With a
+# quarter of the prior following it, runs with a beam have two and a half times the prior, clear
+# runs three quarters of it, and the class mean is the prior's where one run in seven shows a
+# beam; runs without the test get the prior itself (judgement).
+_BEAM = {"visible": 7.0, "clear": 0.0}
 
 
 @dataclass(frozen=True)
