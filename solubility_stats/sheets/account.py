@@ -16,7 +16,7 @@ def account_of(
     ledger: pd.DataFrame,
     headings: pd.DataFrame,
     tables: int,
-    decided: Mapping[str, str],
+    decided: Mapping[tuple[str, str, str], str],
 ) -> dict[str, object]:
     """Return counts and, under ``text``, a few lines a teacher understands."""
     outcomes = ledger["outcome"].value_counts().to_dict()
@@ -42,7 +42,7 @@ def _text(
     runs: pd.DataFrame,
     ledger: pd.DataFrame,
     headings: pd.DataFrame,
-    decided: Mapping[str, str],
+    decided: Mapping[tuple[str, str, str], str],
 ) -> str:
     used = int(str(counts["cells_used"])) + int(str(counts["cells_converted"]))
     asked = int(str(counts["cells_unclear"])) + int(str(counts["cells_rejected"]))
@@ -61,9 +61,7 @@ def _text(
     open_ones = headings[headings["column"] == ""]
     for row in open_ones.drop_duplicates(["heading", "note"]).head(8).itertuples(index=False):
         lines.append(f"Heading '{row.heading}': {row.note}.")
-    commas = [c for c, why in decided.items() if why.startswith("decimal ','")]
-    if commas:
-        lines.append(f"Decimal comma in: {', '.join(commas)}.")
+    lines += _commas(decided)
     for why, n in Counter(runs.loc[runs["set_aside"] != "", "set_aside"]).most_common(6):
         lines.append(f"Set aside: {why}" + (f" ({n} runs)." if n > 1 else "."))
     questions = ledger[ledger["outcome"].isin(["unclear", "rejected"])]
@@ -81,6 +79,18 @@ def _text(
                 )
                 lines.append(f"{where}: {note}.")
     return "\n".join(lines)
+
+
+def _commas(decided: Mapping[tuple[str, str, str], str]) -> list[str]:
+    """Return one line per sheet with columns whose figures have a decimal comma."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for (file, sheet, column), why in decided.items():
+        if why.startswith("decimal ','"):
+            found.setdefault((file, sheet), []).append(column)
+    return [
+        f"Decimal comma in {', '.join(filter(None, place))}: {', '.join(columns)}."
+        for place, columns in found.items()
+    ]
 
 
 def _many(n: object, word: str) -> str:

@@ -78,6 +78,7 @@ def normal(text: str) -> str:
     """Return a heading in lower case, look-alikes and punctuation made plain."""
     text = unicodedata.normalize("NFKC", text).casefold().replace("’", "'")
     text = _MARKS.sub(" ", text).replace("#", " no ")
+    text = text.replace("±", " uncertainty ").replace("δ", " difference ")
     return " ".join(_JOINERS.sub(" ", text).split())
 
 
@@ -182,10 +183,11 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
             text = _without_trial(text)
         if text.strip():
             cleaned.append(text)
+    cleaned = [t for t in cleaned if not _is_neutral(t)] or cleaned
     best = Reading()
     wordings = _wordings(cleaned)
     for wording in wordings:
-        reading = _one(wording, unit)
+        reading = _less_sure(_one(wording, unit), wording, cleaned)
         if reading.strength > best.strength:
             best = reading
         if best.candidates:
@@ -197,6 +199,44 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
     if trial and not best.candidates and not cleaned:
         best = Reading(("run",), None, "vocabulary")
     return replace(best, trial=trial)
+
+
+# Titles over several headings that say nothing about what stands below them.
+_NEUTRAL_WORDS = """
+    part data raw result results measured measurement measurements reading readings step stage
+    experiment lab class student students day week your our the monday tuesday wednesday thursday
+    friday saturday sunday montag dienstag mittwoch donnerstag freitag messwerte daten données
+    mesures datos medidas dati a b c d i ii iii iv 1 2 3 4
+"""
+_NEUTRAL = frozenset(_NEUTRAL_WORDS.split())
+
+
+def _is_neutral(text: str) -> bool:
+    words = normal(text).split()
+    return len(text.strip()) > 2 and bool(words) and all(w in _NEUTRAL for w in words)
+
+
+# A parent with no other meaning than these leaves the meaning of what stands below it as it is.
+_PARENTS = frozenset(
+    {"group", "section", "run", "semester", "instructor", "comment", "method", "count", "unit"}
+)
+
+
+def _less_sure(reading: Reading, wording: str, texts: Sequence[str]) -> Reading:
+    """Leave a reading open if it needs one level alone and another level says something else.
+
+    "Before" below "Paper" is no initial mass of the solid.
+    """
+    known = [c for c in reading.candidates if c not in (keywords.DERIVED, keywords.UNSURE)]
+    if len(texts) < 2 or not known or wording not in texts:
+        return reading
+    others = [t for t in texts if t != wording]
+    said = set().union(*(keywords.concepts_of(w) for t in others for w in normal(t).split()), set())
+    mine = set().union(*map(keywords.concepts_of, normal(wording).split()), set())
+    if said <= _PARENTS | mine:
+        return reading
+    note = f"may mean {' or '.join(known)}, but stands with '{others[0]}'"
+    return replace(reading, candidates=(*known, keywords.UNSURE), note=note)
 
 
 def _without_trial(text: str) -> str:
@@ -258,7 +298,7 @@ def _one(text: str, unit: str | None) -> Reading:
     if number and _fits_unit(fill_column(1), unit) and keywords.means_fill(words.split()):
         return Reading((fill_column(int(number)),), unit, "pattern")
     stem, number = _numbered(core)
-    if number:
+    if number not in ("", "0"):
         fitting = _fitting(_vocabulary().get(stem, ()), unit)
         if fitting and quantity(fitting[0]).kind == "number":
             return Reading(fitting, unit or _unit_for(rest, fitting), "pattern", trial=number)
@@ -318,7 +358,10 @@ def _fitting(columns: tuple[str, ...], unit: str | None) -> tuple[str, ...]:
 
 def _as_fill(core: str, unit: str | None) -> Reading | None:
     stem, number = _numbered(core)
-    if not number and {core, _singular(core)} & _pour_words() and _fits_unit("fill_1_ml", unit):
+    named = {core, _singular(core)} & _pour_words()
+    if named == {"reading"} and unit is None:
+        return None
+    if not number and named and _fits_unit("fill_1_ml", unit):
         return Reading((fill_column(1),), unit, "pattern")
     if number and (stem in _fill_words() or _singular(stem) in _fill_words()):
         column = fill_column(int(number)) if 1 <= int(number) <= 30 else None
@@ -332,7 +375,11 @@ def _misspelt(core: str, unit: str | None) -> Reading:
 
     if len(core) >= 6:
         scored = process.extract(core, list(_vocabulary()), scorer=fuzz.ratio, limit=6)
-        close = [(words, score) for words, score, _ in scored if score >= _LIKE_HEADING]
+        close = [
+            (words, score)
+            for words, score, _ in scored
+            if score >= _LIKE_HEADING and not _says_other(core, words)
+        ]
         columns = {c for w, s in close if s >= close[0][1] - 4 for c in _vocabulary()[w]}
         fitting = _fitting(tuple(sorted(columns)), unit)
         if fitting:
@@ -343,6 +390,14 @@ def _misspelt(core: str, unit: str | None) -> Reading:
         read = Reading(found, unit, "spelling", note=f"read as '{' '.join(mended)}'")
         return _doubted(read, " ".join(mended))
     return Reading(unit=unit)
+
+
+def _says_other(core: str, words: str) -> bool:
+    """Tell whether a heading holds a known word that the one it resembles does not hold.
+
+    "Volume after" is no misspelt "volume water".
+    """
+    return any(keywords.concepts_of(w) for w in set(core.split()) - set(words.split()))
 
 
 def _mend(word: str) -> str:

@@ -22,10 +22,10 @@ _CONCEPTS: dict[str, str] = {
     "massa masa peso pesos pesad* poids endmasse anfangsmasse startmasse trockenmasse restmasse "
     "papiermasse",
     "amount": "amount amounts quantity menge quantité cantidad quantità",
-    "start": "initial* start* begin* began original* orig added taken used first anfang* "
+    "start": "initial* start* begin* began original* orig added taken used anfang* "
     "anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* inizial* départ "
     "depart ajoutée pesée añadid*",
-    "begin": "initial* start* begin* began original* first anfang* anfänglich* startmasse initiale "
+    "begin": "initial* start* begin* began original* anfang* anfänglich* startmasse initiale "
     "inici* inizial* départ depart",
     "used": "used taken added dispensed delivered consumed verbrauch* ajoutée añadid* withdrawn",
     "before": "before prior vor avant antes prima",
@@ -81,10 +81,11 @@ _CONCEPTS: dict[str, str] = {
     "balance": "balance scale waage",
     "instructor": "instructor ta teacher demonstrator",
     "run": "trial run replicate attempt",
-    "derived": "dissolved dissolve difference diff loss lost density calculated gelöst change",
+    "derived": "dissolved dissolve difference diff loss lost density calculated gelöst* change "
+    "dissou* disuelt* dissolvid* disciolt* verlust",
     # What is said about the class's numbers, and never a reading of one group.
-    "summary": "average avg mean sd rsd stdev median error percent % uncertainty deviation grade "
-    "score mark marks points literature lit accepted theoretical expected published reference "
+    "summary": "average avg mean sd rsd stdev std dev median error percent % uncertainty "
+    "deviation grade score mark marks points literature lit accepted theoretical expected published reference "
     "durchschnitt mittelwert moyenne promedio",
     "count": "count many anzahl",
 }
@@ -121,9 +122,9 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("water_volume_ml", "amount water", "aliquot acid titre titrated burette evaporation fill time "
      "temperature mass dish concentration filtrate before solid unit"),
     ("temperature_c", "temperature", "time dry heat derived"),
-    ("stir_min", "stir time", "settle dry temperature mass"),
-    ("settle_min", "settle time", "stir dry temperature mass"),
-    ("dry_min", "dry|heat time", "stir settle temperature mass constant"),
+    ("stir_min", "stir time", "settle dry temperature mass begin final before after"),
+    ("settle_min", "settle time", "stir dry temperature mass begin final after"),
+    ("dry_min", "dry|heat time", "stir settle temperature mass constant begin final before"),
     ("filtration", "vacuum gravity", "time mass temperature"),
     ("filtration", "filtration", "time mass temperature paper volume solid residue dry "
      "water after before filtrate"),
@@ -153,15 +154,14 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("comment", "comment", "mass volume time"),
     ("submitted", "timestamp", ""),
     ("section", "section", "count"),
-    ("group", "group", "count comment section"),
+    ("group", "group", "count comment section temperature mass volume time solubility"),
     ("semester", "semester", ""),
 )  # fmt: skip
 # Columns a heading may name although it speaks of something worked out or of a summary.
 _DESPITE = {
     "temperature_c": "summary", "titrant_ml": "derived", "reported_solubility": "derived summary",
     "reported_unit": "derived summary", "scatter": "derived summary",
-    "comment": "derived summary", "submitted": "derived summary", "section": "derived summary",
-    "group": "derived summary", "semester": "derived summary",
+    "comment": "derived summary", "submitted": "derived summary", "semester": "derived summary",
 }  # fmt: skip
 
 
@@ -197,7 +197,7 @@ _HARMLESS = _words(
     "di da del della dello do dos na no em au aux par avec per con para"
 )
 _HARMLESS_FOR = {
-    "temperature_c": _words("room ambient solution mixture liquid filtrate saturated slurry"),
+    "temperature_c": _words("t room ambient solution mixture liquid filtrate saturated slurry"),
     "recovered_mass_g": _words("filter undissolved solute over out on"),
     "initial_mass_g": _words("calcium hydroxide out dissolve adding"),
     "filtration": _words("v g vac grav b"),
@@ -282,7 +282,7 @@ def words_of(heading: str) -> list[str]:
     text = _NOT_DISSOLVED.sub(" undissolved ", _WATER.sub(" water ", heading))
     text = _WITH_FILTER.sub(" paper ", text)
     text = _WEIGHED_OUT.sub(" initial weight ", text)
-    text = re.sub(r"\bnumber of\b|\banzahl der\b", "count", text)
+    text = re.sub(r"\b(?:number|no) (?:of|in|per)\b|\banzahl der\b", "count", text)
     return _WORD.findall(_INCLUDE_UNITS.sub(" ", text))
 
 

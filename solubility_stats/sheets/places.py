@@ -8,7 +8,7 @@ from pathlib import PurePath
 
 _GENERIC = re.compile(
     r"(?:sheet|tabelle|feuil|hoja|foglio|blatt|planilha|table|data|daten|results?|class|all|main|"
-    r"raw|master|form responses|lab|labs?|lab data|class data|class results?|groups?|input|"
+    r"raw|master|form responses|lab|labs?|lab data|class data|class results?|class table|groups?|input|"
     r"entry|template|readings|summary|runs|export|solubility)[\s_]*\d*",
     re.IGNORECASE,
 )

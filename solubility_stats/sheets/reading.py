@@ -39,7 +39,7 @@ class State:
     personal: dict[tuple[int, tuple[int, int]], str] = field(default_factory=dict)
     codes: dict[str, str] = field(default_factory=dict)
     tables: int = 0
-    decided: dict[str, str] = field(default_factory=dict)
+    decided: dict[tuple[str, str, str], str] = field(default_factory=dict)
 
 
 def read_table(book: Book, table: Table, several: bool, state: State) -> list[Draft]:
@@ -65,7 +65,7 @@ def read_table(book: Book, table: Table, several: bool, state: State) -> list[Dr
     drafts, decided = runs_of(table, fields, book, habits)
     if coded:
         _replace_names(drafts, book, state)
-    state.decided |= decided
+    state.decided |= {(sheet.file, sheet.name, c): why for c, why in decided.items()}
     state.tables += 1
     state.columns += [f.column for f in fields if f.column]
     unit = reported_unit(fields)

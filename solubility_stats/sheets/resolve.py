@@ -75,6 +75,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _settle_trials(fields)
     fields = _settle_rivals(fields, values)
     fields = _settle_masses(fields, values)
+    fields = _open_what_values_deny(fields, values)
     return _nameless_group(fields, values)
 
 
@@ -253,6 +254,25 @@ def _settle_masses(fields: list[Field], values: Values) -> list[Field]:
             done[at] = replace(
                 f, column="initial_mass_g", state="understood", how="values", note=note
             )
+    return done
+
+
+def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
+    """Leave open what the rest of the table speaks against.
+
+    A second weighing without a first one may be of anything; numbers below "solid" are no names.
+    """
+    taken = {f.column for f in fields}
+    weighed = {"recovered_mass_g", "recovered_with_paper_mass_g", "wet_cake_mass_g"} & taken
+    done = []
+    for f in fields:
+        note = ""
+        cells = [c for c in values.get(f.place, ()) if c is not None]
+        if f.column == "second_dry_mass_g" and not weighed:
+            note = "a second weighing, but no column is understood as the first"
+        elif f.column == "solute" and cells and all(map(looks_like_number, cells)):
+            note = "may mean the name of the solid or its mass"
+        done.append(replace(f, column="", state="open", note=note) if note else f)
     return done
 
 
