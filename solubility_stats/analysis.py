@@ -54,6 +54,8 @@ class Analysis(Result):
     diagnosis : Diagnosis
     files : tuple of Path
         Input files; empty for records from a frame.
+    settings : tuple of Path
+        Protocol and mapping file, where given as files.
     seed : int
         Seed of every random number.
     """
@@ -70,6 +72,7 @@ class Analysis(Result):
     comparison: Comparison
     diagnosis: Diagnosis
     files: tuple[Path, ...] = field(default=())
+    settings: tuple[Path, ...] = field(default=())
     seed: int = 0
 
     def headline(self) -> str:
@@ -158,6 +161,7 @@ def analyse(
         comparison=comparison,
         diagnosis=diagnosis,
         files=files,
+        settings=tuple(Path(p) for p in (protocol, mapping) if isinstance(p, (str, os.PathLike))),
         seed=seed,
     )
 

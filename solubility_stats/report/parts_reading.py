@@ -148,7 +148,9 @@ def safety(done: Analysis) -> Part:
 def provenance(done: Analysis) -> Part:
     """Return what the page was made from."""
     made = summary.provenance(done)
-    hashes = pd.DataFrame(made["inputs_sha256"].items(), columns=["file", "sha256"])
+    hashes = pd.DataFrame(
+        (made["inputs_sha256"] | made["settings_sha256"]).items(), columns=["file", "sha256"]
+    )
     versions = pd.DataFrame(made["versions"].items(), columns=["package", "version"])
     defaults = done.estimates.defaults
     return Part(

@@ -130,6 +130,7 @@ def provenance(done: Analysis) -> dict[str, Any]:
     """Return input hashes, package versions and the seed; no paths, no machine names."""
     return {
         "inputs_sha256": inputs(done.files),
+        "settings_sha256": {path.name: sha256(path) for path in done.settings},
         "versions": versions(),
         "seed": done.seed,
     }

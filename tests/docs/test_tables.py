@@ -47,7 +47,12 @@ def test_estimates_add_their_columns_to_the_readings(page, tables_of, written):
 
 def _paths(thing: object, before: str = "") -> set[str]:
     if isinstance(thing, dict):
-        named = before in {"by_route", "bias.by_source", "provenance.inputs_sha256"}
+        named = before in {
+            "by_route",
+            "bias.by_source",
+            "provenance.inputs_sha256",
+            "provenance.settings_sha256",
+        }
         named |= before == "provenance.versions"
         found: set[str] = set()
         for key, value in thing.items():

@@ -8,11 +8,12 @@ import sys
 
 PROBE = """
 import json, sys, warnings
-import matplotlib
-filters, rc = list(warnings.filters), dict(matplotlib.rcParams)
 before = set(sys.modules)
 import solubility_stats as ss
 lazy = sorted(m for m in set(sys.modules) - before if "." not in m and m[0] != "_")
+# pandas and scipy set filters of their own when they load; ours are measured after theirs.
+import matplotlib, pandas, scipy.sparse, scipy.special, scipy.stats
+filters, rc = list(warnings.filters), dict(matplotlib.rcParams)
 import solubility_stats.analysis, solubility_stats.cli, solubility_stats.report.figures
 for name in ss.__all__:
     getattr(ss, name)

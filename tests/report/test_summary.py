@@ -19,7 +19,7 @@ KEYS = {
     "reference": "value_g_per_100g standard_uncertainty_g_per_100g temperature_c sources",
     "bias": "apparent_percent apparent_interval95_percent percent interval95_percent p_value "
     "smallest_detectable_percent limited_by verdict by_source",
-    "provenance": "inputs_sha256 versions seed",
+    "provenance": "inputs_sha256 settings_sha256 versions seed",
 }
 VERDICTS = {"agrees", "high", "low", "undecided"}
 
