@@ -92,6 +92,7 @@ _SHORT = {
     "vw": "water_volume_ml", "v aliquot": "aliquot_ml", "v al": "aliquot_ml",
     "valiquot": "aliquot_ml", "v hcl": "titrant_ml", "vhcl": "titrant_ml",
     "c hcl": "titrant_mol_per_l", "m hcl": "titrant_mol_per_l", "chcl": "titrant_mol_per_l",
+    "θ": "temperature_c", "ϑ": "temperature_c",
 }  # fmt: skip
 
 
@@ -267,6 +268,8 @@ _RATIO = re.compile(
     r"(?:(?:k?g|m?l|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
     re.IGNORECASE,
 )
+# "Solid in (g)" beside "solid out (g)"; in "solid in g" the unit is gone already.
+_GOES_IN = re.compile(r"\b(?:mass|weight|wt|solid|lime|powder) in\Z")
 # Plurals that are no plural of a heading of ours.
 _PEOPLE = frozenset({"initials", "your initials", "student initials", "ta initials"})
 _CONCENTRATION = re.compile(r"\[\s*(hcl|acid|titrant)\s*\]", re.IGNORECASE)
@@ -302,7 +305,10 @@ def _one(text: str, unit: str | None) -> Reading:
         fitting = _fitting(_vocabulary().get(stem, ()), unit)
         if fitting and quantity(fitting[0]).kind == "number":
             return Reading(fitting, unit or _unit_for(rest, fitting), "pattern", trial=number)
-    found = _fitting(tuple(keywords.match(keywords.words_of(whole), _dimension(unit))), unit)
+    if _GOES_IN.search(core):
+        whole = core = core.removesuffix(" in") + " initial"
+    said = whole if unit is None else core  # the "sec" of "(sec)" is not the French word for dry
+    found = _fitting(tuple(keywords.match(keywords.words_of(said), _dimension(unit))), unit)
     if found:
         note = "" if len(found) == 1 else "may mean " + " or ".join(found)
         read = Reading(found, unit or _unit_for(text, found), "keywords", note=note)
@@ -404,7 +410,7 @@ def _mend(word: str) -> str:
     """Return the known word a misspelt one is meant to be, or the word itself."""
     from rapidfuzz import fuzz, process
 
-    if len(word) < 5 or keywords.concepts_of(word):
+    if len(word) < 5 or keywords.concepts_of(word) or keywords.is_plain(word):
         return word
     choices = [k for k in keywords.known_words() if len(k) >= 5 and k[0] == word[0]]
     found = process.extractOne(word, choices, scorer=fuzz.ratio, score_cutoff=_LIKE_WORD)

@@ -18,47 +18,48 @@ DERIVED = "(worked out)"
 UNSURE = "(unsure)"
 
 _CONCEPTS: dict[str, str] = {
-    "mass": "mass masses weight weights wt weigh* masse gewicht gram grams m "
+    "mass": "mass masses vægt vikt gewogen weight weights wt weigh* masse gewicht gram grams m "
     "massa masa peso pesos pesad* poids endmasse anfangsmasse startmasse trockenmasse restmasse "
     "papiermasse",
     "amount": "amount amounts quantity menge quantité cantidad quantità",
-    "start": "initial* start* begin* began original* orig added taken used anfang* "
-    "anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* inizial* départ "
-    "depart ajoutée pesée añadid*",
-    "begin": "initial* start* begin* began original* anfang* anfänglich* startmasse initiale "
-    "inici* inizial* départ depart",
-    "used": "used taken added dispensed delivered consumed verbrauch* ajoutée añadid* withdrawn",
+    "start": "init* start* begin* began original* orig add added taken used anfang* anfänglich* "
+    "startmasse einwaage eingewogen* initiale dispensed inici* inizial* départ depart ajoutée "
+    "pesée añadid*",
+    "begin": "init* start* begin* began original* anfang* anfänglich* startmasse initiale inici* "
+    "inizial* départ depart",
+    "used": "used taken add added dispensed delivered consumed verbrauch* ajoutée añadid* "
+    "withdrawn",
     "before": "before prior vor avant antes prima",
     "after": "after nach après despu* dopo após depois",
-    "residue": "recover* residu* undissolv* leftover* left remain* remaining collected rückstand "
-    "récupér* recuper* excess unlöst* ungelöst* auswaage rückwaage restmasse resto reste restant* "
-    "restante",
-    "final": "final finale finali end ending endmasse endgewicht",
-    "dry": "dry dried drying dryed séch* sèch* sec seca seco secado secca secco trocken* "
-    "getrocknet* trockenmasse",
+    "residue": "recover* rec recd recov residu* undissolv* undiss leftover* left remain* "
+    "remaining collected rückstand récupér* recuper* excess unlöst* ungelöst* auswaage rückwaage "
+    "restmasse resto reste restant* restante",
+    "final": "final finale finali fin out eind* end ending endmasse endgewicht",
+    "dry": "dry dried droog gedroog* torr* tørr* tør asciut* essic* drying dryed séch* sèch* sec "
+    "seca seco secado secca secco trocken* getrocknet* trockenmasse",
     "wet": "wet damp moist undried nass feucht* humide húmed* úmid* umid*",
-    "solid": "solid solids powder lime calcium caoh salt sample compound hydroxide feststoff cake "
-    "ca solute solide sólido solido kalk",
-    "paper": "paper papers filterpaper papier filterpapier papiermasse papel carta",
+    "solid": "solid solids vaste soluto soluté powder lime calcium caoh salt sample compound "
+    "hydroxide feststoff cake ca solute solide sólido solido kalk reagent material",
+    "paper": "paper papers papieren filterpaper papier filterpapier papiermasse papel carta",
     "again": "second again reweigh* reheat* re 2nd zweite* twice",
-    "time": "time times duration long minute minutes min mins hour hours zeit dauer temps durée "
-    "tiempo tempo trockenzeit rührzeit absetzzeit",
+    "time": "time times tijd tid duration long minute minutes min mins hour hours zeit dauer "
+    "temps durée tiempo tempo trockenzeit rührzeit absetzzeit",
     "stir": "stir* mix* agitat* agitac* agitaç* swirl* rühr* magnetic",
     "settle": "settl* stand standing stood wait* rest rested sit sat absetz* repos*",
     "heat": "heat* hotplate oven",
-    "temperature": "temperature* temp temperatur* température* tempera*",
+    "temperature": "temperature* temperatuur temp tmp temperatur* température* tempera*",
     "vacuum": "vacuum vac büchner buchner buechner suction aspirat* saug* vide vacío vácuo vuoto "
     "vakuum",
     "gravity": "gravity grav fluted gravité gravedad gravidade gravità schwerkraft",
-    "filtration": "filtration* filter filtered filtering filtrier* filtraci* filtraç* filtrazion* "
-    "filtrage",
+    "filtration": "filtration* filt filter filtered filtering filtrier* filtraci* filtraç* "
+    "filtrazion* filtrage",
     "funnel": "funnel trichter embudo",
     "filtrate": "filtrate filtrat filtrado limewater supernatant",
     "method": "method type kind how which technique setup art méthode método metodo tipo modo",
-    "water": "water wasser eau wasservolumen water* h2o distilled deionized deionised agua água "
-    "acqua",
-    "volume": "volume* vol vols volumen* ml milliliter* millilitre* volum",
-    "total": "total sum all overall gesamt* insgesamt together totale",
+    "water": "water vatten vann vand wasser eau wasservolumen water* h2o distilled deionized "
+    "deionised agua água acqua",
+    "volume": "volume* volym vol vols volumen* ml milliliter* millilitre* volum",
+    "total": "total tot sum all overall altogether totaal totalt gesamt* insgesamt together totale",
     "fill": "fill* pour* portion* addition* cylinder cyl reading* füllung*",
     "aliquot": "aliquot* pipett* pipet",
     "acid": "hcl acid titrant säure acide ácido acido",
@@ -72,10 +73,11 @@ _CONCEPTS: dict[str, str] = {
     "unit": "unit units einheit* unité*",
     "constant": "constant",
     "scatter": "laser beam tyndall cloud* scatter turbid* hazy trübung",
-    "group": "group groups grp gruppe* groupe team bench grupo gruppo equipo équipe",
-    "section": "section demigroup weekday sección sezione turma",
-    "comment": "comment* note notes remark* observa* unusual problem problems bemerkung* anything "
-    "anmerkung*",
+    "group": "group groups grp gp groep grupp gruppe* groupe team bench grupo gruppo equipo "
+    "équipe equipe",
+    "section": "section sect demigroup weekday sección sezione turma",
+    "comment": "comment* opmerking* note notes remark* observa* unusual problem problems "
+    "bemerkung* anything anmerkung*",
     "timestamp": "timestamp submitted submission",
     "semester": "semester term",
     "balance": "balance scale waage",
@@ -85,8 +87,8 @@ _CONCEPTS: dict[str, str] = {
     "dissou* disuelt* dissolvid* disciolt* verlust",
     # What is said about the class's numbers, and never a reading of one group.
     "summary": "average avg mean sd rsd stdev std dev median error percent % uncertainty "
-    "deviation grade score mark marks points literature lit accepted theoretical expected published reference "
-    "durchschnitt mittelwert moyenne promedio",
+    "deviation grade score mark marks points literature lit accepted theoretical expected "
+    "published reference durchschnitt mittelwert moyenne promedio",
     "count": "count many anzahl",
 }
 
@@ -175,6 +177,11 @@ _NOT_DISSOLVED = re.compile(
 )
 _WATER = re.compile(r"\bh\s?2\s?o\b")
 _WEIGHED_OUT = re.compile(r"\bweigh(?:ed|ing|t)?\s+out\b")
+# Where something was put says nothing about what was weighed or measured.
+_SOMEWHERE = re.compile(
+    r"\b(?:in|into|to|from|out of)\s+(?:the|a|an|your|our)\s+(?:\d+\s*ml\s+)?"
+    r"(?:water|beaker|flask|bottle|jar|cup|container|solution|mixture|oven|funnel|sheet|table|lab)\b"
+)
 # "Filter + residue" is weighed with its paper; "residue on the filter" is not.
 _WITH_FILTER = re.compile(
     r"\bfilter\b(?=\s*(?:\+|&|and\b|with\b|plus\b|mit\b|und\b|et\b))"
@@ -193,13 +200,17 @@ _HARMLESS = _words(
     "lab laboratory class experiment each every one only also just here "
     "include units 1st 2nd oh oh2 h o le la les de des du d l un une der die das dem den von vom "
     "im in des zu am mit und et en el los las del no nr number needed required "
+    "just into onto kind do done make made would finally together there's "
     "which type step own actual when while where once during there then "
     "di da del della dello do dos na no em au aux par avec per con para"
 )
 _HARMLESS_FOR = {
-    "temperature_c": _words("t room ambient solution mixture liquid filtrate saturated slurry"),
+    "temperature_c": _words(
+        "t soln lösung mischung mélange mezcla solução solución soluzione "
+        "oplossing room ambient solution mixture liquid filtrate saturated slurry"
+    ),
     "recovered_mass_g": _words("filter undissolved solute over out on"),
-    "initial_mass_g": _words("calcium hydroxide out dissolve adding"),
+    "initial_mass_g": _words("calcium hydroxide dissolve adding"),
     "filtration": _words("v g vac grav b"),
     "paper_mass_g": _words("empty clean filter weighing"),
     "dish_mass_g": _words("empty clean"),
@@ -228,7 +239,7 @@ _MAY = {
     "dish_mass_g": "mass dish evaporation begin before",
     "dish_residue_mass_g": "mass dish evaporation solid residue after dry heat final",
     "temperature_c": "temperature water filtration filtrate solid begin final vacuum gravity "
-    "summary",
+    "summary stir settle before after",
     "stir_min": "stir time solid water", "settle_min": "settle time solid before filtration",
     "dry_min": "dry heat time solid residue paper",
     "water_volume_ml": "water volume begin solid",
@@ -258,6 +269,11 @@ def unexplained(words: list[str], column: str) -> list[str]:
     ]
 
 
+def is_plain(word: str) -> bool:
+    """Tell whether a word is one of the language, so that it is no misspelt other word."""
+    return word in _HARMLESS or any(word in said for said in _HARMLESS_FOR.values())
+
+
 @lru_cache(maxsize=1)
 def _lexicon() -> tuple[dict[str, frozenset[str]], tuple[tuple[str, str], ...]]:
     whole: dict[str, set[str]] = {}
@@ -280,6 +296,7 @@ def known_words() -> list[str]:
 def words_of(heading: str) -> list[str]:
     """Return the words of a normalised heading, negated dissolving made one word."""
     text = _NOT_DISSOLVED.sub(" undissolved ", _WATER.sub(" water ", heading))
+    text = _SOMEWHERE.sub(" ", text)
     text = _WITH_FILTER.sub(" paper ", text)
     text = _WEIGHED_OUT.sub(" initial weight ", text)
     text = re.sub(r"\b(?:number|no) (?:of|in|per)\b|\banzahl der\b", "count", text)
@@ -320,6 +337,8 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
         if all(part & present for part in wanted) and not present & barred:
             found.append(column)
     unique = list(dict.fromkeys(found))
+    if len(unique) > 1:  # "which filtration did your group use" is not about the group
+        unique = [c for c in unique if c not in ("group", "section")] or unique
     if not unique and present & _NO_READING:
         return [DERIVED]
     if not unique and present == {"mass"}:

@@ -153,7 +153,9 @@ def _says_summary(own: Mapping[int, RawCell], shape: Shape, after_summary: bool)
     places = sorted(own)
     lead = [p for p in places if p in shape.identifiers]
     texts = [p for p in places if isinstance(own[p].value, str) and not looks_like_number(own[p])]
-    asked = dict.fromkeys([*lead, *texts[:1], *(p for p in texts if p in shape.numbers)])
+    # A text to the right of the readings, beside a group's code, belongs to another list.
+    near = [p for p in texts[:1] if not lead or not shape.numbers or p < max(shape.numbers)]
+    asked = dict.fromkeys([*lead, *near, *(p for p in texts if p in shape.numbers)])
     for p in asked:
         text = own[p].text.strip().rstrip(":= ").strip()
         if p in shape.words and p not in texts[:1]:

@@ -8,8 +8,8 @@ from pathlib import PurePath
 
 _GENERIC = re.compile(
     r"(?:sheet|tabelle|feuil|hoja|foglio|blatt|planilha|table|data|daten|results?|class|all|main|"
-    r"raw|master|form responses|lab|labs?|lab data|class data|class results?|class table|groups?|input|"
-    r"entry|template|readings|summary|runs|export|solubility)[\s_]*\d*",
+    r"raw|master|form responses|lab|labs?|lab data|class data|class results?|class table|groups?|"
+    r"input|entry|template|readings|summary|runs|export|solubility)[\s_]*\d*",
     re.IGNORECASE,
 )
 _WEEKDAY = re.compile(
@@ -30,7 +30,7 @@ _SEMESTER = re.compile(
     re.IGNORECASE,
 )
 _GROUP_SHEET = re.compile(
-    r"\s*(?:group|grp|gr|team|bench|pair|station|gruppe|groupe)[\s_.#-]*(?:no\.?\s*)?"
+    r"\s*(?:group|grp|gp|gr|grupo|gruppo|groep|team|bench|pair|station|gruppe|groupe)[\s_.#-]*(?:no\.?\s*)?"
     r"([^\W_][\w-]{0,7})\s*\Z",
     re.IGNORECASE,
 )
@@ -85,7 +85,8 @@ def group_of_sheet(name: str) -> str:
 
 
 _PREFIX = re.compile(
-    r"(group|grp\.?|gr\.?|team|bench|pair|station|table|gruppe|groupe|section|sec\.?|lab section|"
+    r"(group|grp\.?|gp\.?|gr\.?|grupo|gruppo|groep|équipe|equipo|team|bench|"
+    r"pair|station|table|gruppe|groupe|section|sec\.?|lab section|"
     r"run|trial|replicate|rep)[\s_.#:-]*(?:no\.?\s*)?([\w][\w./-]*)\Z",
     re.IGNORECASE,
 )
