@@ -19,8 +19,9 @@ PROBABILITY = 0.9
 # Causes lead the list where they, with all they are tied to, are pushed this many prior standard
 # deviations beyond what was expected of them together.
 LEADS = 2.0
-# A run is marked where it is more likely than not that something happened to it.
-MARKED = 0.5
+# A run is marked where a slip on the list is three times likelier than none, or something unnamed
+# is nearly certain: sizes of causes are skewed, and their tails look like "something unnamed".
+MARKED, MARKED_UNNAMED = 0.75, 0.9
 
 TERMS = {
     "reference_value": "the reference curve itself",
@@ -179,8 +180,8 @@ def slip_table(model: ClassModel, draws: Draws) -> pd.DataFrame:
     DataFrame
         ``run_id, semester, section, group, run, slip, term, probability, any_slip, marked,
         in_fit, question``; slips with a chance of 1 % or more. ``any_slip`` is the chance that
-        anything on the list, or something not on it, happened; ``marked`` where that is
-        :data:`MARKED` or more.
+        anything on the list, or something not on it, happened; ``marked``: see
+        :data:`MARKED`.
     """
     states = model.states
     known = slips()
@@ -192,6 +193,7 @@ def slip_table(model: ClassModel, draws: Draws) -> pd.DataFrame:
             if k in model.rows
         }
         something = 1.0 - float(draws.chance[0, r])
+        named = something - float(draws.chance[states.names.index("unnamed"), r])
         for k in np.argsort(-draws.chance[1:, r], kind="stable") + 1:
             chance = float(draws.chance[k, r])
             if chance < 0.01:
@@ -204,7 +206,7 @@ def slip_table(model: ClassModel, draws: Draws) -> pd.DataFrame:
                     "term": slip.term,
                     "probability": chance,
                     "any_slip": something,
-                    "marked": something >= MARKED,
+                    "marked": named >= MARKED or something >= MARKED_UNNAMED,
                     "in_fit": bool(model.fitted[at]),
                     "question": slip.question,
                 }
