@@ -6,8 +6,9 @@ use, so a script that only reads a sheet never pays for plotting or statistics.
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from solubility_stats.lazy import on_first_use
 
 __version__ = "0.1.0"
 
@@ -80,12 +81,7 @@ if TYPE_CHECKING:
     from solubility_stats.simulation import simulate
 
 
-def __getattr__(name: str) -> Any:
-    if name in _HOMES:
-        return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
-    if name in _MODULES:
-        return import_module(f"{__name__}.{name}")
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__ = on_first_use(__name__, {**_HOMES, **{name: name for name in _MODULES}})
 
 
 def __dir__() -> list[str]:

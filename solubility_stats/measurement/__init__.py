@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from solubility_stats.lazy import on_first_use
 
 # Each name loads its module on first use, so that reading a protocol does not pay for the rest.
 _HOMES = {
@@ -35,10 +36,7 @@ if TYPE_CHECKING:
     from solubility_stats.measurement.slips import Slips, find_slips
 
 
-def __getattr__(name: str) -> Any:
-    if name in _HOMES:
-        return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__ = on_first_use(__name__, _HOMES)
 
 
 def __dir__() -> list[str]:

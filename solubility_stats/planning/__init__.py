@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import Any
+from solubility_stats.lazy import on_first_use
 
 _HOMES = {
     "GroupsNeeded": "groups",
@@ -19,10 +18,7 @@ _HOMES = {
 __all__ = sorted(_HOMES)
 
 
-def __getattr__(name: str) -> Any:
-    if name in _HOMES:
-        return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__ = on_first_use(__name__, _HOMES)
 
 
 def __dir__() -> list[str]:

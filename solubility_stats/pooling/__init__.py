@@ -7,8 +7,9 @@ module bears the name of a public function: importing it would put the module in
 # ruff: noqa: F401 -- the type checker reads the imports that __getattr__ replaces at run time.
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from solubility_stats.lazy import on_first_use
 
 # Module of this room -> the public names it defines.
 _NAMES = {
@@ -82,10 +83,7 @@ if TYPE_CHECKING:
     from solubility_stats.pooling.variance_components import Precision, precision
 
 
-def __getattr__(name: str) -> Any:
-    if name in _HOMES:
-        return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__ = on_first_use(__name__, _HOMES)
 
 
 def __dir__() -> list[str]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from solubility_stats.lazy import on_first_use
 
 if TYPE_CHECKING:
     from solubility_stats.analysis import Analysis
@@ -35,7 +36,4 @@ def write_report(result: Analysis | Diagnosis, folder: str | os.PathLike[str]) -
     return write_page(done, folder)
 
 
-def __getattr__(name: str) -> Any:
-    if name == "write_handouts":
-        return import_module(f"{__name__}.handouts").write_handouts
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__ = on_first_use(__name__, {"write_handouts": "handouts"})
