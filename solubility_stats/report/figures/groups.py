@@ -124,7 +124,8 @@ def _reference_band(ax: Axes, reference: tuple[float, float], n: int) -> None:
 
 
 def _group_rows(ax: Axes, ordered: pd.DataFrame, y: np.ndarray) -> None:
-    sections = list(dict.fromkeys(sorted(ordered["section"].astype(str))))
+    # In the order of the sheets, which is the order people know.
+    sections = list(dict.fromkeys(ordered.sort_index()["section"].astype(str)))
     for i, section in enumerate(sections):
         chosen = (ordered["section"].astype(str) == section).to_numpy()
         part = ordered[chosen]
