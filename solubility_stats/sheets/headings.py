@@ -7,15 +7,29 @@ candidate columns: exactly one when understood, several when ambiguous, none whe
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
-from solubility_stats.quantities import FILL, QUANTITIES, fill_column, quantity
+from solubility_stats.quantities import fill_column, quantity
 from solubility_stats.sheets import keywords
+from solubility_stats.sheets.heading_text import (
+    CONCENTRATION,
+    GOES_IN,
+    PEOPLE,
+    RATIO,
+    SYMBOLS,
+    TEMPERATURE,
+    fill_words,
+    lone_number,
+    normal,
+    numbered,
+    pour_words,
+    singular,
+    vocabulary,
+)
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 
 How = Literal["vocabulary", "pattern", "keywords", "spelling", "position", "values", "mapping", ""]
@@ -70,77 +84,10 @@ class Reading:
         return _STRENGTH[self.how]
 
 
-_MARKS = re.compile(r"[*†‡§?:!;=\"]+")
-_JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
-
-
-def normal(text: str) -> str:
-    """Return a heading in lower case, look-alikes and punctuation made plain."""
-    text = unicodedata.normalize("NFKC", text).casefold().replace("’", "'")
-    text = _MARKS.sub(" ", text).replace("#", " no ")
-    text = text.replace("±", " uncertainty ").replace("δ", " difference ")
-    return " ".join(_JOINERS.sub(" ", text).split())
-
-
-# Symbols as people type them, besides the headings of the vocabulary.
-_SHORT = {
-    "mi": "initial_mass_g", "m i": "initial_mass_g", "mf": "recovered_mass_g",
-    "m f": "recovered_mass_g", "vtot": "water_volume_ml", "v tot": "water_volume_ml",
-    "v h2o": "water_volume_ml", "h2o": "water_volume_ml", "v water": "water_volume_ml",
-    "vwater": "water_volume_ml", "tlab": "temperature_c", "t lab": "temperature_c",
-    "twater": "temperature_c", "t water": "temperature_c", "v w": "water_volume_ml",
-    "vw": "water_volume_ml", "v aliquot": "aliquot_ml", "v al": "aliquot_ml",
-    "valiquot": "aliquot_ml", "v hcl": "titrant_ml", "vhcl": "titrant_ml",
-    "c hcl": "titrant_mol_per_l", "m hcl": "titrant_mol_per_l", "chcl": "titrant_mol_per_l",
-    "θ": "temperature_c", "ϑ": "temperature_c",
-}  # fmt: skip
-
-
-@lru_cache(maxsize=1)
-def _vocabulary() -> dict[str, tuple[str, ...]]:
-    found: dict[str, list[str]] = {words: [column] for words, column in _SHORT.items()}
-    for entry in QUANTITIES:
-        for heading in (*entry.headings, entry.name):
-            found.setdefault(normal(heading), []).append(entry.name)
-    return {words: tuple(dict.fromkeys(columns)) for words, columns in found.items()}
-
-
-@lru_cache(maxsize=1)
-def _fill_words() -> frozenset[str]:
-    of_water = [h for h in quantity("water_volume_ml").headings if "total" not in h]
-    words = {normal(h) for h in (*FILL.headings, *of_water)} | {"fill ml", "v", "vol", "vfill"}
-    return frozenset(words | {_singular(w) for w in words})
-
-
-@lru_cache(maxsize=1)
-def _pour_words() -> frozenset[str]:
-    """Return the words that mean a fill even without a number."""
-    return frozenset(normal(h) for h in FILL.headings) - set(_vocabulary())
-
-
-def _singular(text: str) -> str:
-    return " ".join(w[:-1] if len(w) > 3 and w.endswith("s") else w for w in text.split())
-
-
-_ORDINALS = {"first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6"}
-_NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")
-_NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|ère|e|ème)?\s+(.+)\Z")
-_ORDINAL_LAST = re.compile(r"(.+?)\s+(\d{1,2})\s*(?:st|nd|rd|th|er|e|ème)\Z")
 _TRIAL = re.compile(
     r"\b(?:trial|run|rep|replicate|attempt|preparation|prep|essai|versuch)s?\s*(?:no\s*)?"
     r"(\d{1,2}|[a-d])\b"
 )
-
-
-def _numbered(words: str) -> tuple[str, str]:
-    """Split "vol 2", "2nd fill", "third pour" into the words and the number."""
-    words = re.sub(r"\bof \d{1,2}\b", "", words).strip()
-    words = " ".join(_ORDINALS.get(w, w) for w in words.split())
-    for pattern, (text, number) in ((_ORDINAL_LAST, (1, 2)), (_NUMBER_LAST, (1, 2)),
-                                    (_NUMBER_FIRST, (2, 1))):  # fmt: skip
-        if found := pattern.fullmatch(words):
-            return found[text].strip(), str(int(found[number]))
-    return words, ""
 
 
 def _fits_unit(column: str, unit: str | None) -> bool:
@@ -262,71 +209,71 @@ def _wordings(texts: Sequence[str]) -> list[str]:
     return [*joined, texts[-1], texts[0]] if len(texts) == 2 else [*joined, texts[-1]]
 
 
-# A unit of solubility after a heading; it is kept as written with the reported value.
-_RATIO = re.compile(
-    r"[(\[/,]?\s*\b(?:m?mol|mg|k?g)\s*(?:/|per|·)?\s*(?:100\s*)?"
-    r"(?:(?:k?g|m?l|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
-    re.IGNORECASE,
-)
-# "Solid in (g)" beside "solid out (g)"; in "solid in g" the unit is gone already.
-_GOES_IN = re.compile(r"\b(?:mass|weight|wt|solid|lime|powder) in\Z")
-# Plurals that are no plural of a heading of ours.
-_PEOPLE = frozenset({"initials", "your initials", "student initials", "ta initials"})
-_CONCENTRATION = re.compile(r"\[\s*(hcl|acid|titrant)\s*\]", re.IGNORECASE)
-
-
 def _one(text: str, unit: str | None) -> Reading:
-    text = _CONCENTRATION.sub(r"conc \1 ", text)
+    """Return what one line of a heading means by itself."""
+    text = TEMPERATURE.sub("temperature", text) if len(text.split()) > 1 else text
+    text = CONCENTRATION.sub(r"conc \1 ", text)
     whole = normal(text)
     rest, named = unit_in_heading(" ".join(text.split()))
     unit = unit or named
-    core = normal(_RATIO.sub(" ", rest) if unit is None else rest)
-    bare = re.sub(r"\s+(?:no|nr|number|num|id|code|used)\Z", "", core)
-    if core in _PEOPLE:
+    core = normal(RATIO.sub(" ", rest) if unit is None else rest)
+    if core in PEOPLE:
         return Reading()
-    for words in dict.fromkeys((whole, core, _singular(core), bare)):
-        fitting = _fitting(_vocabulary().get(words, ()), unit)
+    return (
+        _by_vocabulary(text, whole, core, unit)
+        or _by_number(rest, core, unit)
+        or _by_keywords(text, whole, core, unit)
+        or _misspelt(core, unit)
+    )
+
+
+def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Reading | None:
+    bare = re.sub(r"\s+(?:no|nr|number|num|id|code|used)\Z", "", core)
+    for words in dict.fromkeys((whole, core, singular(core), bare)):
+        meant = vocabulary().get(words, ())
+        fitting = _fitting(meant, unit)
         if words == whole and not fitting:  # the "day" of "Lab day" is no unit
-            meant = _vocabulary().get(words, ())
             fitting = tuple(c for c in meant if not quantity(c).unit)
         if fitting:
             # "t" may be a time and "c" a temperature unit: one meaning per heading or a question.
-            again = unit or _unit_for(text, fitting)
-            return Reading(fitting, again, "vocabulary")
-    fill = _as_fill(core, unit)
-    if fill is not None:
+            return Reading(fitting, unit or _unit_for(text, fitting), "vocabulary")
+    return None
+
+
+def _by_number(rest: str, core: str, unit: str | None) -> Reading | None:
+    """Read a heading with a number: a fill, or a trial of what the other words say."""
+    if (fill := _as_fill(core, unit)) is not None:
         return fill
-    number = _lone_number(core)
-    words = re.sub(r"(?<!\S)\d{1,2}(?!\S)", " ", core)
-    if number and _fits_unit(fill_column(1), unit) and keywords.means_fill(words.split()):
-        return Reading((fill_column(int(number)),), unit, "pattern")
-    stem, number = _numbered(core)
+    stem, number = numbered(core)
+    if _fits_unit(fill_column(1), unit):
+        alone = lone_number(core)
+        words = re.sub(r"(?<!\S)\d{1,2}(?!\S)", " ", core).split()
+        if alone and keywords.means_fill(words):
+            return Reading((fill_column(int(alone)),), unit, "pattern")
+        said = stem.split()
+        if number not in ("", "0") and keywords.means_fill(said) and keywords.names_fill(said):
+            return Reading((fill_column(int(number)),), unit, "pattern")
     if number not in ("", "0"):
-        fitting = _fitting(_vocabulary().get(stem, ()), unit)
+        fitting = _fitting(vocabulary().get(stem, ()), unit)
         if fitting and quantity(fitting[0]).kind == "number":
             return Reading(fitting, unit or _unit_for(rest, fitting), "pattern", trial=number)
-    if _GOES_IN.search(core):
+    return None
+
+
+def _by_keywords(text: str, whole: str, core: str, unit: str | None) -> Reading | None:
+    if GOES_IN.search(core):
         whole = core = core.removesuffix(" in") + " initial"
     said = whole if unit is None else core  # the "sec" of "(sec)" is not the French word for dry
     found = _fitting(tuple(keywords.match(keywords.words_of(said), _dimension(unit))), unit)
-    if found:
-        note = "" if len(found) == 1 else "may mean " + " or ".join(found)
-        read = Reading(found, unit or _unit_for(text, found), "keywords", note=note)
-        doubted = _doubted(read, core)
-        if doubted is not read:
-            spelt = _misspelt(core, unit)
-            return spelt if spelt.column and spelt.column == read.column else doubted
+    if not found:
+        return None
+    note = "" if len(found) == 1 else "may mean " + " or ".join(found)
+    read = Reading(found, unit or _unit_for(text, found), "keywords", note=note)
+    doubted = _doubted(read, core)
+    if doubted is read:
         return read
-    return _misspelt(core, unit)
-
-
-_FORMULAS = re.compile(r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b|\b\d+\s*(?:ml|l|g)\b")
-
-
-def _lone_number(words: str) -> str:
-    """Return a number that stands by itself in a heading ("water vol no 1"), else nothing."""
-    found = re.findall(r"(?<!\S)(\d{1,2})(?!\S)", _FORMULAS.sub(" ", words))
-    return str(int(found[0])) if found else ""
+    spelt = _misspelt(core, unit)
+    return spelt if spelt.column and spelt.column == read.column else doubted
 
 
 def _doubted(reading: Reading, words: str) -> Reading:
@@ -336,7 +283,7 @@ def _doubted(reading: Reading, words: str) -> Reading:
         return reading
     listed = keywords.words_of(words)
     strange = [w for w in keywords.unexplained(listed, known[0]) if _mend(w) == w]
-    strange += [n] if (n := _lone_number(words)) else []
+    strange += [n] if (n := lone_number(words)) else []
     if not strange:
         return reading
     said = ", ".join(f"'{w}'" for w in strange)
@@ -363,13 +310,13 @@ def _fitting(columns: tuple[str, ...], unit: str | None) -> tuple[str, ...]:
 
 
 def _as_fill(core: str, unit: str | None) -> Reading | None:
-    stem, number = _numbered(core)
-    named = {core, _singular(core)} & _pour_words()
+    stem, number = numbered(core)
+    named = {core, singular(core)} & pour_words()
     if named == {"reading"} and unit is None:
         return None
     if not number and named and _fits_unit("fill_1_ml", unit):
         return Reading((fill_column(1),), unit, "pattern")
-    if number and (stem in _fill_words() or _singular(stem) in _fill_words()):
+    if number and (stem in fill_words() or singular(stem) in fill_words()):
         column = fill_column(int(number)) if 1 <= int(number) <= 30 else None
         if column and _fits_unit(column, unit):
             return Reading((column,), unit, "pattern")
@@ -380,13 +327,14 @@ def _misspelt(core: str, unit: str | None) -> Reading:
     from rapidfuzz import fuzz, process
 
     if len(core) >= 6:
-        scored = process.extract(core, list(_vocabulary()), scorer=fuzz.ratio, limit=6)
+        whole_words = [words for words in vocabulary() if words not in SYMBOLS]
+        scored = process.extract(core, whole_words, scorer=fuzz.ratio, limit=6)
         close = [
             (words, score)
             for words, score, _ in scored
             if score >= _LIKE_HEADING and not _says_other(core, words)
         ]
-        columns = {c for w, s in close if s >= close[0][1] - 4 for c in _vocabulary()[w]}
+        columns = {c for w, s in close if s >= close[0][1] - 4 for c in vocabulary()[w]}
         fitting = _fitting(tuple(sorted(columns)), unit)
         if fitting:
             return Reading(fitting, unit, "spelling", note=f"read as '{close[0][0]}'")
@@ -401,9 +349,10 @@ def _misspelt(core: str, unit: str | None) -> Reading:
 def _says_other(core: str, words: str) -> bool:
     """Tell whether a heading holds a known word that the one it resembles does not hold.
 
-    "Volume after" is no misspelt "volume water".
+    "Volume after" is no misspelt "volume water", and a letter is no misspelt other letter.
     """
-    return any(keywords.concepts_of(w) for w in set(core.split()) - set(words.split()))
+    other = set(core.split()) - set(words.split())
+    return any(len(w) < 3 or keywords.concepts_of(w) for w in other)
 
 
 def _mend(word: str) -> str:

@@ -8,6 +8,7 @@ Concepts are lists of word beginnings (ending in ``*``) or whole words.
 from __future__ import annotations
 
 import re
+import unicodedata
 from functools import lru_cache
 
 from solubility_stats.sheets.units import known_unit
@@ -22,32 +23,34 @@ _CONCEPTS: dict[str, str] = {
     "massa masa peso pesos pesad* poids endmasse anfangsmasse startmasse trockenmasse restmasse "
     "papiermasse",
     "amount": "amount amounts quantity menge quantité cantidad quantità",
-    "start": "init* start* begin* began original* orig add added taken used anfang* anfänglich* "
-    "startmasse einwaage eingewogen* initiale dispensed inici* inizial* départ depart ajoutée "
-    "pesée añadid*",
+    "start": "versé versée pesée init* start* begin* began original* orig add added taken used "
+    "anfang* anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* inizial* "
+    "départ depart ajoutée añadid*",
     "begin": "init* start* begin* began original* anfang* anfänglich* startmasse initiale inici* "
     "inizial* départ depart",
     "used": "used taken add added dispensed delivered consumed verbrauch* ajoutée añadid* "
     "withdrawn",
-    "before": "before prior vor avant antes prima",
-    "after": "after nach après despu* dopo após depois",
-    "residue": "recover* rec recd recov residu* undissolv* undiss leftover* left remain* "
-    "remaining collected rückstand récupér* recuper* excess unlöst* ungelöst* auswaage rückwaage "
-    "restmasse resto reste restant* restante",
+    "before": "innan før voor before prior vor avant antes prima",
+    "after": "etter efter after nach après despu* dopo após depois",
+    "residue": "stayed stuck kept retained caught recover* rec recd recov residu* undissolv* "
+    "undiss leftover* left remain* remaining collected rückstand récupér* recuper* excess unlöst* "
+    "ungelöst* auswaage rückwaage restmasse resto reste restant* restante",
     "final": "final finale finali fin out eind* end ending endmasse endgewicht",
     "dry": "dry dried droog gedroog* torr* tørr* tør asciut* essic* drying dryed séch* sèch* sec "
     "seca seco secado secca secco trocken* getrocknet* trockenmasse",
     "wet": "wet damp moist undried nass feucht* humide húmed* úmid* umid*",
-    "solid": "solid solids vaste soluto soluté powder lime calcium caoh salt sample compound "
-    "hydroxide feststoff cake ca solute solide sólido solido kalk reagent material",
+    "solid": "cal chaux slaked hydrated solid solids vaste soluto soluté powder lime calcium caoh "
+    "salt sample compound hydroxide feststoff cake ca solute solide sólido solido kalk reagent "
+    "material",
     "paper": "paper papers papieren filterpaper papier filterpapier papiermasse papel carta",
     "again": "second again reweigh* reheat* re 2nd zweite* twice",
     "time": "time times tijd tid duration long minute minutes min mins hour hours zeit dauer "
     "temps durée tiempo tempo trockenzeit rührzeit absetzzeit",
     "stir": "stir* mix* agitat* agitac* agitaç* swirl* rühr* magnetic",
     "settle": "settl* stand standing stood wait* rest rested sit sat absetz* repos*",
-    "heat": "heat* hotplate oven",
-    "temperature": "temperature* temperatuur temp tmp temperatur* température* tempera*",
+    "heat": "heat* hot hotplate oven",
+    "temperature": "thermometer termometer temperature* temperatuur temp tmp temperatur* "
+    "température* tempera*",
     "vacuum": "vacuum vac büchner buchner buechner suction aspirat* saug* vide vacío vácuo vuoto "
     "vakuum",
     "gravity": "gravity grav fluted gravité gravedad gravidade gravità schwerkraft",
@@ -56,29 +59,34 @@ _CONCEPTS: dict[str, str] = {
     "funnel": "funnel trichter embudo",
     "filtrate": "filtrate filtrat filtrado limewater supernatant",
     "method": "method type kind how which technique setup art méthode método metodo tipo modo",
-    "water": "water vatten vann vand wasser eau wasservolumen water* h2o distilled deionized "
-    "deionised agua água acqua",
-    "volume": "volume* volym vol vols volumen* ml milliliter* millilitre* volum",
-    "total": "total tot sum all overall altogether totaal totalt gesamt* insgesamt together totale",
+    "water": "vannvolum vattenvolym vandvolumen wasservolumen water vatten vann vand wasser eau "
+    "water* h2o distilled deionized deionised agua água acqua",
+    "volume": "vannvolum vattenvolym vandvolumen wasservolumen volume* volym vol vols volumen* ml "
+    "milliliter* millilitre* volum",
+    "total": "total tot sum all overall altogether totaal totalt gesamt* insgesamt together "
+    "totale",
     "fill": "fill* pour* portion* addition* cylinder cyl reading* füllung*",
     "aliquot": "aliquot* pipett* pipet",
     "acid": "hcl acid titrant säure acide ácido acido",
     "titrated": "titrated titrat* titriert*",
     "titre": "titre titer",
     "burette": "burette burettes buret bürette bureta",
-    "concentration": "concentration conc molarity molar konzentration concentración concentrazione",
+    "concentration": "concentration conc molarity molar konzentration concentración "
+    "concentrazione",
     "dish": "dish crucible evaporating watchglass schale",
     "evaporation": "evaporat* evap",
     "solubility": "solubility solubilities löslichkeit solubilité solubili*",
+    "solution": "solution solutions soln lösung mischung mixture mélange mezcla solução solución "
+    "soluzione oplossing disolución dissolução løsning lösningen",
     "unit": "unit units einheit* unité*",
     "constant": "constant",
     "scatter": "laser beam tyndall cloud* scatter turbid* hazy trübung",
-    "group": "group groups grp gp groep grupp gruppe* groupe team bench grupo gruppo equipo "
-    "équipe equipe",
+    "group": "binôme group groups grp gp groep grupp gruppe* groupe team bench grupo gruppo "
+    "equipo équipe equipe",
     "section": "section sect demigroup weekday sección sezione turma",
     "comment": "comment* opmerking* note notes remark* observa* unusual problem problems "
     "bemerkung* anything anmerkung*",
-    "timestamp": "timestamp submitted submission",
+    "timestamp": "tidsstempel tijdstempel zeitstempel horodateur timestamp submitted submission",
     "semester": "semester term",
     "balance": "balance scale waage",
     "instructor": "instructor ta teacher demonstrator",
@@ -137,6 +145,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("water_volume_ml", "water start", "aliquot acid titre titrated burette evaporation fill time "
      "temperature dish concentration mass filtrate before"),
     ("aliquot_ml", "aliquot", "acid titre dish concentration evaporation mass"),
+    ("aliquot_ml", "solution titrated volume", "acid titre burette dish concentration "
+     "evaporation mass water total"),
     ("aliquot_ml", "filtrate used|titrated", "acid titre burette dish concentration evaporation "
      "mass water total"),
     ("aliquot_ml", "solid titrated volume", "acid titre burette dish concentration evaporation "
@@ -167,8 +177,14 @@ _DESPITE = {
 }  # fmt: skip
 
 
+def _plain(word: str) -> str:
+    """Return a word without accents: people leave them out."""
+    letters = unicodedata.normalize("NFKD", word)
+    return "".join(c for c in letters if not unicodedata.combining(c))
+
+
 def _words(text: str) -> frozenset[str]:
-    return frozenset(text.split())
+    return frozenset(_plain(text).split())
 
 
 _NOT_DISSOLVED = re.compile(
@@ -200,25 +216,36 @@ _HARMLESS = _words(
     "lab laboratory class experiment each every one only also just here "
     "include units 1st 2nd oh oh2 h o le la les de des du d l un une der die das dem den von vom "
     "im in des zu am mit und et en el los las del no nr number needed required "
-    "just into onto kind do done make made would finally together there's "
+    "all any both each some most other than then so if i we they he she them me us our ours yours "
+    "was had has having been being could would should will shall may might must can "
+    "just into onto inside kind same together stayed started begun ended "
+    "weighed weigh measured measure noted note found find saw see read wrote written observed "
+    "obtained added adding put placed ran used using made making "
+    "lab bench work today session part approximate approximately exactly "
+    "hva hvor mye hoeveel wieviel viel wie combien quelle quel cuánto cuánta cuál qual quanto "
+    "avons avez utilisé utilisée mesuré mesurée nous vous votre vos notre nos "
+    "wir haben habt ihr ihre euer eure verwendet verwendete gemessen gemessene eingesetzt "
+    "eingesetzte zugegeben zugegebenes de het een van bij met av og med til i på er "
+    "nuestro su sus usado usada medida medido utilizado utilizada seu sua usada do da "
+    "nostro usata misurata misurato beim während zu zur zum "
+    "dem kind do done make made would finally together there's "
     "which type step own actual when while where once during there then "
     "di da del della dello do dos na no em au aux par avec per con para"
 )
 _HARMLESS_FOR = {
     "temperature_c": _words(
-        "t soln lösung mischung mélange mezcla solução solución soluzione "
-        "oplossing room ambient solution mixture liquid filtrate saturated slurry"
+        "t bath room ambient solution mixture liquid filtrate saturated slurry"
     ),
     "recovered_mass_g": _words("filter undissolved solute over out on"),
-    "initial_mass_g": _words("calcium hydroxide dissolve adding"),
+    "initial_mass_g": _words("calcium hydroxide dissolve adding lösen auflösen mixing dissolving"),
     "filtration": _words("v g vac grav b"),
     "paper_mass_g": _words("empty clean filter weighing"),
     "dish_mass_g": _words("empty clean"),
-    "fill": _words("graduated measuring step"),
+    "fill": _words("graduated measuring step tap"),
     "titrant_ml": _words("difference end endpoint reach point"),
     "aliquot_ml": _words("portion solution clear saturated titration"),
     "evaporation_aliquot_ml": _words("solution saturated put dryness"),
-    "water_volume_ml": _words("solvent"),
+    "water_volume_ml": _words("solvent tap pure di demin destilliertes dest"),
     "reported_solubility": _words("calcium hydroxide ca group answer reported"),
     "comment": _words("any other further else"),
     "scatter": _words("visible test red green light"),
@@ -230,7 +257,7 @@ _HARMLESS_FOR = {
 # the funnel with dry solid"). Columns that are not listed hold words, not numbers.
 _ALWAYS = "amount unit used start method total group run balance"
 _MAY = {
-    "initial_mass_g": "mass solid begin before water",
+    "initial_mass_g": "mass solid begin before water stir",
     "recovered_mass_g": "mass solid residue final after dry heat filtration vacuum gravity",
     "recovered_with_paper_mass_g": "mass solid residue paper final after dry heat filtration",
     "paper_mass_g": "mass paper filtration begin before",
@@ -239,16 +266,18 @@ _MAY = {
     "dish_mass_g": "mass dish evaporation begin before",
     "dish_residue_mass_g": "mass dish evaporation solid residue after dry heat final",
     "temperature_c": "temperature water filtration filtrate solid begin final vacuum gravity "
-    "summary stir settle before after",
-    "stir_min": "stir time solid water", "settle_min": "settle time solid before filtration",
+    "summary stir settle before after solution",
+    "stir_min": "stir time solid water solution",
+    "settle_min": "settle time solid before filtration residue solution",
     "dry_min": "dry heat time solid residue paper",
     "water_volume_ml": "water volume begin solid",
     "fill": "fill water volume begin again run",
-    "aliquot_ml": "aliquot volume filtrate solid titrated filtration",
-    "evaporation_aliquot_ml": "aliquot volume filtrate evaporation dish solid dry filtration",
-    "titrant_ml": "acid titre titrated burette volume derived",
-    "titrant_mol_per_l": "acid concentration titrated titre solid",
-    "reported_solubility": "solubility solid derived water final",
+    "aliquot_ml": "aliquot volume filtrate solid titrated filtration solution",
+    "evaporation_aliquot_ml": "aliquot volume filtrate evaporation dish solid dry filtration "
+    "solution",
+    "titrant_ml": "acid titre titrated burette volume derived solution",
+    "titrant_mol_per_l": "acid concentration titrated titre solid solution",
+    "reported_solubility": "solubility solid derived water final solution",
 }  # fmt: skip
 
 
@@ -262,7 +291,7 @@ def unexplained(words: list[str], column: str) -> list[str]:
     return [
         w
         for w in words
-        if w not in allowed
+        if _plain(w) not in allowed
         and w != "+"
         and not known_unit(w)
         and not (concepts_of(w) if fitting is None else concepts_of(w) & fitting)
@@ -271,6 +300,7 @@ def unexplained(words: list[str], column: str) -> list[str]:
 
 def is_plain(word: str) -> bool:
     """Tell whether a word is one of the language, so that it is no misspelt other word."""
+    word = _plain(word)
     return word in _HARMLESS or any(word in said for said in _HARMLESS_FOR.values())
 
 
@@ -279,7 +309,7 @@ def _lexicon() -> tuple[dict[str, frozenset[str]], tuple[tuple[str, str], ...]]:
     whole: dict[str, set[str]] = {}
     beginnings: list[tuple[str, str]] = []
     for concept, words in _CONCEPTS.items():
-        for word in words.split():
+        for word in map(_plain, words.split()):
             if word.endswith("*"):
                 beginnings.append((word[:-1], concept))
             else:
@@ -296,6 +326,7 @@ def known_words() -> list[str]:
 def words_of(heading: str) -> list[str]:
     """Return the words of a normalised heading, negated dissolving made one word."""
     text = _NOT_DISSOLVED.sub(" undissolved ", _WATER.sub(" water ", heading))
+    text = re.sub(r"\bhot plate\b", "hotplate", text)
     text = _SOMEWHERE.sub(" ", text)
     text = _WITH_FILTER.sub(" paper ", text)
     text = _WEIGHED_OUT.sub(" initial weight ", text)
@@ -306,6 +337,7 @@ def words_of(heading: str) -> list[str]:
 def concepts_of(word: str) -> frozenset[str]:
     """Return the concepts a word stands for, empty for an unknown word."""
     whole, beginnings = _lexicon()
+    word = _plain(word)
     found = set(whole.get(word, ()))
     found.update(concept for start, concept in beginnings if word.startswith(start))
     return frozenset(found)
@@ -319,6 +351,11 @@ def means_fill(words: list[str]) -> bool:
     present = set().union(*map(concepts_of, words), set())
     strange = [w for w in unexplained(words, "fill") if w not in ("no", "nr")]
     return bool(present & _FILL_NEEDS) and "total" not in present and not strange
+
+
+def names_fill(words: list[str]) -> bool:
+    """Tell whether the words name a filling or the water, and not a volume of anything."""
+    return any(concepts_of(w) & {"fill", "water"} for w in words)
 
 
 def match(words: list[str], dimension: str | None = None) -> list[str]:

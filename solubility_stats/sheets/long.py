@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import fill_column, quantity
-from solubility_stats.sheets.headings import Reading, normal
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.headings import Reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.tables import Column, Know, Table

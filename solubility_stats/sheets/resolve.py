@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from solubility_stats.quantities import fill_column, is_canonical, quantity
-from solubility_stats.sheets.headings import normal
+from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.view import looks_like_number

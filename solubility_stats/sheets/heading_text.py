@@ -1,0 +1,110 @@
+"""The text of a heading before anybody asks what it means: made plain, its number apart."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+
+from solubility_stats.quantities import FILL, QUANTITIES, quantity
+
+_MARKS = re.compile(r"[*†‡§?:!;=\"]+")
+_JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
+
+
+# "Q2 - Mass …", "3) Mass …": the number of a question says nothing.
+_ITEM = re.compile(r"\A\s*(?:q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*)(?=\w)")
+
+
+def normal(text: str) -> str:
+    """Return a heading in lower case, look-alikes and punctuation made plain."""
+    text = unicodedata.normalize("NFKC", text).casefold().replace("’", "'")
+    text = _MARKS.sub(" ", text).replace("#", " no ")
+    text = re.sub(r"\bw/(?=\s*\w)", "with ", _ITEM.sub("", text))
+    text = text.replace("±", " uncertainty ").replace("δ", " difference ")
+    return " ".join(_JOINERS.sub(" ", text).split())
+
+
+# Symbols as people type them, besides the headings of the vocabulary.
+SYMBOLS = {
+    "mi": "initial_mass_g", "m i": "initial_mass_g", "mf": "recovered_mass_g",
+    "m f": "recovered_mass_g", "vtot": "water_volume_ml", "v tot": "water_volume_ml",
+    "v h2o": "water_volume_ml", "h2o": "water_volume_ml", "v water": "water_volume_ml",
+    "vwater": "water_volume_ml", "tlab": "temperature_c", "t lab": "temperature_c",
+    "twater": "temperature_c", "t water": "temperature_c", "v w": "water_volume_ml",
+    "vw": "water_volume_ml", "v aliquot": "aliquot_ml", "v al": "aliquot_ml",
+    "valiquot": "aliquot_ml", "v hcl": "titrant_ml", "vhcl": "titrant_ml",
+    "c hcl": "titrant_mol_per_l", "m hcl": "titrant_mol_per_l", "chcl": "titrant_mol_per_l",
+    "t mix": "temperature_c", "t mixture": "temperature_c", "t solution": "temperature_c",
+    "t bath": "temperature_c", "t filtrate": "temperature_c", "t room": "temperature_c",
+    "θ": "temperature_c", "ϑ": "temperature_c",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def vocabulary() -> dict[str, tuple[str, ...]]:
+    """Return the columns each known heading may mean, by the plain text of the heading."""
+    found: dict[str, list[str]] = {words: [column] for words, column in SYMBOLS.items()}
+    for entry in QUANTITIES:
+        for heading in (*entry.headings, entry.name):
+            found.setdefault(normal(heading), []).append(entry.name)
+    return {words: tuple(dict.fromkeys(columns)) for words, columns in found.items()}
+
+
+@lru_cache(maxsize=1)
+def fill_words() -> frozenset[str]:
+    """Return the words that mean a fill if a number stands with them."""
+    of_water = [h for h in quantity("water_volume_ml").headings if "total" not in h]
+    words = {normal(h) for h in (*FILL.headings, *of_water)} | {"fill ml", "v", "vol", "vfill"}
+    return frozenset(words | {singular(w) for w in words})
+
+
+@lru_cache(maxsize=1)
+def pour_words() -> frozenset[str]:
+    """Return the words that mean a fill even without a number."""
+    return frozenset(normal(h) for h in FILL.headings) - set(vocabulary())
+
+
+def singular(text: str) -> str:
+    """Return the words of a text without the "s" of the plural."""
+    return " ".join(w[:-1] if len(w) > 3 and w.endswith("s") else w for w in text.split())
+
+
+_ORDINALS = {"first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6"}
+_NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")
+_NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|ère|e|ème)?\s+(.+)\Z")
+_ORDINAL_LAST = re.compile(r"(.+?)\s+(\d{1,2})\s*(?:st|nd|rd|th|er|e|ème)\Z")
+
+
+def numbered(words: str) -> tuple[str, str]:
+    """Split "vol 2", "2nd fill", "third pour" into the words and the number."""
+    words = re.sub(r"\bof \d{1,2}\b", "", words).strip()
+    words = " ".join(_ORDINALS.get(w, w) for w in words.split())
+    for pattern, (text, number) in ((_ORDINAL_LAST, (1, 2)), (_NUMBER_LAST, (1, 2)),
+                                    (_NUMBER_FIRST, (2, 1))):  # fmt: skip
+        if found := pattern.fullmatch(words):
+            return found[text].strip(), str(int(found[number]))
+    return words, ""
+
+
+_FORMULAS = re.compile(r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b|\b\d+\s*(?:ml|l|g)\b")
+
+
+def lone_number(words: str) -> str:
+    """Return a number that stands by itself in a heading ("water vol no 1"), else nothing."""
+    found = re.findall(r"(?<!\S)(\d{1,2})(?!\S)", _FORMULAS.sub(" ", words))
+    return str(int(found[0])) if found else ""
+
+
+# A unit of solubility after a heading; it is kept as written with the reported value.
+RATIO = re.compile(
+    r"[(\[/,]?\s*\b(?:m?mol|mg|k?g)\s*(?:/|per|·)?\s*(?:100\s*)?"
+    r"(?:(?:k?g|m?l|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
+    re.IGNORECASE,
+)
+TEMPERATURE = re.compile(r"(?<![\w/°])T(?![\w'’])(?!\s*[/(\[=])")
+# "Solid in (g)" beside "solid out (g)"; in "solid in g" the unit is gone already.
+GOES_IN = re.compile(r"\b(?:mass|weight|wt|solid|lime|powder) in\Z")
+# Plurals that are no plural of a heading of ours.
+PEOPLE = frozenset({"initials", "your initials", "student initials", "ta initials"})
+CONCENTRATION = re.compile(r"\[\s*(hcl|acid|titrant)\s*\]", re.IGNORECASE)
