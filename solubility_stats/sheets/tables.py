@@ -185,11 +185,11 @@ def _heads(view: View, line: int, know: Know) -> list[_Head]:
     found: list[_Head] = []
     for piece in view.pieces(line):
         for part in _split_repeats(view, line, piece, know):
-            if found and not _starts_anew(found[-1], part):
+            if not found or _starts_anew(found[-1], part):
+                found.append(part)
+            elif part.places[0] in piece[1:] or _goes_along(view, found[-1], part):
                 found[-1].places += part.places
                 found[-1].hits |= part.hits
-            else:
-                found.append(part)
     if view.turned:
         for head in found:
             _leave_titles_out(view, head)
@@ -265,6 +265,19 @@ def _starts_anew(left: _Head, right: _Head) -> bool:
     if "group" in right.columns and "group" in left.columns:
         return True
     return len({c for c in right.columns & left.columns if is_canonical(c)}) >= 2
+
+
+# A column filled on fewer of the lines is a list of its own beside the table (judgement).
+_ALONG = 0.8
+
+
+def _goes_along(view: View, head: _Head, part: _Head) -> bool:
+    """Tell whether a piece after a gap continues the table, or is a short list beside it."""
+    if view.turned or any(c not in ONCE_PER_TABLE for r in part.hits.values() for c in _named(r)):
+        return True
+    mine = [i for i in view.lines if i > head.line and (i, head.places[0]) in view.cells]
+    both = sum((i, part.places[0]) in view.cells for i in mine)
+    return both >= _ALONG * len(mine)
 
 
 def _is_heading(view: View, head: _Head) -> bool:

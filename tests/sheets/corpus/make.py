@@ -24,10 +24,11 @@ import build_hard
 import build_layouts
 import build_odd
 import build_texts
+import build_words
 from kit import HERE, MAKERS
 
 # Importing the parts registers their makers.
-PARTS = (build_layouts, build_cells, build_texts, build_books, build_hard, build_odd)
+PARTS = (build_layouts, build_cells, build_texts, build_books, build_hard, build_odd, build_words)
 
 
 def main(names: Sequence[str]) -> None:
