@@ -198,7 +198,7 @@ def run_ids(runs: pd.DataFrame) -> pd.Series:
     if parts.empty:
         return pd.Series(dtype="str")
     rows = zip(*(parts[name].tolist() for name in names), strict=True)
-    base = pd.Series(["/".join(p for p in row if p) or "run" for row in rows], index=runs.index)
+    base = pd.Series(["/".join(filter(None, row)) or "run" for row in rows], index=runs.index)
     if base.is_unique:
         return base.astype("str")
     count = base.groupby(base).cumcount()

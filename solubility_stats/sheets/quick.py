@@ -11,6 +11,7 @@ from solubility_stats.quantities import SOURCE_COLUMNS, fill_columns, numeric_co
 from solubility_stats.records import FLAG_COLUMNS, HEADING_COLUMNS, ClassRecords, run_ids
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.account import account_of
+from solubility_stats.sheets.block_ledger import ledger_of
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.duplicates import mark_duplicates
 from solubility_stats.sheets.fast import (
@@ -18,7 +19,6 @@ from solubility_stats.sheets.fast import (
     drafts_of,
     grids_of,
     head_of,
-    ledger_of,
     read_block,
     water_of,
 )
@@ -59,11 +59,11 @@ def read_plain(source: Source, state: State, semester: str | None) -> ClassRecor
     semester : str or None
         Term for files that do not say it.
     """
-    grids = [g for g in grids_of(source) if any(v != "" for row in g[2] for v in row[:64])]
+    grids = [g for g in grids_of(source) if any(v != "" for v in g[2].flat)]
     if len(grids) != 1:
         return None
-    name, hidden, rows = grids[0]
-    sheet = head_of(source.label, name, hidden, rows)
+    name, hidden, cells = grids[0]
+    sheet = head_of(source.label, name, hidden, cells)
     know = state.mapping.know(sheet.file, sheet.name)
     tables = find_tables(View(sheet), know)
     if len(tables) != 1 or hidden or state.mapping.cells or state.mapping.leave_out_sheets:
@@ -73,7 +73,7 @@ def read_plain(source: Source, state: State, semester: str | None) -> ClassRecor
     values = {c.place: [table.view.get(i, c.place) for i in table.lines] for c in table.columns}
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)
-    block = read_block(sheet, rows, table, fields)
+    block = read_block(sheet, cells, table, fields)
     if block is None:
         return None
     enter_headings(fields, book, state)
@@ -116,11 +116,9 @@ def _leave_out_personal(
 
 def _show(block: Block, j: int, shown: Callable[[str], str]) -> None:
     known: dict[object, object] = {"": ""}
-    for i in block.rows.tolist():
-        value = block.grid[i][j]
-        if value not in known:
-            known[value] = shown(str(value)) if isinstance(value, str) or shown("") else value
-        block.grid[i][j] = known[value]
+    for value in set(raw := block.raw(j)) - {""}:
+        known[value] = shown(str(value)) if isinstance(value, str) or shown("") else value
+    block.cells[block.span, j] = [known[v] for v in raw]
 
 
 def _complete(block: Block, pattern: Draft) -> None:
@@ -132,10 +130,11 @@ def _complete(block: Block, pattern: Draft) -> None:
             block.runs[column] = np.full(n, value, dtype=kind)
     for column in ("group", "section", "run"):
         if column in block.runs:
-            codes = ["" if v is None else str(v) for v in block.runs[column].tolist()]
+            codes = block.runs[column].tolist()
+            if set(map(type, codes)) != {str}:
+                codes = ["" if v is None else str(v) for v in codes]
             short = without_common_prefix(filter(None, codes))
-            listed = [short.get(code, code) for code in codes] if short else codes
-            block.runs[column] = np.array(listed, dtype=object)
+            block.runs[column][:] = [short.get(code, code) for code in codes] if short else codes
 
 
 def _records(block: Block, book: Book, fields: Sequence[Field], state: State) -> ClassRecords:
@@ -218,5 +217,5 @@ def _frame(block: Block, understood: Sequence[str]) -> pd.DataFrame:
 
 
 def _source_cells(block: Block) -> pd.Series:
-    last = column_letters(len(block.places))
+    last = column_letters(block.cells.shape[1])
     return pd.Series([f"A{r}:{last}{r}" for r in (block.rows + 1).tolist()], dtype="str")

@@ -15,7 +15,6 @@ from solubility_stats.sheets import privacy
 from solubility_stats.sheets.account import account_of
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.duplicates import mark_duplicates
-from solubility_stats.sheets.fast import is_compact, is_large_and_clean
 from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
 from solubility_stats.sheets.grids import read_sheets
@@ -23,6 +22,7 @@ from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
 from solubility_stats.sheets.tables import find_tables
@@ -94,7 +94,7 @@ def read_class(
 
 def _values_only(source: Source, path: Path) -> bool:
     if path == "values":
-        return source.kind == "xlsx" and is_compact(source)
+        return source.kind == "xlsx" and is_bounded(source)
     return path == "auto" and is_large_and_clean(source)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from solubility_stats.sheets import fast, read_class
+from solubility_stats.sheets import proof, read_class
 
 Write = Callable[..., Path]
 
@@ -81,7 +81,7 @@ def test_what_is_not_plain_goes_the_full_way(workbook: Write) -> None:
 def test_auto_takes_the_values_path_only_if_nothing_is_missed(
     workbook: Write, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(fast, "LARGE_BYTES", 1000)
+    monkeypatch.setattr(proof, "LARGE_BYTES", 1000)
     clean = workbook({"Data": class_rows(40)})
     assert read_class(clean).account["path"] == "values"
     rows = class_rows(40)
