@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+import solubility_stats as ss
 from solubility_stats.sheets.headings import understand
 
 CALLED = {
@@ -30,6 +33,8 @@ CALLED = {
         "M0",
         "start mass (g)",
         "Solid in (mg)",
+        "Mass of dry Ca(OH)2 powder (g)",
+        "How much Ca(OH)2 did you start out with (g)?",
         "What mass of Ca(OH)2 did you put into the beaker?",
         "Masa de cal pesada (g)",
         "Massa de soluto pesada (g)",
@@ -59,6 +64,8 @@ CALLED = {
         "Dried cake (g)",
         "mass after filtration and drying",
         "Solid out (mg)",
+        "Mass of Ca(OH)2 recovered from filter paper (g)",
+        "weight of ppt on filter after drying (g)",
         "After drying, how much did your solid weigh?",
         "What stayed on the filter, dry (g)",
         "Masse du résidu sec (g)",
@@ -106,6 +113,7 @@ CALLED = {
         "Volumen total de agua (mL)",
         "Vannvolum (mL)",
         "Amount of water",
+        "Vol. of water (sum of 4 fills), mL",
     ],
     "temperature_c": [
         "Temp (C)",
@@ -269,6 +277,8 @@ CALLED = {
 
 # Beside each group of headings, what would be wrong to read from them.
 OTHER = [
+    "Mass of weighing paper (g)",
+    "Dry solid on paper (g)",
     "Difference (g)",
     "Mass dissolved (g)",
     "% error",
@@ -364,3 +374,17 @@ def test_a_parent_adds_its_meaning(levels: tuple[str, ...], column: str) -> None
 @pytest.mark.parametrize("levels", STACKED_OTHER)
 def test_a_parent_that_says_something_else_leaves_it_open(levels: tuple[str, ...]) -> None:
     assert understand(levels).column is None
+
+
+def test_masses_whose_values_contradict_their_headings_stay_open(tmp_path: Path) -> None:
+    sheet = tmp_path / "turned_round.csv"
+    sheet.write_text(
+        "Group,Mass of lime at the start (g),Mass of lime after drying (g),Water (mL)\n"
+        "1,1.70,2.03,200\n2,1.66,1.98,201\n3,1.71,2.05,199\n4,1.68,2.01,200\n"
+    )
+    records = ss.read_class(sheet)
+    assert not {"initial_mass_g", "recovered_mass_g"} & set(
+        records.runs.dropna(axis="columns", how="all").columns
+    )
+    open_ones = records.headings[records.headings["column"] == ""]
+    assert open_ones["note"].str.contains("contradict").sum() == 2
