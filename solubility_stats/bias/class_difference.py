@@ -11,13 +11,15 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from solubility_stats.bias.differences import REFERENCE, Differences, component_of
+from solubility_stats.bias.differences import HABITS, REFERENCE, Differences, component_of
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
 
 Vector = npt.NDArray[np.float64]
 Verdict = Literal["agrees", "high", "low", "undecided"]
 SCATTER = "scatter between groups"
+# What more groups of the same kind reduce.
+NOT_SHARED = (SCATTER, HABITS)
 GROUP_KEYS = ("semester", "section", "group")
 
 
@@ -301,7 +303,8 @@ def decompose(covariance: SharedCovariance, weights: Vector, u: float) -> pd.Dat
     """Return the parts of the variance of a weighted mean, largest first.
 
     Shared parts are ``weights @ loadings`` of each cause, summed in variance by component; what
-    is left of ``u**2`` is the scatter between groups, which more groups do reduce.
+    is left of ``u**2`` is the scatter between groups, which more groups do reduce, as they do the
+    habits of single groups with several runs.
     """
     parts: dict[str, float] = {}
     for name, part in zip(covariance.factors, weights @ covariance.loadings, strict=True):
@@ -312,7 +315,7 @@ def decompose(covariance: SharedCovariance, weights: Vector, u: float) -> pd.Dat
 
 
 def _component_table(variances: Mapping[str, float], u: float) -> pd.DataFrame:
-    rows = [(name, math.sqrt(v), name != SCATTER) for name, v in variances.items()]
+    rows = [(name, math.sqrt(v), name not in NOT_SHARED) for name, v in variances.items()]
     table = pd.DataFrame(rows, columns=["component", "u_percent", "shared"])
     whole = max(u**2, sum(variances.values()), 1e-300)
     table["share_percent"] = 100.0 * table["u_percent"] ** 2 / whole

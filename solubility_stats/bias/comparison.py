@@ -22,6 +22,7 @@ from solubility_stats.bias.inputs import (
     ClassEstimates,
     Curve,
     as_estimates,
+    outside_curve,
     usable,
     within_curve,
 )
@@ -231,7 +232,8 @@ def compare(
             found=margin_percent,
             expected="a positive percentage",
         )
-    source = within_curve(as_estimates(est, protocol), curve)
+    given = as_estimates(est, protocol)
+    source = within_curve(given, curve)
     present = [r for r in ROUTES if len(usable(source, r))]
     chosen = route or (present[0] if present else "residue")
     if chosen not in present:
@@ -274,7 +276,7 @@ def compare(
         estimates=source,
         curve=curve,
     )
-    notes = _notes(made)
+    notes = _notes(made, outside_curve(given, source, chosen))
     return Comparison(
         **{**{k: getattr(made, k) for k in made.__dataclass_fields__}, "notes": notes}
     )
@@ -298,7 +300,7 @@ def _runs(plain: Differences, left: Differences) -> pd.DataFrame:
     return pd.concat([runs, left.rows[factors]], axis="columns")
 
 
-def _notes(comp: Comparison) -> tuple[str, ...]:
+def _notes(comp: Comparison, outside: list[str]) -> tuple[str, ...]:
     notes = [comp.unexplained.sentence()]
     if comp.apparent.verdict in ("high", "low") and comp.verdict in ("agrees", "undecided"):
         tail = (
@@ -314,10 +316,30 @@ def _notes(comp: Comparison) -> tuple[str, ...]:
         groups = comp.by_source.groupby("verdict", sort=False)["source"]
         said = "; ".join(f"{verdict} under {', '.join(names)}" for verdict, names in groups)
         notes.append(f"The verdict depends on the curve: {said}.")
-    first = comp.unexplained.components.iloc[0]
-    if bool(first["shared"]) and comp.verdict == "undecided":
+    parts = comp.unexplained.components
+    common = parts[parts["shared"].astype(bool)]
+    share = float(common["share_percent"].sum())
+    if comp.verdict == "undecided" and share > 50.0:
+        named = " and ".join(common["component"].head(2))
         notes.append(
-            f"More groups would not decide it: {first['component']} is common to all and makes "
-            f"{first['share_percent']:.0f} % of the variance."
+            f"More groups would hardly help: {share:.0f} % of the variance is the same for every "
+            f"group, above all {named}."
         )
+    if outside:
+        notes.append(_outside_sentence(outside, comp.curve))
     return tuple(notes)
+
+
+_NAMED_RUNS = 6
+
+
+def _outside_sentence(outside: list[str], curve: Curve) -> str:
+    n = len(outside)
+    named = ", ".join(outside[:_NAMED_RUNS])
+    more = f" and {n - _NAMED_RUNS} more" if n > _NAMED_RUNS else ""
+    one = n == 1
+    return (
+        f"{n} run{' was' if one else 's were'} not compared, because the reference covers only "
+        f"{curve.low_c:g} to {curve.high_c:g} °C: {named}{more}. "
+        f"{'It still counts' if one else 'They still count'} in the class's own value."
+    )

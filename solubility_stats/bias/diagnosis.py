@@ -16,6 +16,7 @@ from solubility_stats.bias.compensation import Compensation, compensation
 from solubility_stats.bias.designed import DesignedFit, designed_fit_if_planned
 from solubility_stats.bias.differences import differences
 from solubility_stats.bias.evidence import evidence_table
+from solubility_stats.bias.inputs import examined
 from solubility_stats.bias.model import ClassModel, build_model
 from solubility_stats.bias.next_measurement import rank_measurements
 from solubility_stats.bias.priors import solid_of
@@ -263,7 +264,8 @@ def _groups(
             side = "above" if z > 0 else "below"
             reasons[run_id] = [f"{abs(z):.1f} standard deviations {side} what the class found."]
     table = comp.estimates.table
-    aside = table[(table["route"] == comp.route) & ~table["used"].astype(bool)]
+    unused = (table["route"] == comp.route) & ~table["used"].astype(bool)
+    aside = table[unused & examined(table)]
     for row in aside.to_dict("records"):
         reasons.setdefault(str(row["run_id"]), []).insert(0, f"Not used: {row.get('reason', '')}")
     of_route = table[table["route"] == comp.route].drop_duplicates("run_id")

@@ -17,6 +17,7 @@ from solubility_stats.covariance import SharedCovariance
 Vector = npt.NDArray[np.float64]
 REFERENCE = "reference curve"
 TEMPERATURE = "temperature reading"
+HABITS = "habits of single groups"
 
 
 @dataclass(frozen=True)
@@ -92,6 +93,12 @@ def _at(curve: Curve, temperature: Vector) -> tuple[Vector, Vector]:
 
 
 def component_of(factor: str) -> str:
-    """Return the component a shared factor belongs to: its name without the scope or number."""
-    base = factor.split(" [")[0]
-    return REFERENCE if base.startswith(REFERENCE) else base
+    """Return the component a shared factor belongs to: its name without scope, part or number.
+
+    What the runs of one group have in common is one component, whatever its parts: no reader
+    gains by the directions into which a group's few effects happen to be split.
+    """
+    base, _, scope = factor.partition(" [")
+    if scope.startswith("group "):
+        return HABITS
+    return REFERENCE if base.startswith(REFERENCE) else base.removesuffix(": class mean")

@@ -98,6 +98,17 @@ def usable(est: ClassEstimates, route: str) -> pd.DataFrame:
     return est.used(route)
 
 
+def examined(table: pd.DataFrame) -> pd.Series:
+    """Tell which rows are a group's word on its run, used or not; index of ``table``.
+
+    Rows the reader or the teacher set aside (a later submission, the same line again, an example
+    row, another solid) are not: nothing that stands in them says anything about a group.
+    """
+    if "set_aside" not in table:
+        return pd.Series(True, index=table.index)
+    return table["set_aside"].fillna("").astype("str") == ""
+
+
 @dataclass(frozen=True)
 class _Restricted:
     """Estimates without the rows a curve cannot be compared with."""
@@ -138,10 +149,20 @@ def within_curve(est: ClassEstimates, curve: Curve) -> ClassEstimates:
         return est
     table = est.table.copy()
     span = f"({curve.low_c:g} to {curve.high_c:g} °C)"
-    said = [f"temperature {value:g} °C lies outside the reference {span}" for value in t[outside]]
+    said = [
+        f"temperature {value:g} °C lies outside the reference {span}: not compared"
+        for value in t[outside]
+    ]
     table.loc[outside, "reason"] = said
     table.loc[outside, "used"] = False
     return _Restricted(est, table)
+
+
+def outside_curve(before: ClassEstimates, after: ClassEstimates, route: str) -> list[str]:
+    """Return the runs of a route that :func:`within_curve` took out, in table order."""
+    taken = before.table["used"].astype(bool) & ~after.table["used"].astype(bool)
+    mine = taken & (before.table["route"] == route)
+    return [str(r) for r in before.table.loc[mine, "run_id"]]
 
 
 def as_estimates(data: Any, protocol: Any = None) -> ClassEstimates:

@@ -15,7 +15,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from solubility_stats.bias.forward import Batch, Solid, sensitivities
-from solubility_stats.bias.inputs import ClassEstimates, Curve, usable
+from solubility_stats.bias.inputs import ClassEstimates, Curve, examined, usable
 from solubility_stats.bias.instruments import Shared, fold_negligible, instrument_columns
 from solubility_stats.bias.priors import Term, solid_of, terms_for
 from solubility_stats.bias.states import States, run_states
@@ -173,14 +173,18 @@ def build_model(est: ClassEstimates, curve: Curve, main_route: str = "residue") 
 def _readings(
     est: ClassEstimates, routes: Sequence[str], curve: Curve
 ) -> tuple[pd.DataFrame, npt.NDArray[np.bool_]]:
-    """Return all readings with finite numbers, used rows of each route first to last."""
+    """Return all readings with finite numbers, used rows of each route first to last.
+
+    Residues not used for what stands in them follow, to be examined for slips.
+    """
     parts, fitted = [], []
     for route in routes:
         used = usable(est, route)
         parts.append(used)
         fitted += [True] * len(used)
     table = est.table
-    aside = table[(table["route"] == "residue") & ~table["used"].astype(bool)]
+    unused = (table["route"] == "residue") & ~table["used"].astype(bool)
+    aside = table[unused & examined(table)]
     if "residue" in routes and len(aside):
         t = aside["temperature_c"]
         finite = aside[["initial_mass_g", "water_volume_ml", "apparent_g_per_100g"]].notna()

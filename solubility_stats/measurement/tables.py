@@ -53,7 +53,7 @@ def result_frame(
         "reason": pd.array(reason, dtype="str"),
         "note": pd.array(note, dtype="str"),
     }
-    rest = {c: runs[c] for c in runs.columns if c not in columns and c != "set_aside"}
+    rest = {c: runs[c] for c in runs.columns if c not in columns}
     if "recovered_mass_g" in rest or r.with_paper().any():
         rest["recovered_mass_g"] = pd.Series(r.recovered(), index=runs.index)
     if route == "residue":

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from solubility_stats.bias.class_difference import SCATTER
 from solubility_stats.bias.comparison import Comparison
 from solubility_stats.display import Result
 from solubility_stats.errors import InputError
@@ -139,9 +138,9 @@ def _sources(
         return source.spread_percent, floor, limit
     found = source.apparent if apparent else source.unexplained
     parts = found.components
-    own = parts["component"] == SCATTER
-    spread = float(parts.loc[own, "u_percent"].sum() * np.sqrt(found.n))
+    own = ~parts["shared"].astype(bool)
     variance = parts["u_percent"] ** 2
+    spread = float(np.sqrt(variance[own].sum() * found.n))
     shared_rows = parts[~own]
     floor2 = float(variance[~own].sum())
     if u_reference is not None:

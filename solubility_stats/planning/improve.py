@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from solubility_stats.bias.class_difference import SCATTER
 from solubility_stats.bias.comparison import Comparison
 from solubility_stats.display import Result
 from solubility_stats.planning.recipes import OWN_SCOPES, Recipe
@@ -75,7 +74,7 @@ def step_to_improve(source: Comparison | Recipe, *, groups: int | None = None) -
         }
     ).sort_values("gain_percent", ascending=False, ignore_index=True)
     first = table.iloc[0]
-    means = "more groups or tighter work" if first["step"] == SCATTER else "knowing or removing it"
+    means = "knowing or removing it" if first["shared"] else "more groups or tighter work"
     text = (
         f"First improve: {first['step']} ({first['share_percent']:.0f} % of the variance). Halving "
         f"it, by {means}, lowers the uncertainty of the class from {now:.1f} % to "

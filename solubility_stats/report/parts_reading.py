@@ -41,7 +41,7 @@ def reading(done: Analysis) -> Part | None:
     away = records.runs[records.runs["set_aside"] != ""]
     left = pd.DataFrame(summary.set_aside(done), columns=["run", "section", "group", "reason"])
     if len(away) or len(left):
-        blocks.append(Text("Runs kept in every table but left out of the class's value", "heading"))
+        blocks.append(Text("Runs kept in every table but left out of the result", "heading"))
         reasons = _together(left, by=["reason"], listed=["run"], at_most=40)
         blocks.append(table(reasons, {"reason": "Reason", "run": "Runs"}))
     headings = table(

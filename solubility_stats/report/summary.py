@@ -22,7 +22,8 @@ PACKAGES = ("solubility-stats", "numpy", "pandas", "scipy", "uncertainties", "py
 
 def summary(done: Analysis) -> dict[str, Any]:
     """Return the summary of an analysis as JSON-safe plain Python."""
-    table = done.estimates.table
+    # The comparison's own table: there, runs the reference does not cover are not used either.
+    table = done.comparison.estimates.table
     route = done.comparison.route
     used = table[table["used"] & (table["route"] == route)]
     comparison, diagnosis = done.comparison, done.diagnosis
@@ -61,8 +62,8 @@ def consensus_block(pooled: Consensus) -> dict[str, Any]:
 
 
 def set_aside(done: Analysis) -> list[dict[str, Any]]:
-    """Return runs that entered no statistic of the class's value, with reasons."""
-    table = done.estimates.table
+    """Return runs that entered no comparison with the reference, with reasons."""
+    table = done.comparison.estimates.table
     rows = table[~table["used"] & (table["route"] == done.comparison.route)]
     return [
         {"run": r["run_id"], "section": r["section"], "group": r["group"], "reason": r["reason"]}

@@ -41,7 +41,7 @@ def test_columns_of_a_table_are_those_described(name, page, tables_of, written):
 def test_estimates_add_their_columns_to_the_readings(page, tables_of, written):
     described = _names(tables_of(page, "estimates.csv"), "column")
     runs = set(written[0]["runs"].columns)
-    assert set(written[0]["estimates"].columns) - set(described) <= runs - {"set_aside"}
+    assert set(written[0]["estimates"].columns) - set(described) <= runs
     assert set(described) <= set(written[0]["estimates"].columns)
 
 
