@@ -16,9 +16,12 @@ _JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
 _ITEM = re.compile(r"\A\s*(?:q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*)(?=\w)")
 
 
+_CAMEL = re.compile(r"(?<=[a-z]{3})(?=[A-Z][a-z]{2})")  # "InitialMass"
+
+
 def normal(text: str) -> str:
     """Return a heading in lower case, look-alikes and punctuation made plain."""
-    text = unicodedata.normalize("NFKC", text).casefold().replace("’", "'")
+    text = _CAMEL.sub(" ", unicodedata.normalize("NFKC", text)).casefold().replace("’", "'")
     text = _MARKS.sub(" ", text).replace("#", " no ")
     text = re.sub(r"\bw/(?=\s*\w)", "with ", _ITEM.sub("", text))
     text = text.replace("±", " uncertainty ").replace("δ", " difference ")
@@ -71,6 +74,7 @@ def singular(text: str) -> str:
 
 
 _ORDINALS = {"first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6"}
+_LETTERED = re.compile(r"(fill|pour|portion|addition|cylinder fill|cylinder reading) ([a-h])")
 _NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")
 _NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|ère|e|ème)?\s+(.+)\Z")
 _ORDINAL_LAST = re.compile(r"(.+?)\s+(\d{1,2})\s*(?:st|nd|rd|th|er|e|ème)\Z")
@@ -80,6 +84,9 @@ def numbered(words: str) -> tuple[str, str]:
     """Split "vol 2", "2nd fill", "third pour" into the words and the number."""
     words = re.sub(r"\bof \d{1,2}\b", "", words).strip()
     words = " ".join(_ORDINALS.get(w, w) for w in words.split())
+    lettered = _LETTERED.fullmatch(words)
+    if lettered:
+        return lettered[1], str(ord(lettered[2]) - ord("a") + 1)
     for pattern, (text, number) in ((_ORDINAL_LAST, (1, 2)), (_NUMBER_LAST, (1, 2)),
                                     (_NUMBER_FIRST, (2, 1))):  # fmt: skip
         if found := pattern.fullmatch(words):
@@ -87,7 +94,10 @@ def numbered(words: str) -> tuple[str, str]:
     return words, ""
 
 
-_FORMULAS = re.compile(r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b|\b\d+\s*(?:ml|l|g)\b")
+_FORMULAS = re.compile(
+    r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b|\b\d+\s*(?:ml|l|g)\b"
+    r"|\b(?:sum|total) of \d+\b"
+)
 
 
 def lone_number(words: str) -> str:

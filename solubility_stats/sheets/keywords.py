@@ -7,7 +7,6 @@ Concepts are lists of word beginnings (ending in ``*``) or whole words.
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from functools import lru_cache
 
@@ -22,26 +21,28 @@ _CONCEPTS: dict[str, str] = {
     "mass": "mass masses vægt vikt gewogen weight weights wt weigh* masse gewicht gram grams m "
     "massa masa peso pesos pesad* poids endmasse anfangsmasse startmasse trockenmasse restmasse "
     "papiermasse",
+    "reagent": "powder powdered reagent",
     "amount": "amount amounts quantity menge quantité cantidad quantità",
-    "start": "versé versée pesée init* start* begin* began original* orig add added taken used "
-    "anfang* anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* inizial* "
-    "départ depart ajoutée añadid*",
-    "begin": "init* start* begin* began original* anfang* anfänglich* startmasse initiale inici* "
-    "inizial* départ depart",
+    "start": "początkow* versé versée pesée init* start* begin* began original* orig add added "
+    "taken used anfang* anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* "
+    "inizial* départ depart ajoutée añadid*",
+    "begin": "początkow* init* start* begin* began original* anfang* anfänglich* startmasse "
+    "initiale inici* inizial* départ depart",
     "used": "used taken add added dispensed delivered consumed verbrauch* ajoutée añadid* "
     "withdrawn",
-    "before": "innan før voor before prior vor avant antes prima",
-    "after": "etter efter after nach après despu* dopo após depois",
-    "residue": "stayed stuck kept retained caught recover* rec recd recov residu* undissolv* "
-    "undiss leftover* left remain* remaining collected rückstand récupér* recuper* excess unlöst* "
-    "ungelöst* auswaage rückwaage restmasse resto reste restant* restante",
+    "before": "vorher innan før voor before prior vor avant antes prima",
+    "after": "nachher po etter efter after nach après despu* dopo após depois",
+    "residue": "scraped zurück* zurückgew* ppt precipitate deposit osad* stayed stuck kept "
+    "retained caught recover* rec recd recov residu* undissolv* undiss leftover* left remain* "
+    "remaining collected rückstand récupér* recuper* excess unlöst* ungelöst* auswaage rückwaage "
+    "restmasse resto reste restant* restante",
     "final": "final finale finali fin out eind* end ending endmasse endgewicht",
-    "dry": "dry dried droog gedroog* torr* tørr* tør asciut* essic* drying dryed séch* sèch* sec "
-    "seca seco secado secca secco trocken* getrocknet* trockenmasse",
+    "dry": "wysusz* dry dried droog gedroog* torr* tørr* tør asciut* essic* drying dryed séch* "
+    "sèch* sec seca seco secado secca secco trocken* getrocknet* trockenmasse",
     "wet": "wet damp moist undried nass feucht* humide húmed* úmid* umid*",
-    "solid": "cal chaux slaked hydrated solid solids vaste soluto soluté powder lime calcium caoh "
-    "salt sample compound hydroxide feststoff cake ca solute solide sólido solido kalk reagent "
-    "material",
+    "solid": "reactant cal chaux slaked hydrated solid solids vaste soluto soluté powder lime "
+    "calcium caoh salt sample compound hydroxide feststoff cake ca solute solide sólido solido "
+    "kalk reagent material",
     "paper": "paper papers papieren filterpaper papier filterpapier papiermasse papel carta",
     "again": "second again reweigh* reheat* re 2nd zweite* twice",
     "time": "time times tijd tid duration long minute minutes min mins hour hours zeit dauer "
@@ -54,35 +55,35 @@ _CONCEPTS: dict[str, str] = {
     "vacuum": "vacuum vac büchner buchner buechner suction aspirat* saug* vide vacío vácuo vuoto "
     "vakuum",
     "gravity": "gravity grav fluted gravité gravedad gravidade gravità schwerkraft",
-    "filtration": "filtration* filt filter filtered filtering filtrier* filtraci* filtraç* "
-    "filtrazion* filtrage",
+    "filtration": "filtrado filterart filtration* filt filter filtered filtering filtrier* "
+    "filtraci* filtraç* filtrazion* filtrage",
     "funnel": "funnel trichter embudo",
-    "filtrate": "filtrate filtrat filtrado limewater supernatant",
-    "method": "method type kind how which technique setup art méthode método metodo tipo modo",
-    "water": "vannvolum vattenvolym vandvolumen wasservolumen water vatten vann vand wasser eau "
-    "water* h2o distilled deionized deionised agua água acqua",
-    "volume": "vannvolum vattenvolym vandvolumen wasservolumen volume* volym vol vols volumen* ml "
-    "milliliter* millilitre* volum",
-    "total": "total tot sum all overall altogether totaal totalt gesamt* insgesamt together "
-    "totale",
+    "filtrate": "filtrate filtrat limewater supernatant",
+    "method": "filterart method type kind how which technique setup art méthode método metodo "
+    "tipo modo",
+    "water": "solvent wody vannvolum vattenvolym vandvolumen wasservolumen water vatten vann vand "
+    "wasser eau water* h2o distilled deionized deionised agua água acqua",
+    "volume": "objętość objętosc vannvolum vattenvolym vandvolumen wasservolumen volume* volym "
+    "vol vols volumen* ml milliliter* millilitre* volum",
+    "total": "combined total tot sum all overall altogether totaal totalt gesamt* insgesamt "
+    "together totale",
     "fill": "fill* pour* portion* addition* cylinder cyl reading* füllung*",
     "aliquot": "aliquot* pipett* pipet",
     "acid": "hcl acid titrant säure acide ácido acido",
     "titrated": "titrated titrat* titriert*",
     "titre": "titre titer",
     "burette": "burette burettes buret bürette bureta",
-    "concentration": "concentration conc molarity molar konzentration concentración "
-    "concentrazione",
+    "concentration": "concentration conc molarity molar konzentration concentración concentrazione",
     "dish": "dish crucible evaporating watchglass schale",
     "evaporation": "evaporat* evap",
     "solubility": "solubility solubilities löslichkeit solubilité solubili*",
-    "solution": "solution solutions soln lösung mischung mixture mélange mezcla solução solución "
-    "soluzione oplossing disolución dissolução løsning lösningen",
+    "solution": "suspension* slurry solution solutions soln lösung mischung mixture mélange "
+    "mezcla solução solución soluzione oplossing disolución dissolução løsning lösningen",
     "unit": "unit units einheit* unité*",
     "constant": "constant",
     "scatter": "laser beam tyndall cloud* scatter turbid* hazy trübung",
-    "group": "binôme group groups grp gp groep grupp gruppe* groupe team bench grupo gruppo "
-    "equipo équipe equipe",
+    "group": "drużyna grupa binôme group groups grp gp groep grupp gruppe* groupe team bench "
+    "grupo gruppo equipo équipe equipe",
     "section": "section sect demigroup weekday sección sezione turma",
     "comment": "comment* opmerking* note notes remark* observa* unusual problem problems "
     "bemerkung* anything anmerkung*",
@@ -113,9 +114,12 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("second_dry_mass_g", "again mass residue", "paper time dish start"),
     ("initial_mass_g", "mass solid start", "residue paper time dry wet dish after final again"),
     ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again constant"),
-    ("recovered_mass_g", "mass final|after|dry", "paper start time wet dish before again stir "
-     "settle constant"),
-    ("recovered_mass_g", "solid dry", "paper start time wet dish before again method"),
+    ("recovered_mass_g", "mass final|after|dry", "reagent paper start time wet dish before again "
+     "stir settle constant"),
+    ("recovered_mass_g", "solid dry", "reagent paper start time wet dish before again method"),
+    ("recovered_mass_g", "solid final", "reagent paper start time wet dish before again method "
+     "temperature volume solubility unit"),
+    ("recovered_mass_g", "constant mass residue|dry", "paper start time wet dish before again"),
     ("recovered_mass_g", "residue dry", "paper start time wet dish before again method"),
     ("initial_mass_g", "mass start|before", "residue paper time dry wet dish water after final "
      "acid burette again solubility"),
@@ -123,6 +127,10 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "again solubility volume"),
     ("initial_mass_g", "mass before water", "residue paper time dry wet dish after final acid "
      "again solubility volume"),
+    ("initial_mass_g", "solid begin", "mass residue paper time dry wet dish water after final acid "
+     "again solubility volume temperature method unit"),
+    ("initial_mass_g", "mass reagent", "residue paper time wet dish water after final acid again "
+     "solubility"),
     ("initial_mass_g", "mass solid", "residue paper time dry wet dish water after final acid "
      "again solubility start before"),
     ("initial_mass_g", "amount solid", "residue paper time dry wet dish water after final acid "
@@ -142,6 +150,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("filtration", "vacuum|gravity", "time mass temperature volume filtrate"),
     ("water_volume_ml", "water|total volume|water", "aliquot acid titre titrated burette "
      "evaporation fill time temperature mass dish concentration filtrate before"),
+    ("water_volume_ml", "total volume", "aliquot acid titre titrated burette evaporation time "
+     "temperature mass dish concentration filtrate before"),
     ("water_volume_ml", "water start", "aliquot acid titre titrated burette evaporation fill time "
      "temperature dish concentration mass filtrate before"),
     ("aliquot_ml", "aliquot", "acid titre dish concentration evaporation mass"),
@@ -187,25 +197,6 @@ def _words(text: str) -> frozenset[str]:
     return frozenset(_plain(text).split())
 
 
-_NOT_DISSOLVED = re.compile(
-    r"\b(?:(?:did|does|do|was|is|has)\s*n['o]?t|not|never|un)[\s-]*(?:been\s+)?dissolv\w*"
-    r"|\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*"
-)
-_WATER = re.compile(r"\bh\s?2\s?o\b")
-_WEIGHED_OUT = re.compile(r"\bweigh(?:ed|ing|t)?\s+out\b")
-# Where something was put says nothing about what was weighed or measured.
-_SOMEWHERE = re.compile(
-    r"\b(?:in|into|to|from|out of)\s+(?:the|a|an|your|our)\s+(?:\d+\s*ml\s+)?"
-    r"(?:water|beaker|flask|bottle|jar|cup|container|solution|mixture|oven|funnel|sheet|table|lab)\b"
-)
-# "Filter + residue" is weighed with its paper; "residue on the filter" is not.
-_WITH_FILTER = re.compile(
-    r"\bfilter\b(?=\s*(?:\+|&|and\b|with\b|plus\b|mit\b|und\b|et\b))"
-    r"|(?<=[+&])\s*filter\b|\b(?:with|plus|and|und|mit)\s+(?:the\s+|its\s+)?filter\b(?!ing)"
-)
-_INCLUDE_UNITS = re.compile(r"\(?\b(?:please )?(?:include|incl|with|add|state|give)\.? units?\b\)?")
-_WORD = re.compile(r"[^\W\d_]+\d*|\d+(?:st|nd|rd|th)\b|[%+]")
-
 # A word that is in no concept may change the meaning ("wash water", "beaker + solid"), so a
 # heading is only understood by keywords if nothing but these is left over.
 _HARMLESS = _words(
@@ -236,8 +227,10 @@ _HARMLESS_FOR = {
     "temperature_c": _words(
         "t bath room ambient solution mixture liquid filtrate saturated slurry"
     ),
-    "recovered_mass_g": _words("filter undissolved solute over out on"),
-    "initial_mass_g": _words("calcium hydroxide dissolve adding lösen auflösen mixing dissolving"),
+    "recovered_mass_g": _words("filter undissolved solute over out on off tared net"),
+    "initial_mass_g": _words(
+        "calcium hydroxide tared net dissolve adding lösen auflösen mixing dissolving experiment"
+    ),
     "filtration": _words("v g vac grav b"),
     "paper_mass_g": _words("empty clean filter weighing"),
     "dish_mass_g": _words("empty clean"),
@@ -245,8 +238,9 @@ _HARMLESS_FOR = {
     "titrant_ml": _words("difference end endpoint reach point"),
     "aliquot_ml": _words("portion solution clear saturated titration"),
     "evaporation_aliquot_ml": _words("solution saturated put dryness"),
-    "water_volume_ml": _words("solvent tap pure di demin destilliertes dest"),
+    "water_volume_ml": _words("solvent tap pure di demin destilliertes dest dissolving"),
     "reported_solubility": _words("calcium hydroxide ca group answer reported"),
+    "group": _words("student students"),
     "comment": _words("any other further else"),
     "scatter": _words("visible test red green light"),
     "stir_min": _words("plate bar stirrer"),
@@ -257,8 +251,9 @@ _HARMLESS_FOR = {
 # the funnel with dry solid"). Columns that are not listed hold words, not numbers.
 _ALWAYS = "amount unit used start method total group run balance"
 _MAY = {
-    "initial_mass_g": "mass solid begin before water stir",
-    "recovered_mass_g": "mass solid residue final after dry heat filtration vacuum gravity",
+    "initial_mass_g": "mass solid reagent dry begin before water stir filtration",
+    "recovered_mass_g": "mass solid reagent constant residue final after dry heat "
+    "filtration vacuum gravity",
     "recovered_with_paper_mass_g": "mass solid residue paper final after dry heat filtration",
     "paper_mass_g": "mass paper filtration begin before",
     "wet_cake_mass_g": "mass solid residue wet before dry after filtration paper",
@@ -270,7 +265,7 @@ _MAY = {
     "stir_min": "stir time solid water solution",
     "settle_min": "settle time solid before filtration residue solution",
     "dry_min": "dry heat time solid residue paper",
-    "water_volume_ml": "water volume begin solid",
+    "water_volume_ml": "water volume begin solid fill",
     "fill": "fill water volume begin again run",
     "aliquot_ml": "aliquot volume filtrate solid titrated filtration solution",
     "evaporation_aliquot_ml": "aliquot volume filtrate evaporation dish solid dry filtration "
@@ -321,17 +316,6 @@ def known_words() -> list[str]:
     """Return every word of the concepts, for mending misspelt words."""
     whole, beginnings = _lexicon()
     return sorted({*whole, *(b for b, _ in beginnings)})
-
-
-def words_of(heading: str) -> list[str]:
-    """Return the words of a normalised heading, negated dissolving made one word."""
-    text = _NOT_DISSOLVED.sub(" undissolved ", _WATER.sub(" water ", heading))
-    text = re.sub(r"\bhot plate\b", "hotplate", text)
-    text = _SOMEWHERE.sub(" ", text)
-    text = _WITH_FILTER.sub(" paper ", text)
-    text = _WEIGHED_OUT.sub(" initial weight ", text)
-    text = re.sub(r"\b(?:number|no) (?:of|in|per)\b|\banzahl der\b", "count", text)
-    return _WORD.findall(_INCLUDE_UNITS.sub(" ", text))
 
 
 def concepts_of(word: str) -> frozenset[str]:

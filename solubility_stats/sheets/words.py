@@ -27,7 +27,28 @@ _YES = frozenset(
 )
 _NO = frozenset({"no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "nein", "non", "not", "never"})
 _NEGATIONS = frozenset(
-    {"no", "not", "non", "nicht", "kein", "keine", "without", "never", "instead", "isn't", "wasn't"}
+    {
+        *("no", "not", "non", "nicht", "kein", "keine", "without", "never", "instead", "isn't"),
+        *(
+            "wasn't",
+            "didn't",
+            "couldn't",
+            "failed",
+            "broken",
+            "broke",
+            "off",
+            "ohne",
+            "sans",
+            "pas",
+            "sin",
+            "sem",
+            "não",
+            "senza",
+            "zonder",
+            "geen",
+        ),
+        *("utan", "uten", "uden", "inte", "ikke", "bez", "nie"),
+    }
 )
 
 _HEDGES = frozenset(
@@ -163,7 +184,8 @@ def _misspelt(
 
 
 def _letters(text: str) -> str:
-    return " ".join(re.sub(r"[^\w']+", " ", tidy(text).casefold()).split())
+    plain = re.sub(r"\bw/o\b", "without", tidy(text).casefold().replace("’", "'"))
+    return " ".join(re.sub(r"[^\w']+", " ", plain).split())
 
 
 def _listed(quantity: Quantity) -> str:

@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 import solubility_stats as ss
+from solubility_stats.quantities import quantity
 from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.words import choice
 
 CALLED = {
     "initial_mass_g": [
@@ -33,6 +35,9 @@ CALLED = {
         "M0",
         "start mass (g)",
         "Solid in (mg)",
+        "InitialMass",
+        "Lime start",
+        "Ca(OH)2 mass, before filtering (g)",
         "Mass of dry Ca(OH)2 powder (g)",
         "How much Ca(OH)2 did you start out with (g)?",
         "What mass of Ca(OH)2 did you put into the beaker?",
@@ -64,6 +69,9 @@ CALLED = {
         "Dried cake (g)",
         "mass after filtration and drying",
         "Solid out (mg)",
+        "Final Ca(OH)2",
+        "Constant mass of residue (g)",
+        "Dry Ca(OH)2 scraped off filter (g)",
         "Mass of Ca(OH)2 recovered from filter paper (g)",
         "weight of ppt on filter after drying (g)",
         "After drying, how much did your solid weigh?",
@@ -113,6 +121,8 @@ CALLED = {
         "Volumen total de agua (mL)",
         "Vannvolum (mL)",
         "Amount of water",
+        "Combined volume of fills (mL)",
+        "Total H2O poured in (mL)",
         "Vol. of water (sum of 4 fills), mL",
     ],
     "temperature_c": [
@@ -388,3 +398,8 @@ def test_masses_whose_values_contradict_their_headings_stay_open(tmp_path: Path)
     )
     open_ones = records.headings[records.headings["column"] == ""]
     assert open_ones["note"].str.contains("contradict").sum() == 2
+
+
+@pytest.mark.parametrize("said", ["ohne Vakuum", "sans vide", "w/o vacuum", "vacuum failed"])
+def test_what_was_not_done_is_no_answer(said: str) -> None:
+    assert choice(said, quantity("filtration"))[0] is None

@@ -1,0 +1,49 @@
+"""The words of a heading, with those phrases made one word that mean more than their words."""
+
+from __future__ import annotations
+
+import re
+
+_NOT_DISSOLVED = re.compile(
+    r"\b(?:(?:did|does|do|was|is|has)\s*n['o]?t|not|never|un)[\s-]*(?:been\s+)?dissolv\w*"
+    r"|\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*"
+)
+_WATER = re.compile(r"\bh\s?2\s?o\b")
+_WEIGHED_OUT = re.compile(r"\bweigh(?:ed|ing|t)?\s+out\b")
+_SUM_OF_FILLS = re.compile(
+    r"\b(?:sum of|total of|all) (?:the |all |\w+ of the )*"
+    r"(?:\d{1,2} |four |three |six |five )?(?:fills|pours|portions|readings|additions)\b"
+)
+# Paper to weigh on is no filter paper; solid taken off the filter paper is weighed without it, and
+# solid "on the paper" may be either.
+_WEIGHING_PAPER = re.compile(r"\bweigh(?:ing)? papers?\b|\bpapers? (?:to|for) weigh\w*")
+_OFF_PAPER = re.compile(r"\b(?:from|off|off of|out of) (?:the |your |our )?(?:filter ?)?papers?\b")
+_ON_PAPER = re.compile(r"\bon (?:the |your |our )?(?:filter ?)?papers?\b")
+# Where something was put says nothing about what was weighed or measured.
+_SOMEWHERE = re.compile(
+    r"\b(?:in|into|inside|to|from|out of)\s+(?:the\s+|a\s+|an\s+|your\s+|our\s+)?(?:\d+\s*ml\s+)?"
+    r"(?:water|beaker|flask|bottle|jar|cup|container|solution|mixture|oven|funnel|sheet|table|lab)\b"
+)
+# "Filter + residue" is weighed with its paper; "residue on the filter" is not.
+_WITH_FILTER = re.compile(
+    r"\bfilter\b(?=\s*(?:\+|&|and\b|with\b|plus\b|mit\b|und\b|et\b))"
+    r"|(?<=[+&])\s*filter\b|\b(?:with|plus|and|und|mit)\s+(?:the\s+|its\s+)?filter\b(?!ing)"
+)
+_INCLUDE_UNITS = re.compile(r"\(?\b(?:please )?(?:include|incl|with|add|state|give)\.? units?\b\)?")
+_WORD = re.compile(r"[^\W\d_]+\d*|\d+(?:st|nd|rd|th)\b|[%+]")
+
+
+def words_of(heading: str) -> list[str]:
+    """Return the words of a normalised heading, negated dissolving made one word."""
+    text = _NOT_DISSOLVED.sub(" undissolved ", _WATER.sub(" water ", heading))
+    text = re.sub(r"\bhot plate\b", "hotplate", text)
+    text = _SUM_OF_FILLS.sub(" total ", text)
+    text = re.sub(r"\b(start\w*|spread)\s+out\b", r"\1", text)
+    text = re.sub(r"\Av (?=\S)", "volume ", text)
+    text = _WEIGHING_PAPER.sub(" weighboat ", text)
+    text = _ON_PAPER.sub(" onpaper ", _OFF_PAPER.sub(" ", text))
+    text = _SOMEWHERE.sub(" ", text)
+    text = _WITH_FILTER.sub(" paper ", text)
+    text = _WEIGHED_OUT.sub(" initial weight ", text)
+    text = re.sub(r"\b(?:number|no) (?:of|in|per)\b|\banzahl der\b", "count", text)
+    return _WORD.findall(_INCLUDE_UNITS.sub(" ", text))
