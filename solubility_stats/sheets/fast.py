@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from itertools import chain
+from itertools import chain, filterfalse
 from typing import Any
 
 import numpy as np
@@ -212,11 +212,9 @@ def _plain_rows(
     used = below.any(axis=1)
     if not np.array_equal(used, below[:, place - 1] & below[:, numbers].any(axis=1)):
         return None
-    codes = set(cells[start:, place - 1].tolist())
-    if any(
-        isinstance(c, str) and (c.isalpha() or not c.isalnum()) and line_kinds.is_telling(c)
-        for c in codes
-    ):
+    codes = [c for c in set(cells[start:, place - 1].tolist()) if isinstance(c, str)]
+    wordy = chain(filter(str.isalpha, codes), filterfalse(str.isalnum, codes))
+    if any(map(line_kinds.is_telling, wordy)):
         return None
     return np.asarray(np.flatnonzero(used) + start)
 

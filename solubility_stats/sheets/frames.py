@@ -54,8 +54,10 @@ def typed_column(values: list[object], name: str) -> pd.Series:
         return pd.Series(values, dtype="boolean")
     if kind == "moment":
         return pd.Series(pd.to_datetime(pd.Series(values, dtype="object"), errors="raise"))
-    blank = "" if name in IDENTIFIERS else None
-    return pd.Series([blank if v is None else str(v) for v in values], dtype="str")
+    if set(map(type, values)) != {str}:
+        blank = "" if name in IDENTIFIERS else None
+        values = [blank if v is None else str(v) for v in values]
+    return pd.Series(values, dtype="str")
 
 
 def _cells(draft: Draft) -> str:
