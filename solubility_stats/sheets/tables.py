@@ -208,13 +208,13 @@ def _leave_titles_out(view: View, head: _Head) -> None:
 
     most = max(map(beside, head.places), default=0)
     for end in (0, -1):
-        while head.places and most > 2:
+        while head.places and most:
             place = head.places[end]
             hit = head.hits.get(place)
             label = hit is None or all(c in ONCE_PER_TABLE for c in _named(hit))
             near = place + 1 if end == 0 else place - 1
             apart = view.get(head.line, near) is None
-            if not (beside(place) == 0 or (beside(place) == 1 and label and apart)):
+            if beside(place) and not (most > 2 and beside(place) == 1 and label and apart):
                 break
             head.places.pop(end)
             head.hits.pop(place, None)
