@@ -19,9 +19,9 @@ PROBABILITY = 0.9
 # Causes lead the list where they, with all they are tied to, are pushed this many prior standard
 # deviations beyond what was expected of them together.
 LEADS = 2.0
-# A run is marked where a slip on the list is three times likelier than none, or something unnamed
-# is nearly certain: sizes of causes are skewed, and their tails look like "something unnamed".
-MARKED, MARKED_UNNAMED = 0.75, 0.9
+# A run is marked where the chance that something happened, on the list or not, is one in four or
+# more. A mark asks a question, and a needless question costs less than a slip nobody asks about.
+MARKED = 0.25
 
 TERMS = {
     "reference_value": "the reference curve itself",
@@ -185,6 +185,7 @@ def slip_table(model: ClassModel, draws: Draws) -> pd.DataFrame:
     """
     states = model.states
     known = slips()
+    happened = np.flatnonzero([name in known for name in states.names])
     rows = []
     for r, at in enumerate(states.rows):
         identity = {
@@ -192,9 +193,8 @@ def slip_table(model: ClassModel, draws: Draws) -> pd.DataFrame:
             for k in ("run_id", "semester", "section", "group", "run")
             if k in model.rows
         }
-        something = 1.0 - float(draws.chance[0, r])
-        named = something - float(draws.chance[states.names.index("unnamed"), r])
-        for k in np.argsort(-draws.chance[1:, r], kind="stable") + 1:
+        something = float(draws.chance[happened, r].sum())
+        for k in happened[np.argsort(-draws.chance[happened, r], kind="stable")]:
             chance = float(draws.chance[k, r])
             if chance < 0.01:
                 break
@@ -206,7 +206,7 @@ def slip_table(model: ClassModel, draws: Draws) -> pd.DataFrame:
                     "term": slip.term,
                     "probability": chance,
                     "any_slip": something,
-                    "marked": named >= MARKED or something >= MARKED_UNNAMED,
+                    "marked": something >= MARKED,
                     "in_fit": bool(model.fitted[at]),
                     "question": slip.question,
                 }

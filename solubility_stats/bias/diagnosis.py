@@ -28,8 +28,9 @@ from solubility_stats.errors import InputError
 # Judged priors as they are, half as wide, twice as wide.
 WIDTHS = (1.0, 0.5, 2.0)
 SWEEPS, BURN = 50, 15
-# Beyond this many standard deviations a run is listed even when no slip explains it.
-FAR = 3.0
+# Beyond this many standard deviations a run is listed even when no slip explains it (Iglewicz and
+# Hoaglin 1993, How to Detect and Handle Outliers, ASQC, section 3.4: 3.5).
+FAR = 3.5
 
 
 @dataclass(frozen=True, repr=False)
@@ -255,7 +256,8 @@ def _groups(
     for run_id, rows in discrete[discrete["marked"]].groupby("run_id", sort=False):
         named = rows[rows["slip"] != "unnamed"].head(2)
         for row in named[named["probability"] >= 0.1].to_dict("records"):
-            said = f"{row['term']} (chance {row['probability']:.0%}). {row['question']}"
+            chance = f"{100.0 * row['probability']:.0f} %"
+            said = f"{row['term']} (chance {chance}). {row['question']}"
             reasons.setdefault(str(run_id), []).append(said)
         if str(run_id) not in reasons:
             reasons[str(run_id)] = ["Far from what the class found, for no reason on the list."]

@@ -79,6 +79,9 @@ class ClassModel:
         Variance of instruments, and of causes between groups as the protocol expects it.
     route : ndarray of str, shape (N,)
         Route of each reading.
+    repeats : ndarray, shape (N,)
+        Fitted readings of the same group by the same route. They share the group's habits, so
+        for the class they weigh as one result with their mean instrument variance.
     fitted : ndarray of bool, shape (N,)
         Readings that enter the fit; the others are only examined for slips.
     rows : DataFrame, N rows
@@ -104,6 +107,7 @@ class ClassModel:
     own: Vector
     between: Vector
     route: npt.NDArray[np.str_]
+    repeats: Vector
     fitted: npt.NDArray[np.bool_]
     rows: pd.DataFrame
     states: States
@@ -166,7 +170,7 @@ def build_model(est: ClassEstimates, curve: Curve, main_route: str = "residue") 
     states = run_states(rows, batch, terms, sizes.unit[: len(terms)], sizes.centre, solid, design)
     return ClassModel(
         sizes, np.asarray(rows["apparent_g_per_100g"], dtype=float), offset, design, own, between,
-        route, fitted, rows, states, reference, effects, batch, terms, main_route,
+        route, _repeats(rows, fitted), fitted, rows, states, reference, effects, batch, terms, main_route,
     )  # fmt: skip
 
 
@@ -193,6 +197,16 @@ def _readings(
         parts.append(kept)
         fitted += [False] * len(kept)
     return pd.concat(parts, ignore_index=True), np.array(fitted, dtype=bool)
+
+
+def _repeats(rows: pd.DataFrame, fitted: npt.NDArray[np.bool_]) -> Vector:
+    """Return how many fitted readings the group of each has by its route; 1 for nameless groups."""
+    keys = [c for c in ("semester", "section", "group", "route") if c in rows]
+    if "group" not in keys:
+        return np.ones(len(rows))
+    count = rows[keys].astype("str").assign(n=fitted).groupby(keys)["n"].transform("sum")
+    named = (rows["group"].astype("str") != "").to_numpy()
+    return np.where(named, np.maximum(np.asarray(count, dtype=float), 1.0), 1.0)
 
 
 def _batch(rows: pd.DataFrame, curve: Curve) -> Batch:

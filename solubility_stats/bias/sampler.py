@@ -189,14 +189,16 @@ class _Gibbs:
             at = np.flatnonzero((self.route_of == j) & self.model.fitted)
             variance = own[:, at, None] + between[:, at, None] * SCATTER_GRID**2
             fit = -0.5 * (np.log(variance) + residual[:, at, None] ** 2 / variance)
-            log = prior + fit.sum(axis=1)
+            # Runs of one group tell of its habits once: each carries its share of one.
+            log = prior + (fit / self.model.repeats[at, None]).sum(axis=1)
             fresh[:, j] = SCATTER_GRID[_gumbel(log, self.rng)]
         self.scatter = fresh
 
     def _draw_sizes(self) -> None:
         model, states = self.model, self.model.states
         _, own, between = self._current()
-        weight = self.weight_on / (own + between * self.scatter[:, self.route_of] ** 2)
+        habits = model.repeats * between * self.scatter[:, self.route_of] ** 2
+        weight = self.weight_on / (own + habits)
         data = model.y - model.offset
         c, r = np.nonzero(self.state)
         at = states.rows[r]

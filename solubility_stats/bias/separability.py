@@ -121,7 +121,7 @@ def _whitened(model: ClassModel, draws: Draws) -> Vector:
     """Return the design of the fitted readings in units of their scatter."""
     typical = dict(zip(draws.routes, np.median(draws.scatter, axis=0), strict=True))
     scatter = np.array([typical[r] for r in model.route])
-    sd = np.sqrt(model.own + model.between * scatter**2)
+    sd = np.sqrt(model.own + model.repeats * model.between * scatter**2)
     return np.asarray((model.design / sd[:, None])[model.fitted])
 
 
