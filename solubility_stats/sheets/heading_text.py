@@ -19,6 +19,19 @@ _ITEM = re.compile(r"\A\s*(?:q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}
 _CAMEL = re.compile(r"(?<=[a-z]{3})(?=[A-Z][a-z]{2})")  # "InitialMass"
 
 
+# "Mass ± 0.01 g" states the unit; "(example: 200)" states nothing.
+_TOLERANCE = re.compile(r"\(?\s*(?:±|\+\s?/\s?[-−–])\s*\d+(?:[.,]\d+)?\s*([^\s()\d]*)\s*\)?")
+_EXAMPLE = re.compile(
+    r"[(\[]\s*(?:e\.?\s?g\.?|for example|example|ex\.?|z\.\s?b\.)\W[^)\]]*[)\]]", re.I
+)
+
+
+def without_asides(text: str) -> str:
+    """Return a heading without its example and with the unit of its tolerance in brackets."""
+    text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))
+    return " ".join(text.split())
+
+
 def normal(text: str) -> str:
     """Return a heading in lower case, look-alikes and punctuation made plain."""
     text = _CAMEL.sub(" ", unicodedata.normalize("NFKC", text)).casefold().replace("’", "'")

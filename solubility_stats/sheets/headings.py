@@ -29,7 +29,9 @@ from solubility_stats.sheets.heading_text import (
     pour_words,
     singular,
     vocabulary,
+    without_asides,
 )
+from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 
 How = Literal["vocabulary", "pattern", "keywords", "spelling", "position", "values", "mapping", ""]
@@ -211,6 +213,7 @@ def _wordings(texts: Sequence[str]) -> list[str]:
 
 def _one(text: str, unit: str | None) -> Reading:
     """Return what one line of a heading means by itself."""
+    text = without_asides(text)
     text = TEMPERATURE.sub("temperature", text) if len(text.split()) > 1 else text
     text = CONCENTRATION.sub(r"conc \1 ", text)
     whole = normal(text)
@@ -264,7 +267,7 @@ def _by_keywords(text: str, whole: str, core: str, unit: str | None) -> Reading 
     if GOES_IN.search(core):
         whole = core = core.removesuffix(" in") + " initial"
     said = whole if unit is None else core  # the "sec" of "(sec)" is not the French word for dry
-    found = _fitting(tuple(keywords.match(keywords.words_of(said), _dimension(unit))), unit)
+    found = _fitting(tuple(keywords.match(words_of(said), _dimension(unit))), unit)
     if not found:
         return None
     note = "" if len(found) == 1 else "may mean " + " or ".join(found)
@@ -281,7 +284,7 @@ def _doubted(reading: Reading, words: str) -> Reading:
     known = [c for c in reading.candidates if c != keywords.DERIVED]
     if not known or quantity(known[0]).kind not in ("number", "identifier"):
         return reading
-    listed = keywords.words_of(words)
+    listed = words_of(words)
     strange = [w for w in keywords.unexplained(listed, known[0]) if _mend(w) == w]
     strange += [n] if (n := lone_number(words)) else []
     if not strange:
@@ -338,9 +341,9 @@ def _misspelt(core: str, unit: str | None) -> Reading:
         fitting = _fitting(tuple(sorted(columns)), unit)
         if fitting:
             return Reading(fitting, unit, "spelling", note=f"read as '{close[0][0]}'")
-    mended = [_mend(word) for word in keywords.words_of(core)]
+    mended = [_mend(word) for word in words_of(core)]
     found = _fitting(tuple(keywords.match(mended, _dimension(unit))), unit)
-    if found and mended != keywords.words_of(core):
+    if found and mended != words_of(core):
         read = Reading(found, unit, "spelling", note=f"read as '{' '.join(mended)}'")
         return _doubted(read, " ".join(mended))
     return Reading(unit=unit)

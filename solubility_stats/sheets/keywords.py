@@ -175,7 +175,7 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("scatter", "scatter", "mass time"),
     ("comment", "comment", "mass volume time"),
     ("submitted", "timestamp", ""),
-    ("section", "section", "count"),
+    ("section", "section", "count group"),
     ("group", "group", "count comment section temperature mass volume time solubility"),
     ("semester", "semester", ""),
 )  # fmt: skip
@@ -265,7 +265,7 @@ _MAY = {
     "stir_min": "stir time solid water solution",
     "settle_min": "settle time solid before filtration residue solution",
     "dry_min": "dry heat time solid residue paper",
-    "water_volume_ml": "water volume begin solid fill",
+    "water_volume_ml": "water volume begin solid fill stir",
     "fill": "fill water volume begin again run",
     "aliquot_ml": "aliquot volume filtrate solid titrated filtration solution",
     "evaporation_aliquot_ml": "aliquot volume filtrate evaporation dish solid dry filtration "

@@ -22,7 +22,7 @@ _ON_PAPER = re.compile(r"\bon (?:the |your |our )?(?:filter ?)?papers?\b")
 # Where something was put says nothing about what was weighed or measured.
 _SOMEWHERE = re.compile(
     r"\b(?:in|into|inside|to|from|out of)\s+(?:the\s+|a\s+|an\s+|your\s+|our\s+)?(?:\d+\s*ml\s+)?"
-    r"(?:water|beaker|flask|bottle|jar|cup|container|solution|mixture|oven|funnel|sheet|table|lab)\b"
+    r"(?:water|beaker|flask|bottle|jar|cup|container|solution|mixture|funnel|sheet|table|lab)\b"
 )
 # "Filter + residue" is weighed with its paper; "residue on the filter" is not.
 _WITH_FILTER = re.compile(

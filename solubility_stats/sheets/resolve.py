@@ -6,6 +6,7 @@ What the other columns and the values can settle is settled here and said; the r
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -265,8 +266,9 @@ def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
     taken = {f.column for f in fields}
     weighed = {"recovered_mass_g", "recovered_with_paper_mass_g", "wet_cake_mass_g"} & taken
     done = []
+    impossible = _impossible(fields, values)
     for f in fields:
-        note = ""
+        note = impossible.get(f.place, "")
         cells = [c for c in values.get(f.place, ()) if c is not None]
         if f.column == "second_dry_mass_g" and not weighed:
             note = "a second weighing, but no column is understood as the first"
@@ -276,18 +278,57 @@ def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
     return done
 
 
+# What lies below what, whatever the class did: a part is lighter than the whole.
+_LIGHTER = (
+    ("recovered_mass_g", "initial_mass_g"),
+    ("recovered_mass_g", "recovered_with_paper_mass_g"),
+    ("paper_mass_g", "recovered_with_paper_mass_g"),
+    ("dish_mass_g", "dish_residue_mass_g"),
+)
+# A few lines may be slips of the pen; on most lines it is the heading (judgement).
+_MOST = 0.8
+
+
+def _impossible(fields: list[Field], values: Values) -> dict[int, str]:
+    """Return remarks by place on pairs of masses whose values contradict their headings.
+
+    Headings that stand in the vocabulary word for word are believed: then the class weighed a wet
+    residue.
+    """
+    found = {}
+    for part, whole in _LIGHTER:
+        for f in (f for f in fields if f.column == part):
+            for g in (g for g in fields if g.column == whole and g.trial == f.trial):
+                if f.how == g.how == "vocabulary" or f.unit != g.unit:
+                    continue
+                pairs = _both(values.get(f.place, ()), values.get(g.place, ()))
+                if len(pairs) > 2 and sum(a > b for a, b in pairs) >= _MOST * len(pairs):
+                    for one, other in ((f, g), (g, f)):
+                        said = other.source.heading
+                        found[one.place] = f"its values and those of '{said}' contradict this"
+    return found
+
+
 def _weighed_out(masses: Sequence[RawCell | None], recovered: Sequence[RawCell | None]) -> bool:
-    pairs = [
-        (float(a.value), float(b.value))
-        for a, b in zip(masses, recovered, strict=False)
-        if a is not None and b is not None
-        and isinstance(a.value, (int, float)) and isinstance(b.value, (int, float))
-    ] or _from_texts(masses, recovered)  # fmt: skip
+    pairs = _both(masses, recovered)
     if len(pairs) < 3 or any(a <= b for a, b in pairs):
         return False
     sizes = sorted(a for a, _ in pairs)
     middle = sizes[len(sizes) // 2]
     return middle > 0 and (sizes[-1] - sizes[0]) <= 2 * _TARGET_SPREAD * middle
+
+
+def _both(
+    one: Sequence[RawCell | None], other: Sequence[RawCell | None]
+) -> list[tuple[float, float]]:
+    """Return the numbers of the lines on which both columns hold one."""
+    typed = [
+        (float(a.value), float(b.value))
+        for a, b in zip(one, other, strict=False)
+        if a is not None and b is not None
+        and isinstance(a.value, (int, float)) and isinstance(b.value, (int, float))
+    ]  # fmt: skip
+    return typed or _from_texts(one, other)
 
 
 def _from_texts(
@@ -307,6 +348,9 @@ def _plain(text: str) -> float:
     return float(text.strip().removesuffix("g").strip().replace(",", "."))
 
 
+_RUN_CODE = re.compile(r"(?:trial|run|rep|replicate|attempt|essai|versuch)\b", re.IGNORECASE)
+
+
 def _nameless_group(fields: list[Field], values: Values) -> list[Field]:
     """Take the leftmost column as the group where no heading names one and its values are codes."""
     if any(f.column == "group" for f in fields) or not fields:
@@ -320,6 +364,12 @@ def _nameless_group(fields: list[Field], values: Values) -> list[Field]:
     short = all(len(code) <= 24 for code in codes)
     if decimal or not short or len(set(codes)) < max(2, len(codes) // 2):
         return fields
+    if all(map(_RUN_CODE.match, codes)):
+        note = "the first column numbers the trials"
+        return [
+            replace(lead, column="run", state="understood", how="values", note=note),
+            *fields[1:],
+        ]
     named = lead.source.heading
     said = f"headed '{named}'" if named else "without heading"
     note = f"the first column, {said}, names the lines: read as group"
