@@ -113,17 +113,22 @@ def grids_of(source: Source) -> list[tuple[str, bool, Objects]]:
         for info in book.sheets_metadata:
             if info.typ == calamine.SheetTypeEnum.WorkSheet:
                 hidden = info.visible != calamine.SheetVisibleEnum.Visible
-                rows = book.get_sheet_by_name(info.name).to_python(skip_empty_area=False)
-                found.append((info.name, hidden, _rectangle(rows)))
+                found.append((info.name, hidden, _rectangle(book.get_sheet_by_name(info.name))))
     except calamine.CalamineError:
         return []
     return found
 
 
-def _rectangle(rows: list[list[Any]]) -> Objects:
-    width = len(rows[0]) if rows else 0
-    cells = np.fromiter(chain.from_iterable(rows), object, len(rows) * width)
-    return cells.reshape(len(rows), width)
+def _rectangle(sheet: Any) -> Objects:
+    """Return the values from the first cell of a sheet to the last."""
+    if sheet.end is None:
+        return np.empty((0, 0), object)
+    height, width = (last + 1 for last in sheet.end)
+    # Row by row needs less memory, but leaves out empty columns on the left.
+    whole = sheet.start == (0, 0)
+    rows = sheet.iter_rows() if whole else sheet.to_python(skip_empty_area=False)
+    cells = np.fromiter(chain.from_iterable(rows), object, height * width)
+    return cells.reshape(height, width)
 
 
 def head_of(label: str, name: str, hidden: bool, values: Objects) -> Sheet:

@@ -88,3 +88,14 @@ def test_auto_takes_the_values_path_only_if_nothing_is_missed(
     rows[8][3] = "=50+50"
     formulas = workbook({"Data": rows}, name="formulas.xlsx")
     assert read_class(formulas).account["path"] == "full"
+
+
+def test_a_table_away_from_the_first_cell(workbook: Write) -> None:
+    rows = [[], [], *([None, None, *row] for row in class_rows(40)[2:])]
+    one, other = both(workbook({"Data": rows}))
+    same(one, other)
+    assert one["source_cells"].iloc[0].startswith("C4:")
+
+
+def test_an_empty_sheet_beside(workbook: Write) -> None:
+    same(*both(workbook({"Empty": [], "Data": class_rows(40)})))
