@@ -11,7 +11,8 @@ import json, sys, warnings
 
 before = set(sys.modules)
 import solubility_stats as ss
-lazy = sorted(m for m in set(sys.modules) - before if "." not in m and m not in sys.stdlib_module_names)
+new = {m for m in set(sys.modules) - before if "." not in m}
+lazy = sorted(new - set(sys.stdlib_module_names))
 # pandas and scipy set filters of their own when they load; ours are measured after theirs.
 import matplotlib, pandas, scipy.sparse, scipy.special, scipy.stats
 filters, rc = list(warnings.filters), dict(matplotlib.rcParams)
