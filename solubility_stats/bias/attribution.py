@@ -18,7 +18,7 @@ Vector = npt.NDArray[np.float64]
 PROBABILITY = 0.9
 # Causes lead the list where they, with all they are tied to, are pushed this many prior standard
 # deviations beyond what was expected of them together.
-LEADS = 2.0
+LEADS = 1.5
 # A run is marked where the chance that something happened, on the list or not, is one in four or
 # more. A mark asks a question, and a needless question costs less than a slip nobody asks about.
 MARKED = 0.25

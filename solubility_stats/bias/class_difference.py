@@ -164,7 +164,7 @@ def class_difference(
     pooled = pool(
         frame,
         value="percent",
-        covariance=covariance,
+        covariance=condensed(covariance),
         method=method,
         level=level,
         by="group" if repeated else None,
@@ -281,6 +281,39 @@ def _with_floor(covariance: SharedCovariance) -> SharedCovariance:
     return SharedCovariance(
         np.maximum(covariance.variance, floor), covariance.loadings, covariance.factors
     )
+
+
+# Share of the variance of causes with the same members that may be dropped: beyond rounding.
+DROPPED = 1e-6
+FEW_FACTORS = 40
+
+
+def condensed(covariance: SharedCovariance) -> SharedCovariance:
+    """Return the same covariance with fewer factors, where many sections share several causes.
+
+    Causes shared by the same runs (balance, cylinder and so on of one section) move them in
+    nearly the same way; their block is replaced by its principal directions. Pooling time grows
+    with the square of the number of factors.
+    """
+    loadings = covariance.loadings
+    if loadings.shape[1] <= FEW_FACTORS:
+        return covariance
+    members: dict[bytes, list[int]] = {}
+    for j, column in enumerate(loadings.T):
+        members.setdefault((column != 0.0).tobytes(), []).append(j)
+    kept: list[Vector] = []
+    for columns in members.values():
+        block = loadings[:, columns]
+        rows = np.flatnonzero(block[:, 0])
+        if not rows.size:
+            continue
+        u, s, _ = np.linalg.svd(block[rows], full_matrices=False)
+        tail = np.cumsum(s[::-1] ** 2)[::-1]
+        rank = max(1, int(np.sum(tail > DROPPED * tail[0])))
+        principal = np.zeros((len(loadings), rank))
+        principal[rows] = u[:, :rank] * s[:rank]
+        kept.append(principal)
+    return SharedCovariance(covariance.variance, np.hstack(kept))
 
 
 def row_weights(

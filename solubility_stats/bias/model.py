@@ -170,7 +170,8 @@ def build_model(est: ClassEstimates, curve: Curve, main_route: str = "residue") 
     states = run_states(rows, batch, terms, sizes.unit[: len(terms)], sizes.centre, solid, design)
     return ClassModel(
         sizes, np.asarray(rows["apparent_g_per_100g"], dtype=float), offset, design, own, between,
-        route, _repeats(rows, fitted), fitted, rows, states, reference, effects, batch, terms, main_route,
+        route, _repeats(rows, fitted), fitted, rows, states, reference, effects, batch, terms,
+        main_route,
     )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from solubility_stats.bias.model import ClassModel
+from solubility_stats.bias.states import WIDE
 from solubility_stats.bias.truncated_normal import half_line_parameters, quarter_period_step
 
 Vector = npt.NDArray[np.float64]
@@ -116,6 +117,7 @@ class _Gibbs:
         self.state = np.zeros((self.chains, n_rows), dtype=np.intp)
         self.chance = np.zeros((n_states, self.chains, n_rows))
         self.weight_on = model.fitted.astype(float)
+        self.widest = model.states.names.index(WIDE)
         self.outer = np.einsum("ni,nj->nij", model.design, model.design).reshape(len(model.y), -1)
         self._start()
 
@@ -200,7 +202,8 @@ class _Gibbs:
         habits = model.repeats * between * self.scatter[:, self.route_of] ** 2
         weight = self.weight_on / (own + habits)
         data = model.y - model.offset
-        c, r = np.nonzero(self.state)
+        # A run that only scatters widely stays on the usual line: its weight says it all.
+        c, r = np.nonzero(self.state > self.widest)
         at = states.rows[r]
         plain = weight.copy()
         plain[c, at] = 0.0

@@ -33,8 +33,10 @@ PARALLEL = 0.99
 TIED = 0.4
 # A cause must have lost this share of its prior variance before it is told apart from anything.
 LEARNED = 0.5
-# Causes whose prior effect is below this share of the largest are not worth naming in sentences.
+# Causes whose prior effect is below this share of the largest are not worth naming as ties.
 WORTH_NAMING = 0.02
+# Above this share they are among the main causes.
+MAIN = 0.15
 
 
 @dataclass(frozen=True, repr=False)
@@ -103,7 +105,8 @@ def separability(model: ClassModel, draws: Draws, terms: dict[str, str]) -> Sepa
     correlation = _correlation(effect)
     learned = {o: _learned(model, draws, o) for o in owners}
     loud = {o: _prior_effect(model, o) for o in owners}
-    ties = {o: _ties(o, owners, patterns, correlation, learned, loud) for o in owners}
+    seen = {o: _ties(o, owners, patterns, correlation, learned, loud) for o in owners}
+    ties = {o: _both_ways(o, seen, loud) for o in owners}
     values = np.linalg.svd(white, compute_uv=False)
     directions = int(np.sum(values > TOLD_APART))
     rank = _noise_free(model, owners).rank
@@ -229,6 +232,19 @@ def _ties(
     return tuple(sorted(names, key=lambda o: -loud[o]))
 
 
+def _both_ways(
+    owner: str, seen: dict[str, tuple[str, ...]], loud: dict[str, float]
+) -> tuple[str, ...]:
+    """Return a cause's ties with those of the main causes that are tied to it.
+
+    A main cause that cannot be told from this one may be what truly moved the class, though its
+    prior would not let it make up for all of this one. A small cause never could.
+    """
+    floor = MAIN * max(loud.values())
+    others = {o for o, names in seen.items() if owner in names and loud[o] > floor}
+    return tuple(sorted({*seen[owner], *others}, key=lambda o: -loud[o]))
+
+
 def _noise_free(model: ClassModel, owners: Sequence[str]) -> DesignRank:
     from solubility_stats.bias.forward import SIZES
 
@@ -245,7 +261,7 @@ def _sentence(
     directions: int,
 ) -> str:
     main = sorted(
-        (o for o in owners if loud[o] > 0.15 * max(loud.values())), key=lambda o: -loud[o]
+        (o for o in owners if loud[o] > MAIN * max(loud.values())), key=lambda o: -loud[o]
     )
     alone = [o for o in main if not ties[o]]
     if not main:

@@ -15,9 +15,9 @@ from solubility_stats.bias.priors import Term
 
 Vector = npt.NDArray[np.float64]
 RIGHT = "none"
-# Nothing happened, but the run is one of the few that scatter widely: sizes of causes differ between
-# groups with longer tails than a normal distribution has, most groups losing little and a few much.
-# One run in twenty at three times the spread (judgement) has a kurtosis of 7.7 instead of 3.
+# Nothing happened, but the run is one of the few that scatter widely: most groups lose little and a
+# few lose much, so differences between groups have longer tails than a normal distribution. One run
+# in twenty at three times the spread (judgement) makes the kurtosis 7.7 instead of 3.
 WIDE = "none, widely scattered"
 WIDE_CHANCE, WIDE_FACTOR = 0.05, 3.0
 # Standard deviation of a run to which something unnamed happened, relative to the solubility:
