@@ -61,6 +61,9 @@ def _text(
     open_ones = headings[headings["column"] == ""]
     for row in open_ones.drop_duplicates(["heading", "note"]).head(8).itertuples(index=False):
         lines.append(f"Heading '{row.heading}': {row.note}.")
+    worked_out = headings[headings["how"] == "arithmetic"]
+    for row in worked_out.drop_duplicates(["heading", "note"]).head(8).itertuples(index=False):
+        lines.append(f"Heading '{row.heading}': {row.note}.")
     lines += _commas(decided)
     for why, n in Counter(runs.loc[runs["set_aside"] != "", "set_aside"]).most_common(6):
         lines.append(f"Set aside: {why}" + (f" ({n} runs)." if n > 1 else "."))

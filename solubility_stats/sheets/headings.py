@@ -34,9 +34,10 @@ from solubility_stats.sheets.heading_text import (
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 
-How = Literal["vocabulary", "pattern", "keywords", "spelling", "position", "values", "mapping", ""]
+How = Literal["vocabulary", "pattern", "keywords", "spelling", "position", "values", "arithmetic",
+              "mapping", ""]  # fmt: skip
 _STRENGTH = {"mapping": 6, "vocabulary": 5, "pattern": 4, "keywords": 3, "values": 2, "position": 2,
-             "spelling": 1, "": 0}  # fmt: skip
+             "arithmetic": 2, "spelling": 1, "": 0}  # fmt: skip
 
 # Judgement, checked on the headings of the corpus: below these a likeness is a coincidence.
 _LIKE_HEADING = 88.0

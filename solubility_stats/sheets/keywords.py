@@ -327,6 +327,27 @@ def concepts_of(word: str) -> frozenset[str]:
     return frozenset(found)
 
 
+def may_name(words: list[str], column: str) -> bool:
+    """Tell whether no known word of a heading speaks against a column.
+
+    Unknown words do not count; a sum of two weighings is none of them.
+    """
+    fitting = _words(f"{_ALWAYS} {_MAY[column]}")
+    said = [concepts_of(w) for w in words if not known_unit(w)]
+    return "+" not in words and all(c & fitting for c in said if c)
+
+
+def tells_volume(words: list[str]) -> bool:
+    """Tell whether a word of a heading speaks of water, of a volume or of a filling."""
+    return any(concepts_of(w) & _FILL_NEEDS for w in words)
+
+
+def tells_difference(words: list[str]) -> bool:
+    """Tell whether a heading speaks of a mass that was lost or dissolved, not of a mean of it."""
+    said = set().union(*map(concepts_of, words), set())
+    return "derived" in said and not said & {"summary", "volume", "temperature", "time", "water"}
+
+
 _FILL_NEEDS = {"fill", "water", "volume"}
 
 

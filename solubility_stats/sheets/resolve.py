@@ -9,53 +9,18 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import replace
 
 from solubility_stats.quantities import fill_column, is_canonical, quantity
+from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.view import looks_like_number
+from solubility_stats.sheets.witness import arithmetic
 
-State = Literal["understood", "open", "unknown", "derived", "same", "personal", "told"]
-
-
-@dataclass(frozen=True)
-class Field:
-    """A place of a table with what it was settled to hold.
-
-    Attributes
-    ----------
-    place : int
-        Place along the line.
-    column : str
-        Canonical column, empty if none.
-    unit : str or None
-        Unit name from the heading.
-    trial : str
-        Trial the place belongs to, empty for all.
-    state : str
-        ``understood``; ``open`` (ambiguous: its values are unclear); ``unknown``; ``derived``
-        (worked out by the group); ``same`` (repeats another column); ``personal``; ``told``
-        (a mapping says to leave it out).
-    how, note : str
-        Evidence and remark for the headings table.
-    source : Column
-        The column as found.
-    """
-
-    place: int
-    column: str
-    unit: str | None
-    trial: str
-    state: State
-    how: str
-    note: str
-    source: Column
-
-
-Values = Mapping[int, Sequence[RawCell | None]]
+__all__ = ["Field", "is_number", "settle"]
 
 
 def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Field]:
@@ -77,7 +42,20 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _settle_rivals(fields, values)
     fields = _settle_masses(fields, values)
     fields = _open_what_values_deny(fields, values)
-    return _nameless_group(fields, values)
+    fields = _nameless_group(fields, values)
+    return arithmetic(fields, values, _possible_runs(fields, values))
+
+
+def _possible_runs(fields: Sequence[Field], values: Values) -> list[int]:
+    """Return the positions of the lines that no word beside them calls a mean or an example."""
+    codes = [values.get(f.place, ()) for f in fields if f.column in ("group", "section", "run")]
+    codes += [values.get(f.place, ()) for f in fields[:1]]
+    count = max(map(len, values.values()), default=0)
+    telling = {
+        i for cells in codes for i, c in enumerate(cells)
+        if c is not None and isinstance(c.value, str) and is_telling(c.value)
+    }  # fmt: skip
+    return [i for i in range(count) if i not in telling]
 
 
 def _first(column: Column, personal: Mapping[int, str]) -> Field:

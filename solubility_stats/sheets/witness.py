@@ -1,0 +1,370 @@
+"""What the arithmetic of a sheet says about a column whose heading does not.
+
+A class that reports a solubility, a dissolved mass or a total has calculated with its readings. If
+one needed column is missing and exactly one column that was left open gives what the class worked
+out, line by line and within the digits it wrote, that column holds the missing reading.
+
+Only one reading is asked for at a time, and all others of its equation must be understood by their
+headings. With both masses unknown a difference would fit as well if both held the same vessel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solubility_stats.quantities import fill_column, fill_columns, quantity
+from solubility_stats.sheets import keywords
+from solubility_stats.sheets.column_numbers import Numbers, numbers_of
+from solubility_stats.sheets.field import Field, Values
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.units import dimension_of, unit_in_heading
+
+Array = NDArray[np.float64]
+
+# A class makes slips, so not every line agrees; on fewer lines or a smaller share it may be chance
+# (judgement, checked on random columns in the tests).
+_REPORTED_LINES, _REPORTED_SHARE = 4, 0.7
+_SUM_LINES, _SUM_SHARE = 3, 0.8
+# A figure written more coarsely than this share of itself tells too little.
+_COARSE = 0.08
+# Water weighed for water measured, and the density of the solution (0.3 %).
+_DENSITY = 0.003
+_MOST_LINES = 400
+_MOST_VOLUMES = 8
+
+_START = ("initial_mass_g",)
+_RESIDUE = ("recovered_mass_g", "recovered_with_paper_mass_g", "paper_mass_g")
+_SAID = {
+    "initial_mass_g": "initial mass",
+    "recovered_mass_g": "recovered mass",
+    "recovered_with_paper_mass_g": "paper with solid",
+    "paper_mass_g": "paper",
+    "water_volume_ml": "water",
+}
+
+
+@dataclass(frozen=True)
+class _Claim:
+    """Columns one equation gives: what is asked for, what each place holds, and the evidence."""
+
+    slot: str
+    places: tuple[tuple[int, str], ...]
+    why: str
+
+
+@dataclass(frozen=True)
+class _Side:
+    """A quantity of an equation: its values and the places it takes as a claim, if any."""
+
+    values: Array
+    places: tuple[tuple[int, str], ...] = ()
+
+
+def arithmetic(fields: list[Field], values: Values, lines: Sequence[int]) -> list[Field]:
+    """Settle open columns that alone give what the class worked out from them.
+
+    Parameters
+    ----------
+    fields : list of Field
+        Places of a table as settled by headings.
+    values : mapping of int to sequence of RawCell or None
+        Cells below the headings by place.
+    lines : sequence of int
+        Positions within ``values`` of the lines that may be runs.
+
+    Returns
+    -------
+    list of Field
+        The same places; those settled here say ``arithmetic`` and why.
+    """
+    done = fields
+    for _ in range(3):  # what one equation settles may serve the next
+        found = _claims(done, values, lines[:_MOST_LINES])
+        if not found:
+            return done
+        done = [_taken(f, found) for f in done]
+    return done
+
+
+def _taken(field: Field, claims: Mapping[int, tuple[str, str]]) -> Field:
+    if field.place not in claims:
+        return field
+    column, why = claims[field.place]
+    unit = field.unit or unit_in_heading(field.source.heading)[1]
+    return replace(
+        field, column=column, unit=unit, state="understood", how="arithmetic", note=why, trial=""
+    )
+
+
+def _claims(
+    fields: Sequence[Field], values: Values, lines: Sequence[int]
+) -> dict[int, tuple[str, str]]:
+    """Return column and reason by place, for every reading that exactly one claim fits."""
+    sheet = _Known(fields, values, lines)
+    if sheet.in_trials or not sheet.open:
+        return {}
+    by_slot: dict[str, dict[tuple[tuple[int, str], ...], str]] = {}
+    for witness in (_from_reported, _from_dissolved, _from_total, _from_paper):
+        for claim in witness(sheet):
+            by_slot.setdefault(claim.slot, {}).setdefault(claim.places, claim.why)
+    found: dict[int, tuple[str, str]] = {}
+    claimed: list[int] = []
+    for claims in by_slot.values():
+        claimed += {place for places in claims for place, _ in places}
+        if len(claims) == 1:
+            (places, why), *_ = claims.items()
+            found |= {place: (column, why) for place, column in places}
+    return {p: said for p, said in found.items() if claimed.count(p) == 1}
+
+
+class _Known:
+    """The numbers of a table by what they are known to be, and its open columns."""
+
+    def __init__(self, fields: Sequence[Field], values: Values, lines: Sequence[int]) -> None:
+        self.fields = fields
+        self._values, self._lines = values, lines
+        self._read: dict[tuple[int, str], Numbers] = {}
+        self.columns = {f.column: f for f in fields if f.state == "understood"}
+        needed = (*_START, *_RESIDUE, "water_volume_ml", "reported_solubility")
+        self.in_trials = any(f.trial and (f.column in needed or not f.column) for f in fields)
+        self.open = [f for f in fields if f.state in ("open", "unknown")]
+        self.fills = fill_columns(self.columns)
+
+    def numbers(self, field: Field, unit: str) -> Numbers:
+        """Return the numbers of a place in a unit."""
+        key = (field.place, unit)
+        if key not in self._read:
+            cells = self._values.get(field.place, ())
+            chosen = [cells[i] for i in self._lines if i < len(cells)]
+            self._read[key] = numbers_of(chosen, field.unit, unit)
+        return self._read[key]
+
+    def get(self, column: str) -> Array | None:
+        """Return the values of an understood column in its unit."""
+        field = self.columns.get(column)
+        return None if field is None else self.numbers(field, quantity(column).unit).values
+
+    def water(self) -> Array | None:
+        """Return the water of each line: the written total, else the sum of its fills."""
+        total = self.get("water_volume_ml")
+        return total if total is not None else self.poured(self.fills)
+
+    def poured(self, columns: Sequence[str]) -> Array | None:
+        """Return the sum of the fills of each line, no number where there is none."""
+        found = [v for c in columns if (v := self.get(c)) is not None]
+        return _sum(found) if found else None
+
+    def candidates(self, column: str) -> Iterator[_Side]:
+        """Yield the open columns that may hold a reading as far as heading and values tell."""
+        asked = quantity(column)
+        for f in self.open:
+            words = words_of(normal(f.source.heading))
+            unit = f.unit or unit_in_heading(f.source.heading)[1]
+            volume = column not in (*_START, *_RESIDUE)
+            if unit is not None and dimension_of(unit) != ("volume" if volume else "mass"):
+                continue
+            if unit is None and volume and not keywords.tells_volume(words) and f.source.cells:
+                continue
+            if not keywords.may_name(words, "fill" if column.startswith("fill") else column):
+                continue
+            read = self.numbers(replace(f, unit=unit), asked.unit).values
+            filled = read[np.isfinite(read)]
+            possible = ((filled > asked.low) & (filled <= asked.high)).all()
+            if filled.size >= _SUM_LINES and possible:
+                yield _Side(read, ((f.place, column),))
+
+
+def _sum(parts: Sequence[Array]) -> Array:
+    stacked = np.vstack(parts)
+    some = np.isfinite(stacked).any(axis=0)
+    return np.where(some, np.nansum(stacked, axis=0), np.nan)
+
+
+# Sides of the equations -----------------------------------------------------------------------
+
+
+def _starts(sheet: _Known) -> list[_Side]:
+    known = sheet.get("initial_mass_g")
+    return [_Side(known)] if known is not None else list(sheet.candidates("initial_mass_g"))
+
+
+def _residues(sheet: _Known) -> list[_Side]:
+    """Return the recovered mass: weighed alone, or with its paper less the paper."""
+    alone, both, paper = (sheet.get(c) for c in _RESIDUE)
+    if alone is not None:
+        return [_Side(alone)]
+    found = list(sheet.candidates("recovered_mass_g"))
+    if both is not None and paper is not None:
+        return [_Side(both - paper)]
+    if both is not None:
+        found += [_Side(both - c.values, c.places) for c in sheet.candidates("paper_mass_g")]
+    if paper is not None:
+        more = sheet.candidates("recovered_with_paper_mass_g")
+        found += [_Side(c.values - paper, c.places) for c in more]
+    return found
+
+
+def _waters(sheet: _Known) -> list[_Side]:
+    known = sheet.water()
+    if known is not None:
+        return [_Side(known)]
+    single = list(sheet.candidates("water_volume_ml"))
+    return [*single, *(s for s in _sums(sheet) if len(s.places) > 1)]
+
+
+def _sums(sheet: _Known) -> Iterator[_Side]:
+    """Yield every selection of the open volumes as further fills, added up."""
+    parts = list(sheet.candidates(fill_column(1)))[:_MOST_VOLUMES]
+    taken = {int(c.split("_")[1]) for c in sheet.fills}
+    free = [n for n in range(1, 31) if n not in taken]
+    for count in range(1, len(parts) + 1):
+        for chosen in combinations(parts, count):
+            places = tuple(
+                (side.places[0][0], fill_column(n)) for side, n in zip(chosen, free, strict=False)
+            )
+            yield _Side(_sum([side.values for side in chosen]), places)
+
+
+# Witnesses ------------------------------------------------------------------------------------
+
+
+def _from_reported(sheet: _Known) -> Iterator[_Claim]:
+    """Ask which column gives the reported solubility: (initial − recovered) / water.
+
+    The unit the class used may differ by powers of ten (g/L, g per 100 mL, mg/mL), the same on all
+    lines that name the same unit.
+    """
+    field = sheet.columns.get("reported_solubility")
+    if field is None:
+        return
+    told = sheet.numbers(field, "")
+    for start in _starts(sheet):
+        for left in _residues(sheet):
+            for water in _waters(sheet):
+                slot, places = _single(start, left, water)
+                if not slot:
+                    continue
+                with np.errstate(all="ignore"):
+                    plain = (start.values - left.values) / water.values
+                agree, n = _same_digits(plain, told)
+                if n >= _REPORTED_LINES and agree >= _REPORTED_SHARE * n:
+                    yield _Claim(slot, places, _reason(places, agree, n))
+
+
+def _reason(places: tuple[tuple[int, str], ...], agree: int, n: int) -> str:
+    ways = {
+        "initial_mass_g": "this − the recovered mass, divided by the water,",
+        "recovered_mass_g": "initial mass − this, divided by the water,",
+        "recovered_with_paper_mass_g": "initial mass − (this − paper), divided by the water,",
+        "paper_mass_g": "initial mass − (paper with solid − this), divided by the water,",
+        "water_volume_ml": "the mass dissolved, divided by this,",
+    }
+    way = ways.get(places[0][1], "the mass dissolved, divided by the sum of these,")
+    said = _SAID.get(places[0][1], "fill of water")
+    return f"taken as {said} because {way} gives the reported solubility in {agree} of {n} rows"
+
+
+def _single(*sides: _Side) -> tuple[str, tuple[tuple[int, str], ...]]:
+    """Return the one side that is asked for; nothing if it is none or several."""
+    asked = [
+        (name, s.places) for name, s in zip(("start", "left", "water"), sides, strict=False)
+        if s.places
+    ]  # fmt: skip
+    return asked[0] if len(asked) == 1 else ("", ())
+
+
+def _same_digits(plain: Array, told: Numbers) -> tuple[int, int]:
+    """Count the lines on which a figure is reproduced but for one power of ten per unit."""
+    usable = np.isfinite(plain) & (plain > 0) & np.isfinite(told.values) & (told.values > 0)
+    usable &= told.half_step <= _COARSE * np.abs(told.values)
+    agree = 0
+    for unit in sorted({u for u, ok in zip(told.units, usable, strict=True) if ok}):
+        here = usable & np.array([u == unit for u in told.units])
+        power = np.round(np.median(np.log10(told.values[here] / plain[here])))
+        expected = plain[here] * 10.0**power
+        allowed = 1.01 * told.half_step[here] + _DENSITY * expected
+        agree += int((np.abs(told.values[here] - expected) <= allowed).sum())
+    return agree, int(usable.sum())
+
+
+def _from_dissolved(sheet: _Known) -> Iterator[_Claim]:
+    """Ask which column gives a difference the class worked out: initial − recovered."""
+    for field in sheet.fields:
+        if field.state != "derived" or not keywords.tells_difference(
+            words_of(normal(field.source.heading))
+        ):
+            continue
+        unit = field.unit or unit_in_heading(field.source.heading)[1]
+        if unit is not None and dimension_of(unit) != "mass":
+            continue
+        told = sheet.numbers(replace(field, unit=unit), "g")
+        for start in _starts(sheet):
+            for left in _residues(sheet):
+                slot, places = _single(start, left)
+                if not slot:
+                    continue
+                agree, n = _equal(np.abs(start.values - left.values), told)
+                if n >= _SUM_LINES and agree >= _SUM_SHARE * n:
+                    yield _Claim(
+                        slot,
+                        places,
+                        f"taken as {_SAID[places[0][1]]} because it gives "
+                        f"'{field.source.heading}' in {agree} of {n} rows",
+                    )
+
+
+def _equal(plain: Array, told: Numbers) -> tuple[int, int]:
+    """Count the lines on which a figure is reproduced within its digits, sign apart."""
+    size = np.abs(told.values)
+    usable = np.isfinite(plain) & (size > 0) & (told.half_step <= _COARSE * size)
+    allowed = 1.01 * told.half_step + 1e-6 * size
+    return int((np.abs(size - plain)[usable] <= allowed[usable]).sum()), int(usable.sum())
+
+
+def _from_total(sheet: _Known) -> Iterator[_Claim]:
+    """Ask which volumes add up to the written total; they are its fills."""
+    total = sheet.columns.get("water_volume_ml")
+    if total is None:
+        return
+    told = sheet.numbers(total, "mL")
+    poured = sheet.poured(sheet.fills)
+    agree, n = _equal(poured, told) if poured is not None else (0, 0)
+    if n and agree >= _SUM_SHARE * n:
+        return  # nothing is missing
+    for side in _sums(sheet):
+        if len(side.places) + len(sheet.fills) < 2:
+            continue
+        added = side.values if poured is None else _sum([poured, side.values])
+        agree, n = _equal(added, told)
+        if n >= _SUM_LINES and agree >= _SUM_SHARE * n:
+            why = (
+                f"taken as fill of water because the fills add up to '{total.source.heading}' in "
+                f"{agree} of {n} rows"
+            )
+            yield _Claim("water", side.places, why)
+
+
+def _from_paper(sheet: _Known) -> Iterator[_Claim]:
+    """Ask which column completes paper with solid − paper = recovered mass."""
+    known = {c: v for c in _RESIDUE if (v := sheet.get(c)) is not None}
+    if len(known) != 2:
+        return
+    (asked,) = set(_RESIDUE) - set(known)
+    names = {"recovered_mass_g": -1.0, "recovered_with_paper_mass_g": 1.0, "paper_mass_g": -1.0}
+    rest = sum((names[c] * v for c, v in known.items()), np.zeros(1))
+    for side in sheet.candidates(asked):
+        field = next(f for f in sheet.fields if f.place == side.places[0][0])
+        read = sheet.numbers(field, "g")
+        agree, n = _equal(np.abs(rest), read)
+        if n >= _SUM_LINES and agree >= _SUM_SHARE * n:
+            why = (
+                f"taken as {_SAID[asked]} because paper with solid − paper = recovered mass in "
+                f"{agree} of {n} rows"
+            )
+            yield _Claim("left", side.places, why)
