@@ -12,6 +12,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from solubility_stats.bias.differences import HABITS, REFERENCE, Differences, component_of
+from solubility_stats.bias.wording import signed, span
 from solubility_stats.covariance import SharedCovariance
 from solubility_stats.display import Result, with_uncertainty
 
@@ -95,20 +96,21 @@ class ClassDifference(Result):
 
     def sentence(self) -> str:
         """Return the verdict in words, with the real-but-small case said."""
-        span = f"{self.low_percent:+.1f} to {self.high_percent:+.1f} %"
+        ends = f"{signed(self.low_percent, 1)} and {signed(self.high_percent, 1)} %"
         if self.verdict == "undecided":
             return (
-                f"The data do not decide: the difference lies between {span}, and a bias smaller "
-                f"than {self.smallest_detectable_percent:.0f} % would often go unseen."
+                f"Not decided: the difference lies between {ends}, and a bias smaller than "
+                f"{self.smallest_detectable_percent:.0f} % would often go unseen in this class."
             )
         if self.verdict == "agrees":
             return (
-                f"The class agrees with the reference: the difference ({span}) is shown to stay "
-                f"within {self.margin_percent:g} %."
+                f"The class agrees with the reference: the difference "
+                f"({span(self.low_percent, self.high_percent, 1)} %) is shown to stay within "
+                f"{self.margin_percent:g} %."
             )
-        text = f"The class is {self.verdict}: the difference lies between {span}."
+        text = f"The class is {self.verdict}: the difference lies between {ends}."
         if self.inside_margin:
-            text += f" It is real, but within the {self.margin_percent:g} % that matters."
+            text += f" It is real, but within the {self.margin_percent:g} % that do not matter."
         return text
 
     def tables(self) -> dict[str, pd.DataFrame]:

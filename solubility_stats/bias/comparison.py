@@ -26,6 +26,7 @@ from solubility_stats.bias.inputs import (
     usable,
     within_curve,
 )
+from solubility_stats.bias.wording import signed, span
 from solubility_stats.display import Result, json_safe
 from solubility_stats.errors import InputError
 
@@ -108,9 +109,9 @@ class Comparison(Result):
         """Return both differences and the verdict."""
         a, b = self.apparent, self.unexplained
         return (
-            f"apparent {a.percent:+.1f} % ({a.low_percent:+.1f} to {a.high_percent:+.1f}, "
-            f"{a.verdict}), unexplained {b.percent:+.1f} % ({b.low_percent:+.1f} to "
-            f"{b.high_percent:+.1f}, {b.verdict}); limited by {b.limited_by}"
+            f"apparent {signed(a.percent, 1)} % ({span(a.low_percent, a.high_percent, 1)}, "
+            f"{a.verdict}), unexplained {signed(b.percent, 1)} % "
+            f"({span(b.low_percent, b.high_percent, 1)}, {b.verdict}); limited by {b.limited_by}"
         )
 
     def tables(self) -> dict[str, pd.DataFrame]:
@@ -304,18 +305,18 @@ def _notes(comp: Comparison, outside: list[str]) -> tuple[str, ...]:
     notes = [comp.unexplained.sentence()]
     if comp.apparent.verdict in ("high", "low") and comp.verdict in ("agrees", "undecided"):
         tail = (
-            "the effects the protocol expects account for it."
+            "the effects the protocol expects account for that."
             if comp.verdict == "agrees"
-            else "whether the effects the protocol expects account for all of it is not decided."
+            else "whether the effects the protocol expects account for all of that is not decided."
         )
         notes.append(
-            f"What the class computes is {comp.apparent.verdict} by "
-            f"{abs(comp.apparent.percent):.1f} %; {tail}"
+            f"As the class computes it, the result is {abs(comp.apparent.percent):.1f} % too "
+            f"{comp.apparent.verdict}; {tail}"
         )
     if comp.depends_on_source:
         groups = comp.by_source.groupby("verdict", sort=False)["source"]
         said = "; ".join(f"{verdict} under {', '.join(names)}" for verdict, names in groups)
-        notes.append(f"The verdict depends on the curve: {said}.")
+        notes.append(f"The verdict depends on which published curve is right: {said}.")
     parts = comp.unexplained.components
     common = parts[parts["shared"].astype(bool)]
     share = float(common["share_percent"].sum())

@@ -9,6 +9,7 @@ import pandas as pd
 
 from solubility_stats.bias.model import ClassModel
 from solubility_stats.bias.sampler import Draws
+from solubility_stats.bias.wording import signed
 from solubility_stats.display import Result
 
 
@@ -54,14 +55,14 @@ def compensation(model: ClassModel, draws: Draws, mechanisms: pd.DataFrame) -> C
     ]
     gross = float(np.sqrt(np.sum(np.square(single))))
     text = (
-        f"Effects that raise the result come to {up:+.0f} % and effects that lower it to "
-        f"{down:+.0f} %: together {net.mean():+.0f} ± {net.std():.0f} %. "
+        f"Causes that raise the result add up to about {signed(up)} %, causes that lower it to "
+        f"about {signed(down)} %: together {signed(float(net.mean()))} ± {net.std():.0f} %. "
     )
     if min(up, -down) > 2.0 * abs(float(net.mean())):
-        text += "They nearly cancel, so a result near the reference is no proof of the procedure."
+        text += "They nearly cancel: a result near the reference is no proof of the procedure."
     else:
         text += (
-            f"The single effects are uncertain by {gross:.0f} % together, so a result near the "
-            "reference can still be opposing errors."
+            f"One by one they are far less certain ({gross:.0f} % in all), so even a result near "
+            "the reference can be two errors that cancel."
         )
     return Compensation(up, down, float(net.mean()), float(net.std()), gross, text)

@@ -140,14 +140,16 @@ def _pooled(
 
 def _meaning(low: float, high: float, value: float) -> str:
     if low <= 0 <= high:
-        return "no difference between the routes is shown beyond the expected effects"
+        return "the expected effects can account for the difference between the routes"
     which = "above" if value > 0 else "below"
     what = (
-        "solid lost, reagent moisture or soluble impurity, or a titration that reads low"
+        "solid lost, a moist or impure reagent, or a titration that reads low"
         if value > 0
-        else "solid weighed too heavy (liquor, water, carbonate, fibres), too little water, or a "
-        "titration that reads high"
+        else "residue weighed too heavy (liquor, water, carbonate, fibres), less water than "
+        "recorded, "
+        "or a titration that reads high"
     )
     return (
-        f"the residue route reads {which} the titration; the reference cannot be the reason: {what}"
+        f"the residue route reads {which} the titration, and the reference cannot be the reason; "
+        f"possible are {what}"
     )

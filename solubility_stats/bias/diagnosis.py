@@ -22,6 +22,7 @@ from solubility_stats.bias.next_measurement import rank_measurements
 from solubility_stats.bias.priors import solid_of
 from solubility_stats.bias.sampler import Draws, sample
 from solubility_stats.bias.separability import Separability, separability
+from solubility_stats.bias.wording import signed, span
 from solubility_stats.display import Result, json_safe
 from solubility_stats.errors import InputError
 
@@ -99,11 +100,12 @@ class Diagnosis(Result):
         if len(self.causes):
             top = self.causes.iloc[0]
             text += (
-                f". Largest expected effect: {top['term']} {top['effect_percent']:+.1f} % "
-                f"({top['low_percent']:+.1f} to {top['high_percent']:+.1f})"
+                f". First of the causes: {top['term']}, {signed(top['effect_percent'], 1)} % "
+                f"({span(top['low_percent'], top['high_percent'], 1)})"
             )
-            if top["not_separable_from"]:
-                text += f", not separable from {len(top['not_separable_from'])} others"
+            tied = len(top["not_separable_from"])
+            if tied:
+                text += f", not to be told from {tied} other{'s' if tied > 1 else ''}"
         return text
 
     def tables(self) -> dict[str, pd.DataFrame]:
@@ -257,14 +259,16 @@ def _groups(
         named = rows[rows["slip"] != "unnamed"].head(2)
         for row in named[named["probability"] >= 0.1].to_dict("records"):
             chance = f"{100.0 * row['probability']:.0f} %"
-            said = f"{row['term']} (chance {chance}). {row['question']}"
+            said = f"{_capital(str(row['term']))} (chance {chance}). {row['question']}"
             reasons.setdefault(str(run_id), []).append(said)
         if str(run_id) not in reasons:
-            reasons[str(run_id)] = ["Far from what the class found, for no reason on the list."]
+            reasons[str(run_id)] = ["Far from the class, and no slip on the list explains it well."]
     for run_id, z in _standardised(model, draws).items():
         if abs(z) > FAR and run_id not in reasons:
             side = "above" if z > 0 else "below"
-            reasons[run_id] = [f"{abs(z):.1f} standard deviations {side} what the class found."]
+            reasons[run_id] = [
+                f"{_capital(side)} the class by {abs(z):.1f} times the usual scatter."
+            ]
     table = comp.estimates.table
     unused = (table["route"] == comp.route) & ~table["used"].astype(bool)
     aside = table[unused & examined(table)]
@@ -284,6 +288,10 @@ def _groups(
         if i in place
     ]
     return pd.DataFrame(listed, columns=["group", "section", "semester", "run_id", "reasons"])
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _standardised(model: ClassModel, draws: Draws) -> dict[str, float]:
@@ -309,35 +317,35 @@ def _notes(
     notes = [found.sentence, warning.text]
     if without is not None:
         notes.append(
-            f"Without the runs marked as slips the unexplained difference is "
-            f"{without.percent:+.1f} % ({without.low_percent:+.1f} to "
-            f"{without.high_percent:+.1f}): {without.verdict}."
+            f"Without the runs marked as slips the unexplained difference would be "
+            f"{signed(without.percent, 1)} % "
+            f"({span(without.low_percent, without.high_percent, 1)}): {without.verdict}."
         )
     total, low, high = attribution.total_effect(model, draws)
     notes.append(
-        f"All effects together move the class value by {total:+.0f} % "
-        f"({low:+.0f} to {high:+.0f} %, 90 %)."
+        f"All causes together, instruments and reference included, move the class's plain value "
+        f"by {signed(total)} % (90 % interval {span(low, high)} %)."
     )
     shift = np.max(np.abs(_means(model, fits[2]) - _means(model, fits[0])))
     judged = int(np.sum(model.sizes.judged))
     if judged:
         notes.append(
-            f"{judged} of {model.sizes.d} prior sizes are judgement without published source and "
-            f"yours to set; with all of them twice as wide no effect moves by more than "
-            f"{shift:.0f} %."
+            f"{judged} of {model.sizes.d} expected sizes rest on judgement, not on a published "
+            f"source; the protocol can set them. Were all of these twice as uncertain, no effect "
+            f"would change by more than {shift:.0f} %."
         )
     if len(measures):
         best = measures.iloc[0]
         notes.append(
-            f"The most would be gained, for its work, if you {best['term']}: it would take "
-            f"{best['reduction_percent']:.0f} % off the variance of the causes."
+            f"Best value for its work (about {best['minutes']:.0f} min): {best['term']}. The "
+            f"uncertainty of the causes would fall from {best['u_now_percent']:.1f} to "
+            f"{best['u_after_percent']:.1f} %."
         )
     misfit = _misfit(model)
     if misfit > 3.0:
         notes.append(
-            f"The class lies {misfit:.1f} standard deviations from where all causes at their "
-            "expected sizes would put it: something larger than expected, or not on the list, is "
-            "at work."
+            f"The class lies {misfit:.1f} standard deviations from where causes of the expected "
+            "sizes would put it: something is larger than expected, or is not on the list."
         )
     return tuple(notes)
 

@@ -63,10 +63,12 @@ def evidence_table(comp: Comparison, *, level: float = 0.95) -> pd.DataFrame:
     for column, clue, step, signs in TRENDS:
         if column in runs:
             x = pd.to_numeric(runs[column], errors="coerce").to_numpy(dtype=float)
-            rows.extend(_clue(x / step, y, f"{clue} (per {step:g})", signs, level))
+            rows.extend(_clue(x / step, y, f"{clue} (per {step:g} min)", signs, level))
     excess = _planned_leverage(runs)
     if excess is not None:
-        rows.extend(_clue(excess, y, "larger planned excess of solid (per 1)", EXCESS, level))
+        rows.extend(
+            _clue(excess, y, "larger planned excess (per part that dissolves)", EXCESS, level)
+        )
     if "scatter" in runs:
         said = runs["scatter"].astype("str").str.casefold()
         beam = np.where(said == "visible", 1.0, np.where(said == "clear", 0.0, np.nan))

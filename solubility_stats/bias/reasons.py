@@ -17,6 +17,7 @@ from solubility_stats.bias.diagnosis import Diagnosis
 from solubility_stats.bias.forward import SIZES, sensitivities
 from solubility_stats.bias.model import ClassModel
 from solubility_stats.bias.priors import Term, solid_of
+from solubility_stats.bias.wording import signed
 from solubility_stats.display import Result
 from solubility_stats.errors import InputError
 
@@ -258,13 +259,13 @@ def _text(
 ) -> tuple[str, ...]:
     if direction == "like":
         first = (
-            f"This result lies {percent:+.0f} % from the class, within the ordinary scatter of a "
-            f"single run ({u_percent:.0f} %). Nothing needs explaining."
+            f"This result lies {signed(percent)} % from the class; single runs usually scatter by "
+            f"{u_percent:.0f} %. Nothing needs explaining."
         )
     else:
         first = (
-            f"This result is {direction} than the class by {abs(percent):.0f} %; a single run "
-            f"usually scatters by {u_percent:.0f} %."
+            f"This result is {abs(percent):.0f} % {direction} than the class; single runs usually "
+            f"scatter by {u_percent:.0f} %."
         )
     lines = [first]
     likely = slips[slips["probability"] >= 0.1]
@@ -272,7 +273,7 @@ def _text(
     if direction != "like":
         lines += [f"{c['question']} ({c['term']})" for c in could.head(4).to_dict("records")]
         lines += [
-            f"Why can {c['term']} not be the reason? Because {c['why']}."
+            f"What cannot be the reason: {c['term']}, because {c['why']}."
             for c in could_not[could_not["cause"].isin(["insoluble_matter"])].to_dict("records")
         ]
     return tuple(lines)

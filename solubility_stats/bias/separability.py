@@ -18,6 +18,7 @@ import pandas as pd
 from solubility_stats.bias.design_rank import DesignRank, design_rank
 from solubility_stats.bias.model import ClassModel
 from solubility_stats.bias.sampler import Draws
+from solubility_stats.bias.wording import listed
 from solubility_stats.display import Result
 
 Vector = npt.NDArray[np.float64]
@@ -267,17 +268,20 @@ def _sentence(
     if not main:
         return "No cause of a size that matters was considered."
     bound = [o for o in main if ties[o]]
-    text = (
-        f"These data show {directions} independent direction{'s' if directions != 1 else ''}."
-        if directions
-        else "These data add nothing to what was expected beforehand."
-    )
+    if directions:
+        some = "one combination" if directions == 1 else f"{directions} combinations"
+        text = (
+            f"{len(owners)} causes can move this class's value; its results say something about "
+            f"{some} of them."
+        )
+    else:
+        text = "These results say nothing about the causes beyond what was expected beforehand."
     if bound:
-        text += f" They cannot tell apart: {_said(bound, terms)}."
+        text += f" They cannot tell apart, above all: {_said(bound, terms)}."
     if alone:
         text += f" They do settle: {_said(alone, terms)}."
     return text
 
 
 def _said(names: Sequence[str], terms: dict[str, str]) -> str:
-    return ", ".join(terms.get(n, n) for n in names)
+    return listed([terms.get(n, n) for n in names])

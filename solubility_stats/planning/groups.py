@@ -106,13 +106,14 @@ def groups_needed(
     )
     if found is None:
         text = (
-            f"No number of groups detects a bias of {bias_percent:g} %: what all share, above all "
-            f"{limit}, leaves {floor:.1f} %, and {smallest:.0f} % is the least that shows."
+            f"No number of groups finds a bias of {bias_percent:g} %: what all groups share, above "
+            f"all {limit}, is uncertain by {floor:.1f} %, so a bias under {smallest:.0f} % would "
+            f"often go unseen."
         )
     else:
         text = (
-            f"{found} groups detect a bias of {bias_percent:g} % with {power:.0%} probability "
-            f"(single results scatter by {spread:.0f} %, {floor:.1f} % is shared)."
+            f"{found} groups find a bias of {bias_percent:g} % {100 * power:.0f} times in 100 "
+            f"(groups scatter by {spread:.0f} %; {floor:.1f} % is common to all)."
         )
     return GroupsNeeded(
         found, bias_percent, power, level, spread, floor, smallest, limit, table, text

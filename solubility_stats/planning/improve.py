@@ -74,11 +74,15 @@ def step_to_improve(source: Comparison | Recipe, *, groups: int | None = None) -
         }
     ).sort_values("gain_percent", ascending=False, ignore_index=True)
     first = table.iloc[0]
-    means = "knowing or removing it" if first["shared"] else "more groups or tighter work"
+    means = (
+        "All groups share it, so more groups do not help; measuring or removing it does."
+        if first["shared"]
+        else "More groups or steadier work reduce it."
+    )
     text = (
-        f"First improve: {first['step']} ({first['share_percent']:.0f} % of the variance). Halving "
-        f"it, by {means}, lowers the uncertainty of the class from {now:.1f} % to "
-        f"{first['u_class_halved_percent']:.1f} %."
+        f"First improve: {first['step']} ({first['share_percent']:.0f} % of the variance). Halved, "
+        f"it would lower the uncertainty of the class from {now:.1f} to "
+        f"{first['u_class_halved_percent']:.1f} %. {means}"
     )
     return Improvement(table, within, now, text)
 

@@ -63,7 +63,7 @@ class Recipe(Result):
         return (
             f"{self.initial_mass_g:g} g in {self.water_volume_ml:g} mL: leverage "
             f"{self.leverage:.1f}, single results scatter by {self.spread_percent:.0f} %, "
-            f"{self.shared_percent:.0f} % stay however many groups"
+            f"{self.shared_percent:.0f} % are common to all groups"
         )
 
     def tables(self) -> dict[str, pd.DataFrame]:

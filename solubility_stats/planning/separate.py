@@ -81,7 +81,8 @@ def measurement_to_separate(
     else:
         best = table.iloc[0]
         text = (
-            f"To tell {said} apart: {best['term']} (about {best['minutes']:.0f} min of work); it "
-            f"would take {best['reduction_percent']:.0f} % off the variance of these causes."
+            f"To tell {said} apart: {best['term']} (about {best['minutes']:.0f} min of work). The "
+            f"uncertainty of these causes would fall from {best['u_now_percent']:.1f} to "
+            f"{best['u_after_percent']:.1f} %."
         )
     return SeparationPlan(tuple(causes), table, text)

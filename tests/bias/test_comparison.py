@@ -113,7 +113,7 @@ def test_the_verdict_may_depend_on_the_source(flat_curve):
     verdicts = dict(zip(comp.by_source["source"], comp.by_source["verdict"], strict=True))
     assert verdicts == {"old": "agrees", "new": "low"}
     assert comp.depends_on_source
-    assert any("depends on the curve" in note for note in comp.notes)
+    assert any("depends on which published curve" in note for note in comp.notes)
     assert comp.bias_dict()["by_source"] == verdicts
 
 

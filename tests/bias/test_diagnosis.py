@@ -114,7 +114,7 @@ def test_a_tenfold_slip_is_marked_and_does_not_speak_for_the_class(make_class, l
     assert marked["run_id"].nunique() == 1
     assert diag.without_marked is not None
     assert diag.without_marked.n == 23
-    assert diag.groups_to_look_at["reasons"].iloc[0][0].startswith("recovered mass written")
+    assert diag.groups_to_look_at["reasons"].iloc[0][0].startswith("Recovered mass written")
     # What the other 23 say is what they said before.
     a = clean.mechanisms.set_index("name")["effect_percent"]
     b = diag.mechanisms.set_index("name")["effect_percent"].reindex(a.index)

@@ -31,10 +31,10 @@ def test_longer_drying_with_more_found_speaks_for_water_and_against_carbonate(fl
     data = frame(dry_min=minutes)
     data["value_g_per_100g"] *= 1 + 0.01 * (minutes - 35) / 10
     table = clues(data, flat_curve)
-    water = table.loc[("residual_moisture", "longer drying (per 10)")]
+    water = table.loc[("residual_moisture", "longer drying (per 10 min)")]
     assert water["says"] == "for"
     assert water["slope"] == pytest.approx(1.0, abs=0.4)  # one percent per ten minutes
-    assert table.loc[("residue_carbonation", "longer drying (per 10)"), "says"] == "against"
+    assert table.loc[("residue_carbonation", "longer drying (per 10 min)"), "says"] == "against"
 
 
 def test_a_single_slip_is_no_trend(flat_curve):

@@ -50,7 +50,7 @@ def test_runs_refused_for_what_they_read_are_still_examined(runs, protocol, lime
     diag = diagnose(compare(est, lime))
     (found,) = diag.groups_to_look_at.loc[diag.groups_to_look_at["run_id"] == run_id, "reasons"]
     assert found[0].startswith("Not used:")
-    assert any("recovered mass written ten times too large" in reason for reason in found)
+    assert any("Recovered mass written ten times too large" in reason for reason in found)
 
 
 class TestOutsideTheCurve:
