@@ -12,8 +12,14 @@ _MARKS = re.compile(r"[*†‡§?:!;=\"]+")
 _JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
 
 
-# "Q2 - Mass …", "3) Mass …": the number of a question says nothing.
-_ITEM = re.compile(r"\A\s*(?:q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*)(?=\w)")
+# "Q2 - Mass …", "3) Mass …", "3. Mass of …": the number of a question says nothing. "3. fill" and
+# "2. Wägung" are counted, so a number with a full stop needs an English phrase behind it.
+_COUNTED = "fill|pour|portion|addition|cyl|reading|weighing|trial|run"
+_PHRASE = "temperature|of|the|what|how|your|you|total|initial|final|before|after"
+_ITEM = re.compile(
+    r"\A\s*(?:q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*"
+    rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED})\w*\b)(?=(?:\w+ )*(?:{_PHRASE})\b))(?=\w)"
+)
 
 
 _CAMEL = re.compile(r"(?<=[a-z]{3})(?=[A-Z][a-z]{2})")  # "InitialMass"
@@ -87,6 +93,8 @@ def singular(text: str) -> str:
 
 
 _ORDINALS = {"first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6"}
+_COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
+_COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(_COUNTS)})\Z")
 _LETTERED = re.compile(r"(fill|pour|portion|addition|cylinder fill|cylinder reading) ([a-h])")
 _NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")
 _NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|ère|e|ème)?\s+(.+)\Z")
@@ -97,6 +105,7 @@ def numbered(words: str) -> tuple[str, str]:
     """Split "vol 2", "2nd fill", "third pour" into the words and the number."""
     words = re.sub(r"\bof \d{1,2}\b", "", words).strip()
     words = " ".join(_ORDINALS.get(w, w) for w in words.split())
+    words = _COUNTED_OUT.sub(lambda m: f"{m[1]} {_COUNTS[m[2]]}", words)
     lettered = _LETTERED.fullmatch(words)
     if lettered:
         return lettered[1], str(ord(lettered[2]) - ord("a") + 1)
@@ -113,6 +122,12 @@ _FORMULAS = re.compile(
 )
 
 
+def plain_ordinals(words: str) -> str:
+    """Return words with "2nd" and "second" made numbers."""
+    words = re.sub(r"\b(\d{1,2})(?:st|nd|rd|th)\b", r"\1", words)
+    return " ".join(_ORDINALS.get(w, w) for w in words.split())
+
+
 def lone_number(words: str) -> str:
     """Return a number that stands by itself in a heading ("water vol no 1"), else nothing."""
     found = re.findall(r"(?<!\S)(\d{1,2})(?!\S)", _FORMULAS.sub(" ", words))
@@ -127,7 +142,7 @@ RATIO = re.compile(
 )
 TEMPERATURE = re.compile(r"(?<![\w/°])T(?![\w'’])(?!\s*[/(\[=])")
 # "Solid in (g)" beside "solid out (g)"; in "solid in g" the unit is gone already.
-GOES_IN = re.compile(r"\b(?:mass|weight|wt|solid|lime|powder) in\Z")
+GOES_IN = re.compile(r"\b(?:dry )?(mass|weight|wt|solid|lime|powder) in\Z")
 # Plurals that are no plural of a heading of ours.
 PEOPLE = frozenset({"initials", "your initials", "student initials", "ta initials"})
 CONCENTRATION = re.compile(r"\[\s*(hcl|acid|titrant)\s*\]", re.IGNORECASE)

@@ -26,6 +26,7 @@ from solubility_stats.sheets.heading_text import (
     lone_number,
     normal,
     numbered,
+    plain_ordinals,
     pour_words,
     singular,
     vocabulary,
@@ -114,13 +115,22 @@ def understand(levels: Sequence[str]) -> Reading:
     texts: list[str] = []
     for level in levels:
         alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
-        if texts and normal(level) in ("unit", "units", "einheit", "unité", "in"):
+        if texts and (normal(level) in _NO_WORDS or _CHOICES.fullmatch(level.strip())):
             continue
         if alone is not None and len(levels) > 1:
             unit = unit or alone
         elif level.strip():
             texts.append(level)
     return _understand(tuple(texts), unit)
+
+
+_NO_WORDS = ("unit", "units", "einheit", "unité", "in")
+# Below a heading: the answers to choose from.
+_CHOICES = re.compile(
+    r"\(?(?:v|vac|b|g|grav|y|yes|n|no|vacuum|gravity|buchner|büchner)\s*"
+    r"(?:/|\bor\b)\s*(?:v|vac|b|g|grav|y|yes|n|no|vacuum|gravity|buchner|büchner)\)?",
+    re.IGNORECASE,
+)
 
 
 @lru_cache(maxsize=4096)
@@ -250,8 +260,9 @@ def _by_number(rest: str, core: str, unit: str | None) -> Reading | None:
         return fill
     stem, number = numbered(core)
     if _fits_unit(fill_column(1), unit):
-        alone = lone_number(core)
-        words = re.sub(r"(?<!\S)\d{1,2}(?!\S)", " ", core).split()
+        counted = plain_ordinals(core)
+        alone = lone_number(counted)
+        words = re.sub(r"(?<!\S)\d{1,2}(?!\S)", " ", counted).split()
         if alone and keywords.means_fill(words):
             return Reading((fill_column(int(alone)),), unit, "pattern")
         said = stem.split()
@@ -266,7 +277,7 @@ def _by_number(rest: str, core: str, unit: str | None) -> Reading | None:
 
 def _by_keywords(text: str, whole: str, core: str, unit: str | None) -> Reading | None:
     if GOES_IN.search(core):
-        whole = core = core.removesuffix(" in") + " initial"
+        whole = core = GOES_IN.sub(r"\1 initial", core)
     said = whole if unit is None else core  # the "sec" of "(sec)" is not the French word for dry
     found = _fitting(tuple(keywords.match(words_of(said), _dimension(unit))), unit)
     if not found:

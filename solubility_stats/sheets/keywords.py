@@ -30,12 +30,12 @@ _CONCEPTS: dict[str, str] = {
     "initiale inici* inizial* départ depart",
     "used": "used taken add added dispensed delivered consumed verbrauch* ajoutée añadid* "
     "withdrawn",
-    "before": "vorher innan før voor before prior vor avant antes prima",
-    "after": "nachher po etter efter after nach après despu* dopo após depois",
+    "before": "pre vorher innan før voor before prior vor avant antes prima",
+    "after": "post nachher po etter efter after nach après despu* dopo após depois",
     "residue": "scraped zurück* zurückgew* ppt precipitate deposit osad* stayed stuck kept "
-    "retained caught recover* rec recd recov residu* undissolv* undiss leftover* left remain* "
-    "remaining collected rückstand récupér* recuper* excess unlöst* ungelöst* auswaage rückwaage "
-    "restmasse resto reste restant* restante",
+    "unreact* retained caught recover* rec recd recov residu* undissolv* undiss leftover* left "
+    "remain* remaining collected rückstand récupér* recuper* excess unlöst* ungelöst* auswaage "
+    "rückwaage restmasse resto reste restant* restante",
     "final": "final finale finali fin out eind* end ending endmasse endgewicht",
     "dry": "wysusz* dry dried droog gedroog* torr* tørr* tør asciut* essic* drying dryed séch* "
     "sèch* sec seca seco secado secca secco trocken* getrocknet* trockenmasse",
@@ -92,8 +92,8 @@ _CONCEPTS: dict[str, str] = {
     "balance": "balance scale waage",
     "instructor": "instructor ta teacher demonstrator",
     "run": "trial run replicate attempt",
-    "derived": "dissolved dissolve difference diff loss lost density calculated gelöst* change "
-    "dissou* disuelt* dissolvid* disciolt* verlust",
+    "derived": "calc dissolved dissolve difference diff loss lost density calculated gelöst* "
+    "change dissou* disuelt* dissolvid* disciolt* verlust",
     # What is said about the class's numbers, and never a reading of one group.
     "summary": "average avg mean sd rsd stdev std dev median error percent % uncertainty "
     "deviation grade score mark marks points literature lit accepted theoretical expected "
@@ -129,12 +129,12 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "again solubility volume"),
     ("initial_mass_g", "solid begin", "mass residue paper time dry wet dish water after final acid "
      "again solubility volume temperature method unit"),
-    ("initial_mass_g", "mass reagent", "residue paper time wet dish water after final acid again "
-     "solubility"),
+    ("initial_mass_g", "mass reagent", "residue paper time wet dish water after final acid "
+     "again solubility filtration"),
     ("initial_mass_g", "mass solid", "residue paper time dry wet dish water after final acid "
-     "again solubility start before"),
+     "again solubility start before filtration"),
     ("initial_mass_g", "amount solid", "residue paper time dry wet dish water after final acid "
-     "again solubility volume unit"),
+     "again solubility volume unit filtration"),
     ("recovered_mass_g", "amount residue", "paper time wet dish water acid before again volume "
      "unit"),
     ("water_volume_ml", "amount water", "aliquot acid titre titrated burette evaporation fill time "
@@ -152,6 +152,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "evaporation fill time temperature mass dish concentration filtrate before"),
     ("water_volume_ml", "total volume", "aliquot acid titre titrated burette evaporation time "
      "temperature mass dish concentration filtrate before"),
+    ("water_volume_ml", "total water fill", "aliquot acid titre titrated burette evaporation "
+     "time temperature mass dish concentration filtrate before solid unit"),
     ("water_volume_ml", "water start", "aliquot acid titre titrated burette evaporation fill time "
      "temperature dish concentration mass filtrate before"),
     ("aliquot_ml", "aliquot", "acid titre dish concentration evaporation mass"),
@@ -210,6 +212,7 @@ _HARMLESS = _words(
     "all any both each some most other than then so if i we they he she them me us our ours yours "
     "was had has having been being could would should will shall may might must can "
     "just into onto inside kind same together stayed started begun ended "
+    "up let alone itself stopped spent "
     "weighed weigh measured measure noted note found find saw see read wrote written observed "
     "obtained added adding put placed ran used using made making "
     "lab bench work today session part approximate approximately exactly "
@@ -234,13 +237,13 @@ _HARMLESS_FOR = {
     "filtration": _words("v g vac grav b"),
     "paper_mass_g": _words("empty clean filter weighing"),
     "dish_mass_g": _words("empty clean"),
-    "fill": _words("graduated measuring step tap"),
+    "fill": _words("graduated grad measuring step tap"),
     "titrant_ml": _words("difference end endpoint reach point"),
     "aliquot_ml": _words("portion solution clear saturated titration"),
     "evaporation_aliquot_ml": _words("solution saturated put dryness"),
     "water_volume_ml": _words("solvent tap pure di demin destilliertes dest dissolving"),
-    "reported_solubility": _words("calcium hydroxide ca group answer reported"),
-    "group": _words("student students"),
+    "reported_solubility": _words("calcium hydroxide ca group answer reported experimental exp"),
+    "group": _words("student students letter code id"),
     "comment": _words("any other further else"),
     "scatter": _words("visible test red green light"),
     "stir_min": _words("plate bar stirrer"),
@@ -383,6 +386,6 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
         unique = [c for c in unique if c not in ("group", "section")] or unique
     if not unique and present & _NO_READING:
         return [DERIVED]
-    if not unique and present == {"mass"}:
+    if not unique and "mass" in present and present <= {"mass", "amount"}:
         return ["initial_mass_g", "recovered_mass_g"]
     return unique

@@ -9,6 +9,12 @@ _NOT_DISSOLVED = re.compile(
     r"|\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*"
 )
 _WATER = re.compile(r"\bh\s?2\s?o\b")
+# "After filtering + drying" joins two steps, not two weighings.
+_STEPS = re.compile(r"(?<=ing) ?[+&] ?(?=\w+ing\b)")
+# Dry powder is the reagent to one class and the residue to another.
+_DRY_POWDER = re.compile(r"\b(dry|dried) powder\b")
+# What water was used for; "failed to dissolve" speaks of something else.
+_FOR_DISSOLVING = re.compile(r"\b(used|added|needed|taken|poured) to dissolve\b(?: it\b)?")
 _WEIGHED_OUT = re.compile(r"\bweigh(?:ed|ing|t)?\s+out\b")
 _SUM_OF_FILLS = re.compile(
     r"\b(?:sum of|total of|all) (?:the |all |\w+ of the )*"
@@ -36,9 +42,13 @@ _WORD = re.compile(r"[^\W\d_]+\d*|\d+(?:st|nd|rd|th)\b|[%+]")
 def words_of(heading: str) -> list[str]:
     """Return the words of a normalised heading, negated dissolving made one word."""
     text = _NOT_DISSOLVED.sub(" undissolved ", _WATER.sub(" water ", heading))
+    text = _FOR_DISSOLVING.sub(r"\1", _STEPS.sub(" and ", text))
+    text = _DRY_POWDER.sub(r"\1 drypowder", text)
     text = re.sub(r"\bhot plate\b", "hotplate", text)
+    text = re.sub(r"\bhow much\b", "much", text)  # "how" alone asks for a method
+    text = re.sub(r"\bput in(?:to)?\b", "added in", re.sub(r"\bplus\b", "+", text))
     text = _SUM_OF_FILLS.sub(" total ", text)
-    text = re.sub(r"\b(start\w*|spread)\s+out\b", r"\1", text)
+    text = re.sub(r"\b(start\w*|spread)\s+(?:out|off)\b", r"\1", text)
     text = re.sub(r"\Av (?=\S)", "volume ", text)
     text = _WEIGHING_PAPER.sub(" weighboat ", text)
     text = _ON_PAPER.sub(" onpaper ", _OFF_PAPER.sub(" ", text))

@@ -14,6 +14,7 @@ from dataclasses import replace
 from solubility_stats.quantities import fill_column, is_canonical, quantity
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column, Table
@@ -335,12 +336,14 @@ def _nameless_group(fields: list[Field], values: Values) -> list[Field]:
         return fields
     lead = fields[0]
     cells = [c for c in values.get(lead.place, ()) if c is not None]
-    if lead.state not in ("unknown",) or len(cells) < 2:
+    named_so = {"group", UNSURE} >= set(lead.source.reading.candidates)
+    if lead.state not in ("unknown", "open") or not named_so or len(cells) < 2:
         return fields
     codes = [str(c.text).strip() for c in cells]
     decimal = any(isinstance(c.value, float) and not c.value.is_integer() for c in cells)
     short = all(len(code) <= 24 for code in codes)
-    if decimal or not short or len(set(codes)) < max(2, len(codes) // 2):
+    distinct = len(codes) if lead.state == "open" else max(2, len(codes) // 2)
+    if decimal or not short or len(set(codes)) < distinct:
         return fields
     if all(map(_RUN_CODE.match, codes)):
         note = "the first column numbers the trials"

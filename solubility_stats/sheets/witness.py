@@ -36,7 +36,7 @@ _COARSE = 0.08
 # Water weighed for water measured, and the density of the solution (0.3 %).
 _DENSITY = 0.003
 _MOST_LINES = 400
-_MOST_VOLUMES = 8
+_MOST_VOLUMES = 10
 
 _START = ("initial_mass_g",)
 _RESIDUE = ("recovered_mass_g", "recovered_with_paper_mass_g", "paper_mass_g")
@@ -110,7 +110,7 @@ def _claims(
     if sheet.in_trials or not sheet.open:
         return {}
     by_slot: dict[str, dict[tuple[tuple[int, str], ...], str]] = {}
-    for witness in (_from_reported, _from_dissolved, _from_total, _from_paper):
+    for witness in (_from_reported, _from_dissolved, _from_total, _from_paper, _of_result):
         for claim in witness(sheet):
             by_slot.setdefault(claim.slot, {}).setdefault(claim.places, claim.why)
     found: dict[int, tuple[str, str]] = {}
@@ -160,8 +160,11 @@ class _Known:
         found = [v for c in columns if (v := self.get(c)) is not None]
         return _sum(found) if found else None
 
-    def candidates(self, column: str) -> Iterator[_Side]:
-        """Yield the open columns that may hold a reading as far as heading and values tell."""
+    def candidates(self, column: str, named: bool = True) -> Iterator[_Side]:
+        """Yield the open columns that may hold a reading as far as heading and values tell.
+
+        A volume without unit must be called one, unless ``named`` is false.
+        """
         asked = quantity(column)
         for f in self.open:
             words = words_of(normal(f.source.heading))
@@ -169,7 +172,7 @@ class _Known:
             volume = column not in (*_START, *_RESIDUE)
             if unit is not None and dimension_of(unit) != ("volume" if volume else "mass"):
                 continue
-            if unit is None and volume and not keywords.tells_volume(words) and f.source.cells:
+            if unit is None and volume and named and not keywords.tells_volume(words):
                 continue
             if not keywords.may_name(words, "fill" if column.startswith("fill") else column):
                 continue
@@ -218,9 +221,14 @@ def _waters(sheet: _Known) -> list[_Side]:
     return [*single, *(s for s in _sums(sheet) if len(s.places) > 1)]
 
 
-def _sums(sheet: _Known) -> Iterator[_Side]:
-    """Yield every selection of the open volumes as further fills, added up."""
-    parts = list(sheet.candidates(fill_column(1)))[:_MOST_VOLUMES]
+def _sums(sheet: _Known, named: bool = True) -> Iterator[_Side]:
+    """Yield every selection of the open volumes as further fills, added up.
+
+    Volumes have a heading or unit that says so, unless ``named`` is false.
+    """
+    parts = list(sheet.candidates(fill_column(1), named=named))
+    if len(parts) > _MOST_VOLUMES:
+        return
     taken = {int(c.split("_")[1]) for c in sheet.fills}
     free = [n for n in range(1, 31) if n not in taken]
     for count in range(1, len(parts) + 1):
@@ -255,6 +263,29 @@ def _from_reported(sheet: _Known) -> Iterator[_Claim]:
                 agree, n = _same_digits(plain, told)
                 if n >= _REPORTED_LINES and agree >= _REPORTED_SHARE * n:
                     yield _Claim(slot, places, _reason(places, agree, n))
+
+
+def _of_result(sheet: _Known) -> Iterator[_Claim]:
+    """Ask which column without a telling heading is the solubility the class worked out."""
+    start, water = sheet.get("initial_mass_g"), sheet.water()
+    left = _residues(sheet)
+    if "reported_solubility" in sheet.columns or start is None or water is None:
+        return
+    if len(left) != 1 or left[0].places:
+        return
+    with np.errstate(all="ignore"):
+        plain = (start - left[0].values) / water
+    for field in sheet.open:
+        words = words_of(normal(field.source.heading))
+        if field.unit is not None or not keywords.may_name(words, "reported_solubility"):
+            continue
+        agree, n = _same_digits(plain, sheet.numbers(field, ""))
+        if n >= _REPORTED_LINES and agree >= _REPORTED_SHARE * n:
+            why = (
+                "taken as reported solubility because the mass dissolved, divided by the water, "
+                f"gives it in {agree} of {n} rows"
+            )
+            yield _Claim("result", ((field.place, "reported_solubility"),), why)
 
 
 def _reason(places: tuple[tuple[int, str], ...], agree: int, n: int) -> str:
@@ -337,7 +368,7 @@ def _from_total(sheet: _Known) -> Iterator[_Claim]:
     agree, n = _equal(poured, told) if poured is not None else (0, 0)
     if n and agree >= _SUM_SHARE * n:
         return  # nothing is missing
-    for side in _sums(sheet):
+    for side in _sums(sheet, named=False):
         if len(side.places) + len(sheet.fills) < 2:
             continue
         added = side.values if poured is None else _sum([poured, side.values])

@@ -13,6 +13,12 @@ from solubility_stats.sheets.words import choice
 
 CALLED = {
     "initial_mass_g": [
+        "mass put in (g)",
+        "How much solid did you start off with?",
+        "Pre-mass (g)",
+        "Dry mass in (g)",
+        "Mass of lime alone (g)",
+        "1. Mass of solid at beginning (g)",
         "Mass of Ca(OH)2 used (g)",
         "Initial mass of Ca(OH)2",
         "m(Ca(OH)2) / g",
@@ -49,6 +55,12 @@ CALLED = {
         "Q2 - Mass of solid before mixing (g)",
     ],
     "recovered_mass_g": [
+        "mass post drying (g)",
+        "Post mass (g)",
+        "unreacted solid (g)",
+        "How much was left after drying?",
+        "Mass after filtering + drying (g)",
+        "What mass did you end up with?",
         "What was left, dried? (include units)",
         "Mass of dried residue (g)",
         "Final mass (g)",
@@ -82,6 +94,11 @@ CALLED = {
         "Rückwaage getrocknet in g",
     ],
     "fill": [
+        "fill one",
+        "fill two (mL)",
+        "Volume of 2nd pour (mL)",
+        "grad cyl 1 (mL)",
+        "3. fill of water (mL)",
         "Water, pour 1 / mL",
         "Fill 1",
         "V1 (mL)",
@@ -105,6 +122,9 @@ CALLED = {
         "Addition 3 (mL)",
     ],
     "water_volume_ml": [
+        "Total H2O poured",
+        "Water used to dissolve (mL)",
+        "2. Total volume of water (mL)",
         "Total water (mL)",
         "Total volume of water added",
         "Volume of water (mL)",
@@ -126,6 +146,8 @@ CALLED = {
         "Vol. of water (sum of 4 fills), mL",
     ],
     "temperature_c": [
+        "temp when stirring stopped",
+        "degC",
         "Temp (C)",
         "T (°C)",
         "Temp. of solution",
@@ -193,6 +215,7 @@ CALLED = {
         "Reported s / g L-1",
     ],
     "group": [
+        "Your group letter",
         "Group",
         "Grp #",
         "Team",
@@ -226,6 +249,7 @@ CALLED = {
         "minutes of stirring",
     ],
     "dry_min": [
+        "How long did you let it dry?",
         "Drying (min)",
         "time on hotplate (min)",
         "Dried for (min)",
@@ -287,6 +311,10 @@ CALLED = {
 
 # Beside each group of headings, what would be wrong to read from them.
 OTHER = [
+    "Mass of filtered solid (g)",
+    "weight of dry powder (g)",
+    "Weighed amount (g)",
+    "Mass of solid that failed to dissolve + paper (g)",
     "Mass of weighing paper (g)",
     "Dry solid on paper (g)",
     "Difference (g)",
