@@ -11,13 +11,15 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from solubility_stats.quantities import fill_column, is_canonical, quantity
+from solubility_stats.quantities import fill_column, fill_columns, is_canonical, quantity
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.keywords import UNSURE
+from solubility_stats.sheets.keywords import UNSURE, may_name, tells_volume
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.witness import arithmetic
 
@@ -44,7 +46,44 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _settle_masses(fields, values)
     fields = _open_what_values_deny(fields, values)
     fields = _nameless_group(fields, values)
-    return arithmetic(fields, values, _possible_runs(fields, values))
+    fields = arithmetic(fields, values, _possible_runs(fields, values))
+    return _open_incomplete_fills(fields, values)
+
+
+def _open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:
+    """Leave fills open if another may be among the columns not understood and no total is given.
+
+    Their sum would lack it. With a written total the two are compared run by run.
+    """
+    fills = {f.column for f in fields if f.column in fill_columns([f.column])}
+    if not fills or any(f.column == "water_volume_ml" for f in fields):
+        return fields
+    whole = {fill_column(n) for n in range(1, len(fills) + 1)}
+    missing = min(whole - fills, default="").removeprefix("fill_").removesuffix("_ml")
+    other = next((f for f in fields if _may_be_fill(f, values.get(f.place, ()))), None)
+    if missing:
+        note = f"fill {missing} is not among the columns, so the water is not known"
+    elif other is not None:
+        note = f"'{other.source.heading}' may be a further fill, so the water is not known"
+    else:
+        return fields
+    return [
+        replace(f, column="", state="open", note=note) if f.column in fills else f for f in fields
+    ]
+
+
+def _may_be_fill(field: Field, cells: Sequence[RawCell | None]) -> bool:
+    if field.state not in ("open", "unknown"):
+        return False
+    rest, unit = unit_in_heading(field.source.heading)
+    words = words_of(normal(rest))
+    numbers = sum(c is not None and looks_like_number(c) for c in cells)
+    return bool(
+        (unit is None or dimension_of(unit) == "volume")
+        and tells_volume(words)
+        and may_name(words, "fill")
+        and 2 * numbers > len(cells)
+    )
 
 
 def _possible_runs(fields: Sequence[Field], values: Values) -> list[int]:

@@ -27,8 +27,29 @@ def settle_water(drafts: Sequence[Draft]) -> None:
         for c in names
         if len(live) >= 3 and sum(c in d.values for d in live) >= _USUAL * len(live)
     }
+    more = [d for d in live if _total_is_more(d)]
+    short = len(more) >= 2 and 2 * len(more) > sum("water_volume_ml" in d.values for d in live)
     for draft in drafts:
-        _settle(draft, usual, set(names))
+        if short and _total_is_more(draft):
+            _leave_out(
+                draft,
+                "unclear",
+                "the written total is more than the fills add up to, in most runs; a fill may be "
+                "missing from the table",
+            )
+        else:
+            _settle(draft, usual, set(names))
+
+
+def _total_is_more(draft: Draft) -> bool:
+    """Tell whether the written total exceeds the sum of the fills beyond rounding."""
+    poured = sum(v for c in fill_columns(draft.values) if isinstance(v := draft.values[c], float))
+    total = draft.values.get("water_volume_ml")
+    return isinstance(total, float) and 0 < poured < total - _rounding(poured)
+
+
+def _rounding(poured: float) -> float:
+    return max(_TOTAL_ROUNDING_ML, _TOTAL_ROUNDING_SHARE * poured)
 
 
 def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
@@ -42,9 +63,7 @@ def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
     if not present:
         return
     poured = sum(present.values())
-    agrees = isinstance(total, float) and abs(total - poured) <= max(
-        _TOTAL_ROUNDING_ML, _TOTAL_ROUNDING_SHARE * poured
-    )
+    agrees = isinstance(total, float) and abs(total - poured) <= _rounding(poured)
     wanted = usual if total is None else poured_by_some
     blank = sorted(wanted - set(present), key=lambda c: int(c.split("_")[1]))
     if blank and not agrees:

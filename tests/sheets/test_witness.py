@@ -209,3 +209,28 @@ def test_rows_of_text_with_units_and_decimal_commas(text_table: Write) -> None:
     records = read_class(text_table(rows, delimiter=";"))
     assert how(records)["Zinger"] == ("recovered_mass_g", "arithmetic")
     assert records.runs["recovered_mass_g"].tolist() == data["left"].tolist()
+
+
+def test_a_sum_that_may_lack_a_fill_is_not_formed(text_table: Write) -> None:
+    data = class_data().assign(f2=50.0, f3=50.0, f4=50.0)
+    three = {"f2": "Fill 2 (mL)", "f3": "Fill 3 (mL)", "f4": "Fill 4 (mL)"}
+    gap = sheet(data, group="Group", m0="m0 (g)", **three, left="m dry (g)")
+    other = sheet(data, group="Group", m0="m0 (g)", f2="Fill 1 (mL)", f3="Fill 2 (mL)",
+                  f1="Rinse water (mL)", left="m dry (g)")  # fmt: skip
+    total = sheet(data, group="Group", m0="m0 (g)", **three, water="Total water (mL)",
+                  left="m dry (g)")  # fmt: skip
+    for at, rows in enumerate((gap, other, total)):
+        records = read_class(text_table(rows, name=f"{at}.csv"))
+        runs = records.runs
+        assert "water_volume_ml" not in runs or runs["water_volume_ml"].isna().all()
+        assert records.runs["recovered_mass_g"].tolist() == data["left"].tolist()
+
+
+def test_the_solubility_under_a_bare_unit_is_recognised(text_table: Write) -> None:
+    data = class_data()
+    rows = sheet(data, **FRAME, left="m dry (g)", s="g per 100 mL")
+    records = read_class(text_table(rows))
+    assert how(records)["g per 100 mL"] == ("reported_solubility", "arithmetic")
+    assert records.runs["reported_solubility"].tolist() == pytest.approx(data["s"].tolist())
+    strange = sheet(data.assign(s=class_data(seed=9)["s"]), **FRAME, left="m dry (g)", s="g/L")
+    left_open(read_class(text_table(strange, name="strange.csv")), "g/L")
