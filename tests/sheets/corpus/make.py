@@ -24,11 +24,13 @@ import build_hard
 import build_layouts
 import build_odd
 import build_texts
+import build_witness
 import build_words
 from kit import HERE, MAKERS
 
 # Importing the parts registers their makers.
-PARTS = (build_layouts, build_cells, build_texts, build_books, build_hard, build_odd, build_words)
+PARTS = (build_layouts, build_cells, build_texts, build_books, build_hard, build_odd, build_words,
+         build_witness)  # fmt: skip
 
 
 def main(names: Sequence[str]) -> None:
