@@ -147,8 +147,7 @@ def cause_intervals(replicates: int, first_seed: int) -> pd.DataFrame:
             per_unit = causes["effect_percent"] / causes["size"]
             true_effect = {c: abs(per_unit[c] * truth[c]) for c in causes.index if c in truth}
             dominant = max(true_effect, key=lambda c: true_effect[c])
-            top = table.index[0]
-            named += dominant == top or dominant in table.loc[top, "not_separable_from"]
+            named += is_named(dominant, table.reset_index())
             claims += wrong_claims(table)
         hits = {c: float(np.mean(v)) for c, v in inside.items()}
         print(name, {c: round(h, 2) for c, h in hits.items()}, file=sys.stderr)
@@ -176,6 +175,12 @@ def wrong_claims(table: pd.DataFrame) -> int:
     )
 
 
+def is_named(cause: str, table: pd.DataFrame) -> bool:
+    """Tell whether a cause is what the headline names, largest or beyond expectation, or tied."""
+    rows = [row for row in attribution.leading(table) if row is not None]
+    return any(cause in (row["name"], *row["not_separable_from"]) for row in rows)
+
+
 def boosted_causes(replicates: int, first_seed: int) -> pd.DataFrame:
     """How often a cause made large on purpose is named, or one it is tied to."""
     rows = []
@@ -194,8 +199,7 @@ def boosted_causes(replicates: int, first_seed: int) -> pd.DataFrame:
                 words = {o: attribution.term_of(o) for o in model.sizes.owners}
                 found = separability(model, draws, words)
                 table = attribution.mechanism_table(model, draws, found)
-                top = table.iloc[0]
-                named += cause == top["name"] or cause in top["not_separable_from"]
+                named += is_named(cause, table)
             rows.append({"routes": " + ".join(routes), "cause": cause, "size": f"{size:g}",
                          "n": replicates, "named or tied %": 100 * named / replicates})  # fmt: skip
     return pd.DataFrame(rows)

@@ -97,15 +97,18 @@ class Diagnosis(Result):
     def headline(self) -> str:
         """Return the verdict and the largest cause with what it cannot be told from."""
         text = self.comparison.headline()
-        if len(self.causes):
-            top = self.causes.iloc[0]
+        largest, beyond = attribution.leading(self.mechanisms)
+        if largest is not None:
             text += (
-                f". First of the causes: {top['term']}, {signed(top['effect_percent'], 1)} % "
-                f"({span(top['low_percent'], top['high_percent'], 1)})"
+                f". Largest cause: {largest['term']}, {signed(largest['effect_percent'], 1)} % "
+                f"({span(largest['low_percent'], largest['high_percent'], 1)})"
+                f"{_tied(largest)}"
             )
-            tied = len(top["not_separable_from"])
-            if tied:
-                text += f", not to be told from {tied} other{'s' if tied > 1 else ''}"
+        if beyond is not None:
+            text += (
+                f". More than expected: {beyond['term']}, by "
+                f"{signed(beyond['excess_percent'], 1)} %{_tied(beyond)}"
+            )
         return text
 
     def tables(self) -> dict[str, pd.DataFrame]:
@@ -288,6 +291,11 @@ def _groups(
         if i in place
     ]
     return pd.DataFrame(listed, columns=["group", "section", "semester", "run_id", "reasons"])
+
+
+def _tied(row: pd.Series) -> str:
+    tied = len(row["not_separable_from"])
+    return f", not to be told from {tied} other{'s' if tied > 1 else ''}" if tied else ""
 
 
 def _capital(text: str) -> str:
