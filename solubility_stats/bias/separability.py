@@ -230,7 +230,7 @@ def _ties(
     if learned[owner] < LEARNED and not names:
         # Not tied to any single one, but the data did not settle it: sums of others can mimic it.
         names = {o for o in owners if o != owner and loud[o] > floor and learned[o] < LEARNED}
-    return tuple(sorted(names, key=lambda o: -loud[o]))
+    return tuple(sorted(names, key=lambda o: (-loud[o], o)))
 
 
 def _both_ways(
@@ -243,7 +243,7 @@ def _both_ways(
     """
     floor = MAIN * max(loud.values())
     others = {o for o, names in seen.items() if owner in names and loud[o] > floor}
-    return tuple(sorted({*seen[owner], *others}, key=lambda o: -loud[o]))
+    return tuple(sorted({*seen[owner], *others}, key=lambda o: (-loud[o], o)))
 
 
 def _noise_free(model: ClassModel, owners: Sequence[str]) -> DesignRank:
@@ -262,7 +262,7 @@ def _sentence(
     directions: int,
 ) -> str:
     main = sorted(
-        (o for o in owners if loud[o] > MAIN * max(loud.values())), key=lambda o: -loud[o]
+        (o for o in owners if loud[o] > MAIN * max(loud.values())), key=lambda o: (-loud[o], o)
     )
     alone = [o for o in main if not ties[o]]
     if not main:
