@@ -10,11 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import fill_column, quantity
+from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import Reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.tables import Column, Know, Table
+from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.view import View, looks_like_number
 
 _VALUE_WORDS = frozenset(

@@ -8,10 +8,11 @@ from dataclasses import dataclass, field
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 from solubility_stats.sheets.places import section_in, semester_in
-from solubility_stats.sheets.tables import ONCE_PER_TABLE, Know, Table
+from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.view import looks_like_number
 
 _LABELLED = re.compile(r"\s*([^:=]{1,40}?)\s*[:=]\s*(\S.*)\Z", re.DOTALL)

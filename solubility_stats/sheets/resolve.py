@@ -11,15 +11,18 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from solubility_stats.quantities import fill_column, fill_columns, is_canonical, quantity
+from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.field import Field, State, Values
+from solubility_stats.sheets.fills import (
+    number_repeated_fills,
+    open_incomplete_fills,
+    open_volume_with_nameless_neighbours,
+)
 from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.keywords import UNSURE, may_name, tells_volume
+from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.tables import Column, Table
-from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.witness import arithmetic
 
@@ -39,51 +42,15 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         Places that hold personal data, with the reason.
     """
     fields = [_first(c, personal) for c in table.columns]
-    fields = _number_repeated_fills(fields)
-    fields = _open_volume_with_nameless_neighbours(fields, values)
+    fields = number_repeated_fills(fields)
+    fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
     fields = _settle_rivals(fields, values)
     fields = _settle_masses(fields, values)
     fields = _open_what_values_deny(fields, values)
     fields = _nameless_group(fields, values)
     fields = arithmetic(fields, values, _possible_runs(fields, values))
-    return _open_incomplete_fills(fields, values)
-
-
-def _open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:
-    """Leave fills open if another may be among the columns not understood and no total is given.
-
-    Their sum would lack it. With a written total the two are compared run by run.
-    """
-    fills = {f.column for f in fields if f.column in fill_columns([f.column])}
-    if not fills or any(f.column == "water_volume_ml" for f in fields):
-        return fields
-    whole = {fill_column(n) for n in range(1, len(fills) + 1)}
-    missing = min(whole - fills, default="").removeprefix("fill_").removesuffix("_ml")
-    other = next((f for f in fields if _may_be_fill(f, values.get(f.place, ()))), None)
-    if missing:
-        note = f"fill {missing} is not among the columns, so the water is not known"
-    elif other is not None:
-        note = f"'{other.source.heading}' may be a further fill, so the water is not known"
-    else:
-        return fields
-    return [
-        replace(f, column="", state="open", note=note) if f.column in fills else f for f in fields
-    ]
-
-
-def _may_be_fill(field: Field, cells: Sequence[RawCell | None]) -> bool:
-    if field.state not in ("open", "unknown"):
-        return False
-    rest, unit = unit_in_heading(field.source.heading)
-    words = words_of(normal(rest))
-    numbers = sum(c is not None and looks_like_number(c) for c in cells)
-    return bool(
-        (unit is None or dimension_of(unit) == "volume")
-        and tells_volume(words)
-        and may_name(words, "fill")
-        and 2 * numbers > len(cells)
-    )
+    return open_incomplete_fills(fields, values)
 
 
 def _possible_runs(fields: Sequence[Field], values: Values) -> list[int]:
@@ -117,55 +84,6 @@ def _first(column: Column, personal: Mapping[int, str]) -> Field:
     if state == "open" and not note:
         note = "may mean " + " or ".join(reading.candidates)
     return Field(column.place, name, reading.unit, reading.trial, state, reading.how, note, column)
-
-
-def _number_repeated_fills(fields: list[Field]) -> list[Field]:
-    """Give numbers to neighbouring volumes under one and the same heading: they are fills."""
-    done = list(fields)
-    start = 0
-    while start < len(done):
-        end = start + 1
-        while end < len(done) and _same_volume(done[start], done[end]):
-            end += 1
-        if end - start > 1:
-            for number, at in enumerate(range(start, end), start=1):
-                done[at] = replace(
-                    done[at],
-                    column=fill_column(number),
-                    how="pattern",
-                    note="the same heading several times: read as one fill after another",
-                )
-        start = end
-    return done
-
-
-def _same_volume(one: Field, other: Field) -> bool:
-    return (
-        one.column in ("water_volume_ml", "fill_1_ml")
-        and other.column == one.column
-        and other.trial == one.trial
-        and normal(other.source.heading) == normal(one.source.heading)
-    )
-
-
-def _open_volume_with_nameless_neighbours(fields: list[Field], values: Values) -> list[Field]:
-    """Leave a volume open whose right neighbours hold numbers under no heading.
-
-    They may be further fills under a heading written once; a sum without them would be wrong.
-    """
-    done = list(fields)
-    for at, field in enumerate(fields[:-1]):
-        nxt = fields[at + 1]
-        numbers = [c for c in values.get(nxt.place, ()) if c is not None and looks_like_number(c)]
-        if (
-            field.column in ("water_volume_ml", "fill_1_ml")
-            and not nxt.source.cells
-            and len(numbers) >= 2
-        ):
-            note = "the next column has no heading and may hold further fills"
-            done[at] = replace(field, column="", state="open", note=note)
-            done[at + 1] = replace(nxt, state="open", note="no heading; perhaps a fill")
-    return done
 
 
 def _settle_trials(fields: list[Field]) -> list[Field]:

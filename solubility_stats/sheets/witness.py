@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -252,17 +252,23 @@ def _from_reported(sheet: _Known) -> Iterator[_Claim]:
     if field is None:
         return
     told = sheet.numbers(field, "")
-    for start in _starts(sheet):
-        for left in _residues(sheet):
-            for water in _waters(sheet):
-                slot, places = _single(start, left, water)
-                if not slot:
-                    continue
-                with np.errstate(all="ignore"):
-                    plain = (start.values - left.values) / water.values
-                agree, n = _same_digits(plain, told)
-                if n >= _REPORTED_LINES and agree >= _REPORTED_SHARE * n:
-                    yield _Claim(slot, places, _reason(places, agree, n))
+    for slot, (start, left, water) in _with_one_unknown(
+        start=_starts(sheet), left=_residues(sheet), water=_waters(sheet)
+    ):
+        places = start.places or left.places or water.places
+        with np.errstate(all="ignore"):
+            plain = (start.values - left.values) / water.values
+        agree, n = _same_digits(plain, told)
+        if n >= _REPORTED_LINES and agree >= _REPORTED_SHARE * n:
+            yield _Claim(slot, places, _reason(places, agree, n))
+
+
+def _with_one_unknown(**slots: list[_Side]) -> Iterator[tuple[str, tuple[_Side, ...]]]:
+    """Yield every way to fill the equation if exactly one of its quantities is asked for."""
+    asked = [name for name, sides in slots.items() if not sides or sides[0].places]
+    if len(asked) == 1:
+        for chosen in product(*slots.values()):
+            yield asked[0], chosen
 
 
 def _of_result(sheet: _Known) -> Iterator[_Claim]:
@@ -301,15 +307,6 @@ def _reason(places: tuple[tuple[int, str], ...], agree: int, n: int) -> str:
     return f"taken as {said} because {way} gives the reported solubility in {agree} of {n} rows"
 
 
-def _single(*sides: _Side) -> tuple[str, tuple[tuple[int, str], ...]]:
-    """Return the one side that is asked for; nothing if it is none or several."""
-    asked = [
-        (name, s.places) for name, s in zip(("start", "left", "water"), sides, strict=False)
-        if s.places
-    ]  # fmt: skip
-    return asked[0] if len(asked) == 1 else ("", ())
-
-
 def _same_digits(plain: Array, told: Numbers) -> tuple[int, int]:
     """Count the lines on which a figure is reproduced but for one power of ten per unit."""
     usable = np.isfinite(plain) & (plain > 0) & np.isfinite(told.values) & (told.values > 0)
@@ -335,19 +332,15 @@ def _from_dissolved(sheet: _Known) -> Iterator[_Claim]:
         if unit is not None and dimension_of(unit) != "mass":
             continue
         told = sheet.numbers(replace(field, unit=unit), "g")
-        for start in _starts(sheet):
-            for left in _residues(sheet):
-                slot, places = _single(start, left)
-                if not slot:
-                    continue
-                agree, n = _equal(np.abs(start.values - left.values), told)
-                if n >= _SUM_LINES and agree >= _SUM_SHARE * n:
-                    yield _Claim(
-                        slot,
-                        places,
-                        f"taken as {_SAID[places[0][1]]} because it gives "
-                        f"'{field.source.heading}' in {agree} of {n} rows",
-                    )
+        for slot, (start, left) in _with_one_unknown(start=_starts(sheet), left=_residues(sheet)):
+            places = start.places or left.places
+            agree, n = _equal(np.abs(start.values - left.values), told)
+            if n >= _SUM_LINES and agree >= _SUM_SHARE * n:
+                why = (
+                    f"taken as {_SAID[places[0][1]]} because it gives '{field.source.heading}' in "
+                    f"{agree} of {n} rows"
+                )
+                yield _Claim(slot, places, why)
 
 
 def _equal(plain: Array, told: Numbers) -> tuple[int, int]:

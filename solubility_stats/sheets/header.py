@@ -1,0 +1,316 @@
+"""Heading lines: which lines of a sheet are headings, which places they cover, what is above them.
+
+A heading line is a line on which at least two texts are understood as headings of different
+columns. Lines above may hold their parents ("Mass" over "initial"), lines below their parts and
+units.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from solubility_stats.quantities import is_canonical
+from solubility_stats.sheets import keywords
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.headings import Reading
+from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.units import known_unit
+from solubility_stats.sheets.view import View, looks_like_number
+
+Know = Callable[[Sequence[str]], Reading]
+
+# What a line above a table may say about all its runs ("Section: Mon", "Temperature: 21 °C").
+ONCE_PER_TABLE = (
+    "semester", "section", "group", "instructor", "submitted", "solute", "balance", "bottle",
+    "temperature_c", "titrant_mol_per_l",
+)  # fmt: skip
+_LONGEST_HEADING = 160
+
+
+@dataclass
+class Head:
+    """A heading line under construction: its line and the places it covers."""
+
+    line: int
+    places: list[int]
+    hits: dict[int, Reading]
+
+    @property
+    def columns(self) -> set[str]:
+        """Everything the headings found so far may mean."""
+        return {c for r in self.hits.values() for c in r.candidates}
+
+
+def width(head: Head) -> tuple[int, int]:
+    """Return the first and last place of a heading line."""
+    return head.places[0], head.places[-1]
+
+
+def heads_of(view: View, line: int, know: Know) -> list[Head]:
+    """Return the pieces of a line that are headings of one table each."""
+    places = view.along[line]
+    if len(places) < 2 or not _mostly_text(view, line, places):
+        return []
+    found: list[Head] = []
+    for piece in view.pieces(line):
+        for part in _split_repeats(view, line, piece, know):
+            if not found or _starts_anew(found[-1], part):
+                found.append(part)
+            elif part.places[0] in piece[1:] or _goes_along(view, found[-1], part):
+                found[-1].places += part.places
+                found[-1].hits |= part.hits
+    if view.turned:
+        for head in found:
+            _leave_titles_out(view, head)
+    return [h for h in found if h.places and _is_heading(view, h)]
+
+
+def _leave_titles_out(view: View, head: Head) -> None:
+    """Take from a turned heading line the title rows above and below the table.
+
+    In a sheet with groups side by side the titles stand in the column of the headings; nothing, or
+    only the value they are the label of, stands beside them.
+    """
+
+    def beside(place: int) -> int:
+        return sum((i, place) in view.cells for i in view.lines if i > head.line)
+
+    most = max(map(beside, head.places), default=0)
+    for end in (0, -1):
+        while head.places and most:
+            place = head.places[end]
+            hit = head.hits.get(place)
+            label = hit is None or all(c in ONCE_PER_TABLE for c in _named(hit))
+            near = place + 1 if end == 0 else place - 1
+            apart = view.get(head.line, near) is None
+            if beside(place) and not (most > 2 and beside(place) == 1 and label and apart):
+                break
+            head.places.pop(end)
+            head.hits.pop(place, None)
+
+
+def _named(reading: Reading) -> set[str]:
+    return {c for c in reading.candidates if is_canonical(c)}
+
+
+def _mostly_text(view: View, line: int, places: list[int]) -> bool:
+    numbers = sum(looks_like_number(view.cells[line, p]) for p in places)
+    return 2 * numbers < len(places)
+
+
+def _hit(view: View, line: int, place: int, know: Know) -> Reading | None:
+    cell = view.cells[line, place]
+    if not isinstance(cell.value, str) or len(cell.value) > _LONGEST_HEADING:
+        return None
+    if looks_like_number(cell):
+        return None
+    reading = know((cell.value,))
+    return reading if reading.candidates else None
+
+
+def _split_repeats(view: View, line: int, piece: list[int], know: Know) -> list[Head]:
+    """Cut a piece where its first identifier comes again: two tables without a gap."""
+    parts: list[Head] = []
+    for place in piece:
+        hit = _hit(view, line, place, know)
+        column = hit.column if hit else None
+        lead = next(iter(parts[-1].hits.values())).column if parts and parts[-1].hits else None
+        again = (
+            column is not None
+            and column == lead
+            and column in ("group", "section", "run")
+            and place != piece[0]
+        )
+        if not parts or again:
+            parts.append(Head(line, [], {}))
+        parts[-1].places.append(place)
+        if hit:
+            parts[-1].hits[place] = hit
+    return parts
+
+
+def _starts_anew(left: Head, right: Head) -> bool:
+    """Tell whether a piece after a gap heads a table of its own."""
+    if "group" in right.columns and "group" in left.columns:
+        return True
+    return len({c for c in right.columns & left.columns if is_canonical(c)}) >= 2
+
+
+# A column filled on fewer of the lines is a list of its own beside the table (judgement).
+_ALONG = 0.8
+
+
+def _goes_along(view: View, head: Head, part: Head) -> bool:
+    """Tell whether a piece after a gap continues the table, or is a short list beside it."""
+    if view.turned or any(c not in ONCE_PER_TABLE for r in part.hits.values() for c in _named(r)):
+        return True
+    mine = [i for i in view.lines if i > head.line and (i, head.places[0]) in view.cells]
+    both = sum((i, part.places[0]) in view.cells for i in mine)
+    return both >= _ALONG * len(mine)
+
+
+def _is_heading(view: View, head: Head) -> bool:
+    texts = [p for p in head.places if not looks_like_number(view.cells[head.line, p])]
+    if len(head.columns - {keywords.DERIVED, keywords.UNSURE}) < 2 or 5 * len(head.hits) < 2 * len(
+        texts
+    ):
+        return False
+    return not _pairs_of_label_and_value(head)
+
+
+def _pairs_of_label_and_value(head: Head) -> bool:
+    """Recognise "Section | Mon | Balance | 3": every label has its value on its right."""
+    if not all(c in ONCE_PER_TABLE for c in head.columns):
+        return False
+    return all(p + 1 in head.places and p + 1 not in head.hits for p in head.hits)
+
+
+def header_lines(view: View, head: Head, know: Know) -> tuple[int, ...]:
+    """Return the heading lines of a table: the line found, parents above, parts below."""
+    lines = [head.line]
+    above = head.line - 1
+    if above in view.along and _is_parent_line(view, head, above):
+        lines.insert(0, above)
+    for below in (head.line + 1, head.line + 2):
+        if below not in view.along or not _is_part_line(view, head, lines, below, know):
+            break
+        lines.append(below)
+        if is_unit_line([view.cells[below, p] for p in view.within(below, *width(head))]):
+            break
+        extra = [p for p in view.along[below] if p == head.places[-1] + 1]
+        head.places += [p for p in extra if p not in head.places]
+    return tuple(lines)
+
+
+_TRIAL = re.compile(r"(trial|run|rep|replicate|attempt|essai|versuch)\b", re.IGNORECASE)
+
+
+def _is_parent_line(view: View, head: Head, line: int) -> bool:
+    """Tell whether the line above holds parents of the headings, or headings of its own.
+
+    Headings of its own stand where the line below is blank ("Group" beside "Mass" over
+    "initial"); they widen the table.
+    """
+    first, last = width(head)
+    beside = [p for p in _reach(view, line, first, last) if view.get(head.line, p) is None]
+    over = [p for p in view.within(line, first, last) if p not in beside]
+    cells = [view.cells[line, p] for p in (*beside, *over)]
+    if not over or any(looks_like_number(c) or len(c.text) > 40 for c in cells):
+        return False
+    wide = view.range_of(line, over[0])
+    if wide is not None and wide[1] <= first and wide[3] >= last:
+        return False
+    if len(cells) == 1 and over[0] == first and (wide is None or wide[3] == first):
+        return False
+    for p in over:
+        text = str(view.cells[line, p].value)
+        meaning = set().union(*map(keywords.concepts_of, normal(text).split()), set())
+        if not (meaning - {"comment", "section", "group"} or _TRIAL.match(text)):
+            return False
+    head.places[:] = sorted({*head.places, *beside})
+    return True
+
+
+def _reach(view: View, line: int, first: int, last: int) -> list[int]:
+    """Return the filled places of a line from ``first`` to ``last`` and without gap beyond."""
+    places = set(view.within(line, first, last))
+    for start, step in ((first - 1, -1), (last + 1, 1)):
+        p = start
+        while view.get(line, p) is not None:
+            if (line, p) in view.cells:
+                places.add(p)
+            p += step
+    return sorted(places)
+
+
+def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Know) -> bool:
+    """Tell whether a line divides the headings above it, or holds their units.
+
+    Every text must stand where the headings above leave room (a blank, a merged heading, or a
+    heading followed by a blank), and most must make sense together with what is above.
+    """
+    first, last = width(head)
+    places = view.within(line, first, last + 1)
+    cells = [view.cells[line, p] for p in places]
+    if not cells:
+        return False
+    if is_unit_line(cells):
+        return True
+    understood = previous = 0
+    for place, cell in zip(places, cells, strict=True):
+        if is_unit_line([cell]):
+            understood += 1
+            continue
+        if not _has_room(view, lines[-1], line, place):
+            return False
+        above = _level(view, lines, head, place)
+        text = cell.text.strip()
+        if text.isdigit() and int(text) in (1, previous + 1) and above:
+            previous = int(text)
+        elif not isinstance(cell.value, str) or looks_like_number(cell):
+            return False
+        understood += bool(know((*above, text)).candidates)
+    return understood >= 2 and 3 * understood >= 2 * len(cells)
+
+
+def _has_room(view: View, above: int, line: int, place: int) -> bool:
+    if (above, place) not in view.cells:
+        return True
+    if view.range_of(above, place) is not None:
+        return True
+    return view.get(above, place + 1) is None and view.get(line, place + 1) is not None
+
+
+def is_unit_line(cells: Sequence[RawCell]) -> bool:
+    """Tell whether a line holds units and nothing else to speak of."""
+    units = others = 0
+    for cell in cells:
+        if not isinstance(cell.value, str) or looks_like_number(cell):
+            return False
+        plain = cell.value.strip().strip("()[]").strip()
+        if known_unit(plain) or _COMPOUND_UNIT.fullmatch(plain):
+            units += 1
+        elif plain not in ("", "-", "–", "—", "/"):
+            others += 1
+    return units >= 1 and units > others
+
+
+_COMPOUND_UNIT = re.compile(r"(g|mg|mol)\s*/\s*(100\s*)?(g|ml|mL|l|L|dm3|kg)\b.*|%")
+
+
+def _level(view: View, lines: Sequence[int], head: Head, place: int) -> tuple[str, ...]:
+    """Return the heading texts above a place, merged or spread from the left."""
+    return tuple(c.text for c in heading_cells(view, lines, head, place))
+
+
+def heading_cells(view: View, lines: Sequence[int], head: Head, place: int) -> tuple[RawCell, ...]:
+    """Return the heading cells above a place from top to bottom, parents included."""
+    found = []
+    for number, line in enumerate(lines):
+        cell = view.get(line, place)
+        lowest = number == len(lines) - 1
+        if cell is None and not lowest:
+            cell = _spread(view, line, lines[number + 1], head, place)
+        if cell is not None and str(cell.text).strip():
+            found.append(cell)
+    return tuple(found)
+
+
+def _spread(view: View, line: int, below: int, head: Head, place: int) -> RawCell | None:
+    """Return the parent to the left that an unmerged two-line heading means for this place.
+
+    The parent reaches over neighbours that are blank on its own line and filled below.
+    """
+    for p in range(place - 1, head.places[0] - 1, -1):
+        if view.get(below, p + 1) is None:
+            return None
+        cell = view.cells.get((line, p))
+        if cell is not None:
+            merged = view.range_of(line, p)
+            filled = view.get(below, p) is not None
+            return cell if merged is None and filled else None
+        if view.get(line, p) is not None:
+            return None
+    return None
