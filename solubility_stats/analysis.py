@@ -13,14 +13,13 @@ import pandas as pd
 from solubility_stats.display import Result
 from solubility_stats.errors import InputError
 from solubility_stats.records import ClassRecords
+from solubility_stats.studies import Studies, study
 
 if TYPE_CHECKING:
     from solubility_stats.bias.comparison import Comparison
     from solubility_stats.bias.diagnosis import Diagnosis
     from solubility_stats.measurement import Estimates, Protocol, Slips
     from solubility_stats.pooling.consensus import Consensus
-    from solubility_stats.pooling.factor_effects import Factors
-    from solubility_stats.pooling.standing import StandsApart
     from solubility_stats.reference import ReferenceCurve
 
 T = TypeVar("T")
@@ -42,12 +41,8 @@ class Analysis(Result):
         Solubility per run and route.
     slips : Slips
         Reported values against recomputed ones.
-    consensus, apparent : Consensus
-        The class's value after the expected effects, and as plainly computed.
-    standing : StandsApart or None
-        Groups that stand apart; None for fewer than three.
-    factors : Factors or None
-        What goes with higher or lower results; None where nothing can be tested.
+    studies : Studies
+        Pooled value, estimators, groups that stand apart, factors, precision, final digits.
     curve : ReferenceCurve
         What it is compared with.
     comparison : Comparison
@@ -64,16 +59,23 @@ class Analysis(Result):
     protocol: Protocol
     estimates: Estimates
     slips: Slips
-    consensus: Consensus
-    apparent: Consensus
-    standing: StandsApart | None
-    factors: Factors | None
+    studies: Studies
     curve: ReferenceCurve
     comparison: Comparison
     diagnosis: Diagnosis
     files: tuple[Path, ...] = field(default=())
     settings: tuple[Path, ...] = field(default=())
     seed: int = 0
+
+    @property
+    def consensus(self) -> Consensus:
+        """The class's value after the expected effects."""
+        return self.studies.consensus
+
+    @property
+    def apparent(self) -> Consensus:
+        """The class's value as plainly computed."""
+        return self.studies.apparent
 
     def headline(self) -> str:
         """Return the verdict in one sentence."""
@@ -122,9 +124,6 @@ def analyse(
         If nothing can be read, or no run has what any route needs.
     """
     from solubility_stats import bias, measurement, reference
-    from solubility_stats.pooling.consensus import pool
-    from solubility_stats.pooling.factor_effects import factors as study_factors
-    from solubility_stats.pooling.standing import stands_apart
 
     if seed < 0:
         raise InputError("a seed is negative", where="seed", found=seed, expected="zero or more")
@@ -139,10 +138,7 @@ def analyse(
     slips = measurement.find_slips(records, estimates)
     say(STEPS[3])
     route = primary_route(estimates)
-    consensus = pool(estimates, route=route)
-    apparent = pool(estimates, route=route, apparent=True)
-    standing = _if_possible(lambda: stands_apart(estimates, route=route))
-    factors = _if_possible(lambda: study_factors(estimates, route=route))
+    studies = study(records, estimates, route)
     say(STEPS[4])
     curve = curve if curve is not None else reference.curve(settled.solid.name)
     comparison = bias.compare(estimates, curve, margin_percent=margin_percent)
@@ -153,10 +149,7 @@ def analyse(
         protocol=settled,
         estimates=estimates,
         slips=slips,
-        consensus=consensus,
-        apparent=apparent,
-        standing=standing,
-        factors=factors,
+        studies=studies,
         curve=curve,
         comparison=comparison,
         diagnosis=diagnosis,
@@ -164,14 +157,6 @@ def analyse(
         settings=tuple(Path(p) for p in (protocol, mapping) if isinstance(p, (str, os.PathLike))),
         seed=seed,
     )
-
-
-def _if_possible(study: Callable[[], T]) -> T | None:
-    """Return a study's result, or None for a class too small or too plain for it."""
-    try:
-        return study()
-    except InputError:
-        return None
 
 
 def primary_route(estimates: Estimates) -> str:
@@ -257,9 +242,6 @@ def _check_any(estimates: Estimates, records: ClassRecords) -> None:
 def from_diagnosis(diagnosis: Diagnosis) -> Analysis:
     """Put an analysis together from a diagnosis made step by step, without the sheets."""
     from solubility_stats import measurement
-    from solubility_stats.pooling.consensus import pool
-    from solubility_stats.pooling.factor_effects import factors as study_factors
-    from solubility_stats.pooling.standing import stands_apart
 
     comparison = diagnosis.comparison
     # A comparison asks only for what it uses; what it keeps is what it was made from.
@@ -271,10 +253,7 @@ def from_diagnosis(diagnosis: Diagnosis) -> Analysis:
         protocol=estimates.protocol,
         estimates=estimates,
         slips=measurement.find_slips(records, estimates),
-        consensus=pool(estimates, route=route),
-        apparent=pool(estimates, route=route, apparent=True),
-        standing=_if_possible(lambda: stands_apart(estimates, route=route)),
-        factors=_if_possible(lambda: study_factors(estimates, route=route)),
+        studies=study(records, estimates, route),
         curve=curve,
         comparison=comparison,
         diagnosis=diagnosis,

@@ -4,7 +4,7 @@ Each name loads its module on first use, so that a consensus never pays for mixe
 module bears the name of a public function: importing it would put the module in its place.
 """
 
-# ruff: noqa: F401 -- the type checker reads the imports that __getattr__ replaces at run time.
+
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
@@ -42,7 +42,58 @@ _NAMES = {
 }
 _HOMES = {name: module for module, names in _NAMES.items() for name in names}
 
-__all__ = sorted(_HOMES)
+# Written out, because a type checker does not run ``sorted``.
+__all__ = [
+    "METHODS",
+    "Bootstrap",
+    "Cochran",
+    "Consensus",
+    "Equivalence",
+    "EstimatorTable",
+    "Factors",
+    "Heterogeneity",
+    "IdenticalRows",
+    "Mandel",
+    "OneWay",
+    "OutlierTest",
+    "Precision",
+    "ReadingDigits",
+    "Replication",
+    "Scores",
+    "Sensitivity",
+    "StandsApart",
+    "TerminalDigits",
+    "Trueness",
+    "TwoSample",
+    "bootstrap",
+    "cochran",
+    "compare_estimators",
+    "drift",
+    "e_n",
+    "equivalence",
+    "factors",
+    "generalized_esd",
+    "grubbs",
+    "heterogeneity",
+    "horrat",
+    "horwitz_sd",
+    "identical_rows",
+    "mandel",
+    "one_way",
+    "pool",
+    "precision",
+    "reading_digits",
+    "replication",
+    "scores",
+    "stands_apart",
+    "terminal_digits",
+    "trueness",
+    "two_sample",
+    "with_and_without",
+    "z_prime",
+    "z_score",
+    "zeta_score",
+]
 
 if TYPE_CHECKING:
     from solubility_stats.pooling.accepted_value import Trueness, trueness

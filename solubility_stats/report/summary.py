@@ -76,8 +76,8 @@ def groups_to_look_at(done: Analysis) -> list[dict[str, Any]]:
     reasons: dict[tuple[str, str], list[str]] = {}
     for row in done.diagnosis.groups_to_look_at.to_dict("records"):
         reasons.setdefault((row["section"], row["group"]), []).extend(_listed(row["reasons"]))
-    if done.standing is not None:
-        table = done.standing.table
+    if done.studies.standing is not None:
+        table = done.studies.standing.table
         for row in table[table["marked"].astype(bool)].to_dict("records"):
             key = (str(row.get("section", "")), str(row.get("group", "")))
             reasons.setdefault(key, []).extend(_listed(row["reasons"]))
@@ -93,10 +93,10 @@ def groups_to_look_at(done: Analysis) -> list[dict[str, Any]]:
 
 def factors(done: Analysis) -> list[dict[str, Any]]:
     """Return one entry per factor tested, with its verdict and effects in percent."""
-    if done.factors is None:
+    if done.studies.factors is None:
         return []
-    tests = done.factors.tests[["factor", "kind", "n", "p_value", "p_holm", "verdict", "words"]]
-    effects = done.factors.effects
+    tests = done.studies.factors.tests[["factor", "kind", "n", "p_value", "p_holm", "verdict", "words"]]
+    effects = done.studies.factors.effects
     kept = ["level", "against", "effect_percent", "low_percent", "high_percent"]
     return [
         {**json_safe(row), "effects": effects.loc[effects["factor"] == row["factor"], kept]}

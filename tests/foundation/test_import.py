@@ -45,3 +45,10 @@ def test_unknown_names_raise_and_known_ones_are_listed():
     with pytest.raises(AttributeError, match="nonsense"):
         _ = ss.nonsense
     assert {"read_class", "estimate", "pool", "curve", "compare", "diagnose"} <= set(dir(ss))
+
+
+def test_rooms_list_what_they_load():
+    from solubility_stats import bias, measurement, planning, pooling
+
+    for room in (bias, measurement, planning, pooling):
+        assert sorted(room.__all__) == sorted(room._HOMES), room.__name__
