@@ -32,7 +32,7 @@ def routes(done: Analysis) -> Part | None:
     contrast = comparison.contrast
     if contrast is not None:
         blocks.append(Text(words.contrast_sentence(contrast)))
-        blocks.append(Text(_sentence(contrast.says), "note"))
+        blocks.append(Text(words.sentence(contrast.says), "note"))
     blocks.append(
         table(
             frame,
@@ -143,8 +143,8 @@ def next_steps(done: Analysis) -> Part:
         "What to measure next",
         (
             Text(
-                "How far each extra measurement is expected to narrow the unexplained difference "
-                "of this class, and the work it takes (times are judgement)."
+                "How far each extra measurement is expected to narrow what this class leaves open "
+                "about the causes together, best value for its work first (times are judgement)."
             ),
             table(
                 frame,
@@ -171,8 +171,3 @@ def _one(x: float) -> str:
 
 def _none(x: float) -> str:
     return f"{x:.0f}"
-
-
-def _sentence(text: str) -> str:
-    text = text.strip()
-    return (text[:1].upper() + text[1:]) + ("" if text.endswith(".") else ".")
