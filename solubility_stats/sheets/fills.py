@@ -92,9 +92,5 @@ def _may_be_fill(field: Field, cells: Sequence[RawCell | None]) -> bool:
     rest, unit = unit_in_heading(field.source.heading)
     words = words_of(normal(rest))
     numbers = sum(c is not None and looks_like_number(c) for c in cells)
-    return bool(
-        (unit is None or dimension_of(unit) == "volume")
-        and tells_volume(words)
-        and may_name(words, "fill")
-        and 2 * numbers > len(cells)
-    )
+    volume = tells_volume(words) if unit is None else dimension_of(unit) == "volume"
+    return volume and may_name(words, "fill") and 2 * numbers > len(cells)

@@ -234,3 +234,28 @@ def test_the_solubility_under_a_bare_unit_is_recognised(text_table: Write) -> No
     assert records.runs["reported_solubility"].tolist() == pytest.approx(data["s"].tolist())
     strange = sheet(data.assign(s=class_data(seed=9)["s"]), **FRAME, left="m dry (g)", s="g/L")
     left_open(read_class(text_table(strange, name="strange.csv")), "g/L")
+
+
+def test_filtrate_is_not_taken_for_water(text_table: Write) -> None:
+    data = class_data().assign(got=lambda d: (d["water"] - 4.0).round(1))
+    for digits in (2, 3):
+        rows = sheet(data.assign(s=data["s"].round(digits)), group="Group", m0="m0 (g)",
+                     got="Zinger volume (mL)", left="m dry (g)", s="Solubility (g/L)")  # fmt: skip
+        left_open(read_class(text_table(rows, name=f"{digits}.csv")), "Zinger volume (mL)")
+
+
+def test_the_mass_dissolved_in_100_ml_is_no_solubility(text_table: Write) -> None:
+    data = class_data().assign(water=100.0)
+    rows = sheet(data, **FRAME, left="m dry (g)", gone="Zinger")
+    left_open(read_class(text_table(rows)), "Zinger")
+
+
+def test_a_second_weighing_that_nearly_agrees_stays_open(text_table: Write) -> None:
+    data = class_data()
+    data["again"] = data["left"] - np.where(np.arange(len(data)) == 4, 0.01, 0.0)
+    rows = sheet(data.round(2), **FRAME, again="Zinger (g)", gone="Mass dissolved (g)")
+    left_open(read_class(text_table(rows)), "Zinger (g)")
+    slip = data.assign(gone=data["gone"].where(data.index != 4, 1.32)).round(2)
+    rows = sheet(slip, **FRAME, left="Zinger (g)", gone="Mass dissolved (g)")
+    found = how(read_class(text_table(rows, name="slip.csv")))
+    assert found["Zinger (g)"] == ("recovered_mass_g", "arithmetic")
