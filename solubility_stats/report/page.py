@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from solubility_stats.display import with_uncertainty
 from solubility_stats.files import write_text
-from solubility_stats.report import parts_causes, parts_reading, parts_result, words
+from solubility_stats.report import parts_causes, parts_reading, parts_result, parts_spread, words
 from solubility_stats.report.blocks import THIN, Part, draw, percent
 from solubility_stats.report.figures import draw_groups
 
@@ -73,10 +73,13 @@ def _parts(done: Analysis, figures: Path) -> list[Part]:
         parts_reading.sums(done),
         parts_result.budget(done, figures),
         parts_result.breakdown(done, figures),
+        parts_spread.factors(done, figures),
+        parts_spread.repeats(done, figures),
         parts_causes.routes(done),
         parts_causes.causes(done, figures),
         parts_causes.next_steps(done),
         parts_result.temperature(done, figures),
+        parts_spread.writing(done),
         parts_result.every_group(done),
         parts_reading.safety(done),
         parts_reading.provenance(done),

@@ -11,6 +11,7 @@ from solubility_stats.report import words
 from solubility_stats.report.blocks import Folded, Part, Text, draw, percent, table
 from solubility_stats.report.exports import budget_of_typical_run
 from solubility_stats.report.figures import draw_budget, draw_differences, draw_temperature
+from solubility_stats.report.parts_spread import estimators
 
 if TYPE_CHECKING:
     from solubility_stats.analysis import Analysis
@@ -86,7 +87,7 @@ def budget(done: Analysis, figures: Path) -> Part:
 
 def breakdown(done: Analysis, figures: Path) -> Part | None:
     """Return results by section and by filtration."""
-    blocks: list[object] = [Text(words.pooled_sentence(done))]
+    blocks: list[object] = [Text(words.pooled_sentence(done)), *estimators(done)]
     for frame, label, name in (
         (done.comparison.by_section, "section", "sections"),
         (done.comparison.by_filtration, "filtration", "filtration"),

@@ -93,10 +93,11 @@ def groups_to_look_at(done: Analysis) -> list[dict[str, Any]]:
 
 def factors(done: Analysis) -> list[dict[str, Any]]:
     """Return one entry per factor tested, with its verdict and effects in percent."""
-    if done.studies.factors is None:
+    found = done.studies.factors
+    if found is None:
         return []
-    tests = done.studies.factors.tests[["factor", "kind", "n", "p_value", "p_holm", "verdict", "words"]]
-    effects = done.studies.factors.effects
+    tests = found.tests[["factor", "kind", "n", "p_value", "p_holm", "verdict", "words"]]
+    effects = found.effects
     kept = ["level", "against", "effect_percent", "low_percent", "high_percent"]
     return [
         {**json_safe(row), "effects": effects.loc[effects["factor"] == row["factor"], kept]}

@@ -56,6 +56,12 @@ def lower_first(text: str) -> str:
     return text if len(text) > 1 and text[1].isupper() else text[:1].lower() + text[1:]
 
 
+def sentence(text: str) -> str:
+    """Return a clause as a sentence: capital letter, full stop."""
+    text = text.strip()
+    return (text[:1].upper() + text[1:]) + ("" if text.endswith(".") else ".")
+
+
 def source_sentence(done: Analysis) -> str:
     """Say what the disagreement of the literature does to the verdict."""
     comparison = done.comparison

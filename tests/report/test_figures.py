@@ -7,6 +7,7 @@ import warnings
 
 import matplotlib as mpl
 import numpy as np
+import pandas as pd
 import pytest
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection
@@ -206,3 +207,30 @@ def test_inline_element_is_named_and_keeps_its_ids_to_itself(paint):
 
     assert ids(one)
     assert not ids(one) & ids(two)
+
+
+def test_two_runs_lie_inside_or_beyond_a_round_circle():
+    from solubility_stats.pooling import two_sample
+    from solubility_stats.report.figures import draw_two_runs
+
+    runs = pd.DataFrame(
+        {"group": [g for g in "abcdefgh" for _ in range(2)],
+         "v": [1.0, 1.1, 1.2, 1.1, 0.9, 1.0, 3.0, 3.1, 1.1, 1.2, 1.0, 0.9, 1.1, 1.0, 1.2, 1.3]}
+    )  # fmt: skip
+    two = two_sample(runs, value="v", group="group")
+    drawn = draw_two_runs(two)
+    (circle,) = drawn.patches
+    assert circle.radius == pytest.approx(two.radius)
+    assert drawn.get_aspect() == 1.0
+    dots = [line for line in drawn.get_lines() if line.get_marker() == "o"]
+    assert sum(len(line.get_xdata()) for line in dots) == two.groups
+    beyond = next(line for line in dots if line.get_label() == "beyond the circle")
+    assert len(beyond.get_xdata()) == int(two.frame["outside"].sum())
+
+
+def test_residuals_are_drawn_where_they_are():
+    from solubility_stats.report.figures import draw_residuals
+
+    drawn = draw_residuals([1.0, 2.0, 3.0], [0.1, -0.1, 0.0])
+    (dots,) = [line for line in drawn.get_lines() if line.get_marker() == "o"]
+    assert dots.get_ydata().tolist() == [0.1, -0.1, 0.0]

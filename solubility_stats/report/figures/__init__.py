@@ -6,6 +6,7 @@ from solubility_stats.report.figures.intervals import (
     draw_causes,
     draw_differences,
 )
+from solubility_stats.report.figures.repeats import draw_residuals, draw_two_runs
 from solubility_stats.report.figures.style import save, svg
 from solubility_stats.report.figures.temperature import draw_temperature
 
@@ -14,7 +15,9 @@ __all__ = [
     "draw_causes",
     "draw_differences",
     "draw_groups",
+    "draw_residuals",
     "draw_temperature",
+    "draw_two_runs",
     "save",
     "svg",
 ]
