@@ -4,7 +4,6 @@ Each name loads its module on first use, so that a consensus never pays for mixe
 module bears the name of a public function: importing it would put the module in its place.
 """
 
-
 from __future__ import annotations
 
 from typing import TYPE_CHECKING

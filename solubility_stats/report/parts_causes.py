@@ -58,7 +58,7 @@ def causes(done: Analysis, figures: Path) -> Part:
     shown = diagnosis.causes
     blocks: list[object] = [
         Text(diagnosis.separability.sentence, "note"),
-        Text(diagnosis.compensation.text),
+        *(Text(note) for note in diagnosis.notes if note != diagnosis.separability.sentence),
     ]
     if len(shown):
         blocks.append(

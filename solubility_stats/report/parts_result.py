@@ -23,7 +23,7 @@ def reference(done: Analysis, figures: Path) -> Part:
     """Return what the verdict rests on: the literature, and what limits the answer."""
     blocks: list[object] = [
         Text(words.source_sentence(done)),
-        Text(words.detectable_sentence(done)),
+        *(Text(note) for note in done.comparison.notes),
     ]
     frame = done.comparison.by_source
     if len(frame) > 1:
@@ -124,7 +124,6 @@ def breakdown(done: Analysis, figures: Path) -> Part | None:
                 },
             )
         )
-    blocks.extend(Text(note) for note in done.comparison.notes)
     return Part("sections", "By section and by filtration", tuple(blocks))
 
 

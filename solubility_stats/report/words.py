@@ -84,21 +84,6 @@ def source_sentence(done: Analysis) -> str:
     return f"{text} Taken one by one, every source gives the same verdict: {comparison.verdict}."
 
 
-def detectable_sentence(done: Analysis) -> str:
-    """Say how small a bias the class could have found, and what more groups would change."""
-    b = done.comparison.unexplained
-    shared = b.components.loc[b.components["shared"].astype(bool), "share_percent"].sum()
-    text = (
-        f"The smallest unexplained bias this class could have found (nine times in ten) is about "
-        f"{amount(b.smallest_detectable_percent)}. Largest single part of the uncertainty: "
-        f"{lower_first(b.limited_by)}. {amount(shared)} of the variance comes from things all "
-        f"groups share"
-    )
-    if shared > 50:
-        return f"{text}; more groups of the same kind would hardly narrow the interval."
-    return f"{text}; more groups would narrow the interval."
-
-
 def leverage_sentence(table: Any) -> str:
     """Say what one percent of lost residue costs."""
     leverage = float(table["leverage"].median())
