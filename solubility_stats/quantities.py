@@ -10,6 +10,7 @@ import re
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -84,10 +85,16 @@ def fill_column(number: int) -> str:
     return f"fill_{number}_ml"
 
 
+@lru_cache(maxsize=4096)
+def _fill_number(name: str) -> int:
+    """Return the number of a fill column, 0 for any other; asked for every cell of a sheet."""
+    found = _FILL_NAME.match(name)
+    return int(found.group(1)) if found else 0
+
+
 def fill_columns(columns: Iterable[object]) -> list[str]:
     """Return the fill columns among ``columns``, in the order of their numbers."""
-    found = [str(c) for c in columns if _FILL_NAME.match(str(c))]
-    return sorted(found, key=lambda name: int(name.split("_")[1]))
+    return sorted((name for name in map(str, columns) if _fill_number(name)), key=_fill_number)
 
 
 def quantity(name: str) -> Quantity:
@@ -98,14 +105,14 @@ def quantity(name: str) -> Quantity:
     KeyError
         If ``name`` is not a canonical column.
     """
-    if _FILL_NAME.match(name):
+    if _fill_number(name):
         return FILL
     return _ALL[name]
 
 
 def is_canonical(name: str) -> bool:
     """Tell whether ``name`` is a canonical run column."""
-    return name in _ALL or bool(_FILL_NAME.match(name))
+    return name in _ALL or _fill_number(name) > 0
 
 
 def numeric_columns(columns: Iterable[object]) -> list[str]:

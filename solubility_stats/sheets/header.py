@@ -96,8 +96,12 @@ def _named(reading: Reading) -> set[str]:
 
 
 def _mostly_text(view: View, line: int, places: list[int]) -> bool:
-    numbers = sum(looks_like_number(view.cells[line, p]) for p in places)
-    return 2 * numbers < len(places)
+    numbers = 0
+    for place in places:
+        numbers += looks_like_number(view.cells[line, place])
+        if 2 * numbers >= len(places):
+            return False  # most lines are runs: no need to look at the rest of them
+    return True
 
 
 def _hit(view: View, line: int, place: int, know: Know) -> Reading | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Literal
 
 from solubility_stats.sheets.header import is_unit_line
@@ -45,6 +46,7 @@ _EXAMPLE_REMARK = re.compile(
 _FOOTNOTE = re.compile(r"\s*(?:[*†‡§¹²³]|\(?\d\)\s|n\.?b\.?\b|notes?\s*:|legend|key\s*:)", re.I)
 
 
+@lru_cache(maxsize=4096)
 def is_telling(code: str) -> bool:
     """Tell whether a text in the group column reads like a summary, an example or a note."""
     text = code.strip().rstrip(":= ").strip()

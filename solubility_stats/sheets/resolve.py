@@ -49,7 +49,9 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _settle_masses(fields, values)
     fields = _open_what_values_deny(fields, values)
     fields = _nameless_group(fields, values)
-    fields = arithmetic(fields, values, _possible_runs(fields, values))
+    if not all(f.column or f.state in ("personal", "told") for f in fields):
+        # Only a place that is still open has anything for the arithmetic to settle.
+        fields = arithmetic(fields, values, _possible_runs(fields, values))
     return open_incomplete_fills(fields, values)
 
 
