@@ -129,6 +129,10 @@ class CellReader:
             cells = [
                 line.cells[f.place] for line in runs if f.place in line.cells and line.kind == "run"
             ]
+            if {c.value.__class__ for c in cells} <= {int, float} and not spread_out(
+                np.array([c.value for c in cells], dtype=float)
+            ):
+                continue  # all typed and of one size: reading them one by one tells no more
             parsed = [self._parse(f, c).parsed.value for c in cells]
             values = np.array([v if isinstance(v, float) else np.nan for v in parsed], dtype=float)
             if spread_out(values):
