@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from solubility_stats.measurement.components import RouteInputs
+from solubility_stats.measurement.propagation import SQRT12
 from solubility_stats.measurement.readings import Readings
 from solubility_stats.measurement.settings import Array, Mask
 from solubility_stats.quantities import fill_columns
@@ -132,7 +133,7 @@ def _solid_conditions(r: Readings, refuse: Callable[[Mask, str], None], note: Re
     initial, recovered = r.initial(), r.recovered()
     number = r.settings.number
     smallest = 2.0 * np.hypot(
-        number("balance.repeatability_g"), number("balance.readability_g") / np.sqrt(12.0)
+        number("balance.repeatability_g"), number("balance.readability_g") / SQRT12
     )
     with np.errstate(invalid="ignore"):
         refuse(recovered < -2 * smallest, "recovered mass is below zero")
