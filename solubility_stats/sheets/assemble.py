@@ -19,6 +19,7 @@ from solubility_stats.sheets.model import (
 from solubility_stats.sheets.places import section_in, without_common_prefix
 from solubility_stats.sheets.resolve import Field, is_number
 from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.titre import settle_titre
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.water import settle_water
 
@@ -56,6 +57,7 @@ def runs_of(
             drafts += made
     _shorten_codes(drafts)
     settle_water(drafts)
+    settle_titre(drafts)
     return drafts, reader.decided
 
 

@@ -171,6 +171,10 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "before after"),
     ("titrant_ml", "burette used|derived", "concentration aliquot mass filtrate begin final "
      "before after"),
+    ("burette_start_ml", "burette begin|before", "concentration aliquot mass filtrate final after "
+     "used time temperature"),
+    ("burette_end_ml", "burette final|after", "concentration aliquot mass filtrate begin before "
+     "used time temperature"),
     ("reported_unit", "solubility unit", ""),
     ("reported_solubility", "solubility", "unit summary"),
     ("constant_mass", "constant mass", ""),
@@ -239,6 +243,8 @@ _HARMLESS_FOR = {
     "dish_mass_g": _words("empty clean"),
     "fill": _words("graduated grad measuring step tap"),
     "titrant_ml": _words("difference end endpoint reach point"),
+    "burette_start_ml": _words("titration point volume zero"),
+    "burette_end_ml": _words("titration point endpoint volume"),
     "aliquot_ml": _words("portion solution clear saturated titration"),
     "evaporation_aliquot_ml": _words("solution saturated put dryness"),
     "water_volume_ml": _words("solvent tap pure di demin destilliertes dest dissolving"),
@@ -274,6 +280,8 @@ _MAY = {
     "evaporation_aliquot_ml": "aliquot volume filtrate evaporation dish solid dry filtration "
     "solution",
     "titrant_ml": "acid titre titrated burette volume derived solution",
+    "burette_start_ml": "burette acid titre titrated volume begin before fill solution",
+    "burette_end_ml": "burette acid titre titrated volume final after fill solution",
     "titrant_mol_per_l": "acid concentration titrated titre solid solution",
     "reported_solubility": "solubility solid derived water final solution",
 }  # fmt: skip

@@ -196,6 +196,16 @@ CALLED = {
         "mL HCl to endpoint",
         "Verbrauch HCl (mL)",
     ],
+    "burette_start_ml": [
+        "Initial burette reading (mL)",
+        "Burette start (mL)",
+        "Burette reading before titration (mL)",
+    ],
+    "burette_end_ml": [
+        "Final burette reading (mL)",
+        "Burette end (mL)",
+        "Burette reading at the end point (mL)",
+    ],
     "titrant_mol_per_l": [
         "HCl concentration (mol/L)",
         "[HCl] (M)",
@@ -329,8 +339,6 @@ OTHER = [
     "Colour",
     "Room",
     "mass dissolved / g",
-    "Final burette reading (mL)",
-    "Initial burette reading (mL)",
     "Volume of acid at start (mL)",
     "Volume of filtrate (mL)",
     "V(filtrate)",
@@ -369,8 +377,6 @@ OTHER = [
 STACKED_OTHER = [
     ("Paper", "before"),
     ("Paper (g)", "After"),
-    ("Burette", "Initial"),
-    ("Burette (mL)", "Final"),
     ("Beaker (g)", "before"),
     ("Titration", "Volume (mL)"),
     ("Filtrate", "Volume (mL)"),

@@ -217,19 +217,20 @@ def no_group_column() -> dict[str, Any]:
 
 @maker("misleading_headings.csv")
 def misleading_headings() -> dict[str, Any]:
-    """Columns that sound like ours and are not: gross masses, burette readings, book values."""
+    """Columns that sound like ours and are not: gross masses, book values; a pair that is."""
     runs = small_runs(5, 113)
     heads = ("Group", "Beaker + solid before (g)", "Wash water (mL)", "Hot plate temp (°C)",
              "Initial burette reading (mL)", "Final burette reading (mL)",
              "Theoretical solubility (g/100 mL)", "Watch glass + residue (g)")  # fmt: skip
     rows: list[list[Any]] = [list(heads)]
     blank = ("temperature_c", "initial_mass_g", "water_volume_ml", "recovered_mass_g",
-             "titrant_ml", "reported_solubility")  # fmt: skip
+             "reported_solubility")  # fmt: skip
     for i, run in enumerate(runs):
         rows.append([run["group"], round(47.2 + run["initial_mass_g"], 2), 20 + i, 60 + i, 0.1 * i,
                      11.2 + 0.1 * i, 0.17, round(31.4 + run["recovered_mass_g"], 2)])  # fmt: skip
     write("misleading_headings.csv", lines(rows))
-    return truth([{"group": r["group"], **dict.fromkeys(blank)} for r in runs])
+    # The two readings of the burette give the acid used.
+    return truth([{"group": r["group"], **dict.fromkeys(blank), "titrant_ml": 11.2} for r in runs])
 
 
 @maker("two_dryings.csv")

@@ -1,0 +1,40 @@
+"""The titre of a run from the two readings of its burette, or checked against them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from solubility_stats.sheets.drafts import Draft
+
+# A titre worked out by hand may be rounded to the step of the burette (0.1 mL, ISO 385).
+_ROUNDING_ML = 0.101
+
+
+def settle_titre(drafts: Sequence[Draft]) -> None:
+    """Set ``titrant_ml`` to burette end minus burette start where no titre is written.
+
+    A written titre stands; one that the readings contradict is marked.
+    """
+    for draft in drafts:
+        start, end = (draft.values.get(c) for c in ("burette_start_ml", "burette_end_ml"))
+        if isinstance(start, float) and isinstance(end, float):
+            _settle(draft, start, end)
+
+
+def _settle(draft: Draft, start: float, end: float) -> None:
+    written, used = draft.values.get("titrant_ml"), end - start
+    said = f"the burette went from {start:g} to {end:g} mL"
+    if isinstance(written, float):
+        if abs(written - used) > _ROUNDING_ML:
+            draft.flag("titrant_ml", "implausible", f"{said}, the written titre is {written:g} mL")
+    elif "titrant_ml" in draft.unread:
+        return
+    elif used <= 0.0:
+        draft.unread.add("titrant_ml")
+        draft.flag("titrant_ml", "unclear", f"{said}, so the acid used is not known")
+    else:
+        draft.values["titrant_ml"] = round(used, 6)  # takes off the dust of binary subtraction
+        decimals = [draft.decimals.get(c) for c in ("burette_start_ml", "burette_end_ml")]
+        known = [d for d in decimals if d is not None]
+        if len(known) == 2:
+            draft.decimals["titrant_ml"] = min(known)

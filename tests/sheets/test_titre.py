@@ -1,0 +1,41 @@
+"""The acid used, from the two readings of the burette."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+
+import solubility_stats as ss
+
+
+def read(path: Path, *lines: str) -> tuple[pd.DataFrame, pd.DataFrame]:
+    path.write_text("\n".join(lines), encoding="utf-8")
+    records = ss.read_class(path)
+    return records.runs, records.flags
+
+
+def test_the_difference_is_the_titre_with_the_decimals_of_its_readings(tmp_path: Path) -> None:
+    table = tmp_path / "class.csv"
+    heads = "Group,Aliquot (mL),Burette start (mL),Burette end (mL)"
+    runs, flags = read(table, heads, "1,25.0,0.10,11.30", "2,25.0,11.30,22.65", "3,25.0,0.05,11.10")
+    assert runs["titrant_ml"].tolist() == [11.2, 11.35, 11.05]
+    assert ss.read_class(table).decimals["titrant_ml"].tolist() == [2, 2, 2]
+    assert flags.empty
+
+
+def test_a_burette_that_filled_itself_gives_no_titre(tmp_path: Path) -> None:
+    heads = "Group,Aliquot (mL),Burette start (mL),Burette end (mL)"
+    runs, flags = read(tmp_path / "a.csv", heads, "1,25,0.1,11.3", "2,25,22.6,11.3", "3,25,0,11.1")
+    assert runs["titrant_ml"].isna().tolist() == [False, True, False]
+    said = flags.loc[flags["column"] == "titrant_ml", "note"].tolist()
+    assert said == ["the burette went from 22.6 to 11.3 mL, so the acid used is not known"]
+
+
+def test_a_written_titre_stands_and_is_checked(tmp_path: Path) -> None:
+    heads = "Group,Burette start (mL),Burette end (mL),HCl used (mL)"
+    runs, flags = read(tmp_path / "a.csv", heads, "1,0.10,11.30,11.2", "2,0.00,11.30,13.1")
+    assert runs["titrant_ml"].tolist() == [11.2, 13.1]
+    marked = flags[flags["column"] == "titrant_ml"]
+    assert marked["flag"].tolist() == ["implausible"]
+    assert "the written titre is 13.1 mL" in marked["note"].iloc[0]
