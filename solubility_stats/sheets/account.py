@@ -61,7 +61,7 @@ def _text(
     open_ones = headings[headings["column"] == ""]
     for row in open_ones.drop_duplicates(["heading", "note"]).head(8).itertuples(index=False):
         lines.append(f"Heading '{row.heading}': {row.note}.")
-    worked_out = headings[headings["how"] == "arithmetic"]
+    worked_out = headings[headings["how"].isin(["arithmetic", "likely"])]
     for row in worked_out.drop_duplicates(["heading", "note"]).head(8).itertuples(index=False):
         lines.append(f"Heading '{row.heading}': {row.note}.")
     lines += _commas(decided)

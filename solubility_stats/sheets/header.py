@@ -42,6 +42,11 @@ class Head:
         """Everything the headings found so far may mean."""
         return {c for r in self.hits.values() for c in r.candidates}
 
+    @property
+    def certain(self) -> set[str]:
+        """The columns that headings found so far name without doubt."""
+        return {r.column for r in self.hits.values() if r.column}
+
 
 def width(head: Head) -> tuple[int, int]:
     """Return the first and last place of a heading line."""
@@ -108,10 +113,23 @@ def _hit(view: View, line: int, place: int, know: Know) -> Reading | None:
     cell = view.cells[line, place]
     if not isinstance(cell.value, str) or len(cell.value) > _LONGEST_HEADING:
         return None
-    if looks_like_number(cell):
+    if looks_like_number(cell) or _counts_letters(view, line, place):
         return None
     reading = know((cell.value,))
     return reading if reading.candidates else None
+
+
+def _counts_letters(view: View, line: int, place: int) -> bool:
+    """Tell whether a letter stands in a row of letters (P, Q, R, S, T): codes, not symbols."""
+
+    def letter(p: int) -> int:
+        cell = view.cells.get((line, p))
+        text = cell.text.strip().upper() if cell is not None else ""
+        return ord(text) if len(text) == 1 and text.isalpha() else -1000
+
+    here = letter(place)
+    inside = [letter(place + step) - here == step for step in (-2, -1, 1, 2)]
+    return here > 0 and any(a and b for a, b in ((inside[0], inside[1]), inside[1:3], inside[2:]))
 
 
 def _split_repeats(view: View, line: int, piece: list[int], know: Know) -> list[Head]:
@@ -156,12 +174,31 @@ def _goes_along(view: View, head: Head, part: Head) -> bool:
 
 
 def _is_heading(view: View, head: Head) -> bool:
-    texts = [p for p in head.places if not looks_like_number(view.cells[head.line, p])]
-    if len(head.columns - {keywords.DERIVED, keywords.UNSURE}) < 2 or 5 * len(head.hits) < 2 * len(
-        texts
-    ):
+    cells = {p: view.cells[head.line, p] for p in head.places}
+    texts = [p for p, c in cells.items() if not looks_like_number(c)]
+    columns = head.columns - {keywords.DERIVED, keywords.UNSURE}
+    certain = len(head.certain)
+    if len(columns) < 2 or (certain < _MANY and 5 * len(head.hits) < 2 * len(texts)):
         return False
+    read = sum(map(_is_reading, cells.values()))
+    if read > 1 or (read and certain < _MANY):
+        return False  # a line of readings, with remarks that sound like headings
     return not _pairs_of_label_and_value(head)
+
+
+# So many different columns are no coincidence, however much stands beside them (judgement).
+_MANY = 3
+_READING = re.compile(r"[\s~≈<>]*\d+(?:[.,]\d+\s*\S{0,5}|\s*[^\W\d]{1,5}\.?)\s*\Z|\S+@\S+\Z")
+
+
+def _is_reading(cell: RawCell) -> bool:
+    """Tell whether a cell holds something measured: a decimal, a number with unit, a moment."""
+    if isinstance(cell.value, str):
+        return bool(_READING.match(cell.value)) and not _ORDINAL.match(cell.value)
+    return not isinstance(cell.value, (int, bool)) and cell.value is not None
+
+
+_ORDINAL = re.compile(r"\s*\d+\s*(?:st|nd|rd|th|er|ème)\b", re.IGNORECASE)
 
 
 def _pairs_of_label_and_value(head: Head) -> bool:

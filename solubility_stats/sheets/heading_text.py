@@ -17,7 +17,7 @@ _JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
 _COUNTED = "fill|pour|portion|addition|cyl|reading|weighing|trial|run"
 _PHRASE = "temperature|of|the|what|how|your|you|total|initial|final|before|after"
 _ITEM = re.compile(
-    r"\A\s*(?:q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*"
+    r"\A\s*(?:[a-z]\)\s+|\([a-z]\)\s+|q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*"
     rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED})\w*\b)(?=(?:\w+ )*(?:{_PHRASE})\b))(?=\w)"
 )
 
@@ -32,8 +32,13 @@ _EXAMPLE = re.compile(
 )
 
 
+# A form puts the question of a block before each of its parts ("Your masses: - grams of solid").
+_BLOCK = re.compile(r"\A.{8,}?:\s+[-–]\s+(?=\w)", re.DOTALL)
+
+
 def without_asides(text: str) -> str:
     """Return a heading without its example and with the unit of its tolerance in brackets."""
+    text = _BLOCK.sub("", text)
     text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))
     return " ".join(text.split())
 

@@ -36,9 +36,9 @@ from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 
 How = Literal["vocabulary", "pattern", "keywords", "spelling", "position", "values", "arithmetic",
-              "mapping", ""]  # fmt: skip
+              "likely", "mapping", ""]  # fmt: skip
 _STRENGTH = {"mapping": 6, "vocabulary": 5, "pattern": 4, "keywords": 3, "values": 2, "position": 2,
-             "arithmetic": 2, "spelling": 1, "": 0}  # fmt: skip
+             "arithmetic": 2, "likely": 1, "spelling": 1, "": 0}  # fmt: skip
 
 # Judgement, checked on the headings of the corpus: below these a likeness is a coincidence.
 _LIKE_HEADING = 88.0
@@ -62,6 +62,8 @@ class Reading:
         Number of the trial the column belongs to ("m0 (trial 2)"), empty for none.
     note : str
         Remark for the headings table.
+    strange : tuple of str
+        Words that neither the candidates nor the language account for.
     """
 
     candidates: tuple[str, ...] = ()
@@ -69,6 +71,7 @@ class Reading:
     how: How = ""
     trial: str = ""
     note: str = ""
+    strange: tuple[str, ...] = ()
 
     @property
     def column(self) -> str | None:
@@ -303,7 +306,8 @@ def _doubted(reading: Reading, words: str) -> Reading:
         return reading
     said = ", ".join(f"'{w}'" for w in strange)
     note = f"may mean {' or '.join(known)}, but {said} is not understood"
-    return replace(reading, candidates=(*known, keywords.UNSURE), note=note)
+    doubted = (*known, keywords.UNSURE)
+    return replace(reading, candidates=doubted, note=note, strange=tuple(strange))
 
 
 def _dimension(unit: str | None) -> str | None:

@@ -8,6 +8,7 @@ Concepts are lists of word beginnings (ending in ``*``) or whole words.
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 from functools import lru_cache
 
 from solubility_stats.sheets.units import known_unit
@@ -24,15 +25,15 @@ _CONCEPTS: dict[str, str] = {
     "reagent": "powder powdered reagent",
     "amount": "amount amounts quantity menge quantité cantidad quantità",
     "start": "początkow* versé versée pesée init* start* begin* began original* orig add added "
-    "taken used anfang* anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* "
+    "taken take took went placed used anfang* anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* "
     "inizial* départ depart ajoutée añadid*",
     "begin": "początkow* init* start* begin* began original* anfang* anfänglich* startmasse "
     "initiale inici* inizial* départ depart",
-    "used": "used taken add added dispensed delivered consumed verbrauch* ajoutée añadid* "
+    "used": "used taken take took went add added dispensed delivered consumed verbrauch* ajoutée añadid* "
     "withdrawn",
     "before": "pre vorher innan før voor before prior vor avant antes prima",
     "after": "post nachher po etter efter after nach après despu* dopo após depois",
-    "residue": "scraped zurück* zurückgew* ppt precipitate deposit osad* stayed stuck kept "
+    "residue": "sediment crust scrape scraped zurück* zurückgew* ppt precipitate deposit osad* stayed stuck kept "
     "unreact* retained caught recover* rec recd recov residu* undissolv* undiss leftover* left "
     "remain* remaining collected rückstand récupér* recuper* excess unlöst* ungelöst* auswaage "
     "rückwaage restmasse resto reste restant* restante",
@@ -40,17 +41,17 @@ _CONCEPTS: dict[str, str] = {
     "dry": "wysusz* dry dried droog gedroog* torr* tørr* tør asciut* essic* drying dryed séch* "
     "sèch* sec seca seco secado secca secco trocken* getrocknet* trockenmasse",
     "wet": "wet damp moist undried nass feucht* humide húmed* úmid* umid*",
-    "solid": "reactant cal chaux slaked hydrated solid solids vaste soluto soluté powder lime "
+    "solid": "lump lumps chunk stuff gypsum chalk iodide sulfate sulphate reactant cal chaux slaked hydrated solid solids vaste soluto soluté powder lime "
     "calcium caoh salt sample compound hydroxide feststoff cake ca solute solide sólido solido "
     "kalk reagent material",
     "paper": "paper papers papieren filterpaper papier filterpapier papiermasse papel carta",
     "again": "second again reweigh* reheat* re 2nd zweite* twice",
-    "time": "time times tijd tid duration long minute minutes min mins hour hours zeit dauer "
+    "time": "lasted last time times tijd tid duration long minute minutes min mins hour hours zeit dauer "
     "temps durée tiempo tempo trockenzeit rührzeit absetzzeit",
     "stir": "stir* mix* agitat* agitac* agitaç* swirl* rühr* magnetic",
-    "settle": "settl* stand standing stood wait* rest rested sit sat absetz* repos*",
-    "heat": "heat* hot hotplate oven",
-    "temperature": "thermometer termometer temperature* temperatuur temp tmp temperatur* "
+    "settle": "settl* sink sank undisturbed stand standing stood wait* rest rested sit sat absetz* repos*",
+    "heat": "heat* hot hotplate oven lamp dryer drier bake* baking incubator warming",
+    "temperature": "warm cold degrees celsius thermometer termometer temperature* temperatuur temp tmp temperatur* "
     "température* tempera*",
     "vacuum": "vacuum vac büchner buchner buechner suction aspirat* saug* vide vacío vácuo vuoto "
     "vakuum",
@@ -65,7 +66,7 @@ _CONCEPTS: dict[str, str] = {
     "wasser eau water* h2o distilled deionized deionised agua água acqua",
     "volume": "objętość objętosc vannvolum vattenvolym vandvolumen wasservolumen volume* volym "
     "vol vols volumen* ml milliliter* millilitre* volum",
-    "total": "combined total tot sum all overall altogether totaal totalt gesamt* insgesamt "
+    "total": "whole entire combined total tot sum all overall altogether totaal totalt gesamt* insgesamt "
     "together totale",
     "fill": "fill* pour* portion* addition* cylinder cyl reading* füllung*",
     "aliquot": "aliquot* pipett* pipet",
@@ -75,14 +76,14 @@ _CONCEPTS: dict[str, str] = {
     "burette": "burette burettes buret bürette bureta",
     "concentration": "concentration conc molarity molar konzentration concentración concentrazione",
     "dish": "dish crucible evaporating watchglass schale",
-    "evaporation": "evaporat* evap",
+    "evaporation": "evaporat* evap boil* dryness",
     "solubility": "solubility solubilities löslichkeit solubilité solubili*",
     "solution": "suspension* slurry solution solutions soln lösung mischung mixture mélange "
     "mezcla solução solución soluzione oplossing disolución dissolução løsning lösningen",
     "unit": "unit units einheit* unité*",
     "constant": "constant",
     "scatter": "laser beam tyndall cloud* scatter turbid* hazy trübung",
-    "group": "drużyna grupa binôme group groups grp gp groep grupp gruppe* groupe team bench "
+    "group": "station table pair crew squad desk drużyna grupa binôme group groups grp gp groep grupp gruppe* groupe team bench "
     "grupo gruppo equipo équipe equipe",
     "section": "section sect demigroup weekday sección sezione turma",
     "comment": "comment* opmerking* note notes remark* observa* unusual problem problems "
@@ -92,7 +93,7 @@ _CONCEPTS: dict[str, str] = {
     "balance": "balance scale waage",
     "instructor": "instructor ta teacher demonstrator",
     "run": "trial run replicate attempt",
-    "derived": "calc dissolved dissolve difference diff loss lost density calculated gelöst* "
+    "derived": "calc disappeared vanished gone dissolved dissolve difference diff loss lost density calculated gelöst* "
     "change dissou* disuelt* dissolvid* disciolt* verlust",
     # What is said about the class's numbers, and never a reading of one group.
     "summary": "average avg mean sd rsd stdev std dev median error percent % uncertainty "
@@ -227,6 +228,9 @@ _HARMLESS = _words(
     "nuestro su sus usado usada medida medido utilizado utilizada seu sua usada do da "
     "nostro usata misurata misurato beim während zu zur zum "
     "dem kind do done make made would finally together there's "
+    "white yellow brown grey gray clear pick choose select type enter tell say said show showed read "
+    "u ur r ya b4 pls so now off straight already still completely fully really "
+    "quite very just right down away keep leave let "
     "which type step own actual when while where once during there then "
     "di da del della dello do dos na no em au aux par avec per con para"
 )
@@ -302,6 +306,40 @@ def unexplained(words: list[str], column: str) -> list[str]:
         and not known_unit(w)
         and not (concepts_of(w) if fitting is None else concepts_of(w) & fitting)
     ]
+
+
+# Things on the bench, fates and intentions that make a column something else than a reading of
+# ours, whatever else its heading says. Not exhaustive: the values are asked as well.
+_OTHER_THINGS = _words(
+    "beaker flask bottle jar vial tube boat weighboat tray cup container vessel erlenmeyer watch "
+    "glass watchglass lid stopper spatula rod stirrer bar bead filterpaper tin foil bag "
+    "spilled spilt spill lost missing stuck floor wasted discarded thrown poured-off leftover-water "
+    "target planned plan recommended suggested should nominal ideal goal instructed predicted "
+    "prediction estimate estimated est guess guessed aim maximum minimum max min "
+    "other another previous last previously old year earlier next extra spare more less "
+    "control blank standard stock wash washing washings rinse rinsed rinsing tap cooling ice waste "
+    "points pts score rate rating cost price page room seat order "
+    "impurity impurities purity moisture carbonate ash sand salt sugar "
+    "ph conductivity absorbance humidity pressure density height length width diameter "
+    "without minus plus change changed gain gained evaporated disappeared"
+)
+# A strange word of one of these concepts turns the heading to another column.
+_OTHER_CONCEPTS = frozenset(
+    {"paper", "dish", "wet", "again", "acid", "titre", "burette", "aliquot", "evaporation",
+     "derived", "summary", "count", "concentration", "titrated", "unit", "temperature",
+     "solubility", "comment", "timestamp", "scatter", "total", "heat"}
+)  # fmt: skip
+
+
+def names_other(column: str, words: Iterable[str]) -> bool:
+    """Tell whether words that do not fit a column name another thing than its reading."""
+    fitting = _words(_MAY.get(column, ""))
+    for word in words:
+        if _plain(word) in _OTHER_THINGS or word == "+" or (word.isdigit() and column in _MAY):
+            return True
+        if concepts_of(word) & (_OTHER_CONCEPTS - fitting):
+            return True
+    return False
 
 
 def is_plain(word: str) -> bool:

@@ -39,9 +39,28 @@ _INCLUDE_UNITS = re.compile(r"\(?\b(?:please )?(?:include|incl|with|add|state|gi
 _WORD = re.compile(r"[^\W\d_]+\d*|\d+(?:st|nd|rd|th)\b|[%+]")
 
 
+# What people say in place of the trade's word.
+_SAYINGS = tuple(
+    (re.compile(pattern), word)
+    for pattern, word in (
+        (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?|excluding(?: the)?|less the) (?:filter ?)?paper\b"
+         r"|\b(?:filter ?)?paper (?:already )?(?:removed|subtracted|taken off|excluded)\b", " residue "),
+        (r"\bhow (?:hot|warm|cold)\b(?:/(?:hot|warm|cold)\b)?", " temperature "),
+        (r"\b(?:came|come|comes|got|get|getting|gotten|was|is|we) back\b", " recovered "),
+        (r"\b(?:put|placed|went|goes|returned) back\b|\bback in(?:to)? the (?:oven|heat)\b", " again heat "),
+        (r"\b(?:went|goes|go|gone|passed|passes) into (?:the )?solution\b", " dissolved "),
+        (r"\buntil (?:the |it )?(?:pink|colou?r|indicator|end ?point|turned|change[ds]?)\b.*", " endpoint "),
+        (r"\b(?:began|begin|start|started) with\b", " initial "),
+        (r"\b(?:added|adds|adding|add) up\b", " total "),
+    )
+)  # fmt: skip
+
+
 def words_of(heading: str) -> list[str]:
     """Return the words of a normalised heading, negated dissolving made one word."""
     text = _NOT_DISSOLVED.sub(" undissolved ", _WATER.sub(" water ", heading))
+    for said, word in _SAYINGS:
+        text = said.sub(word, text)
     text = _FOR_DISSOLVING.sub(r"\1", _STEPS.sub(" and ", text))
     text = _DRY_POWDER.sub(r"\1 drypowder", text)
     text = re.sub(r"\bhot plate\b", "hotplate", text)

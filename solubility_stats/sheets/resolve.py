@@ -20,6 +20,7 @@ from solubility_stats.sheets.fills import (
 )
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
+from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column, Table
@@ -51,7 +52,10 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _nameless_group(fields, values)
     if not all(f.column or f.state in ("personal", "told") for f in fields):
         # Only a place that is still open has anything for the arithmetic to settle.
-        fields = arithmetic(fields, values, _possible_runs(fields, values))
+        lines = _possible_runs(fields, values)
+        fields = arithmetic(fields, values, lines)
+        likely = take_likely(fields, values, lines)
+        fields = arithmetic(likely, values, lines) if likely != fields else fields
     return open_incomplete_fills(fields, values)
 
 

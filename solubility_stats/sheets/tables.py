@@ -113,7 +113,9 @@ def _tables(view: View, know: Know) -> list[Table]:
     used: set[tuple[int, int]] = set()
     for line in view.lines:
         for head in heads_of(view, line, know):
-            if not any((line, p) in used for p in head.places):
+            if not any((line, p) in used for p in head.places) and not _among_runs(
+                view, head, heads
+            ):
                 heads.append(head)
                 for below in header_lines(view, head, know):
                     used.update((below, p) for p in view.within(below, *width(head)))
@@ -140,6 +142,14 @@ def _tables(view: View, know: Know) -> list[Table]:
         left = max((width(h)[1] for h in heads if width(h)[1] < first), default=0)
         tables.append(_table(view, head, header, (ceiling, floor, left), know))
     return [t for t in tables if t.lines]
+
+
+def _among_runs(view: View, head: Head, heads: list[Head]) -> bool:
+    """Tell whether a line directly below runs of a table is one of them, for all its words."""
+    above = [h for h in heads if set(h.places) & set(head.places)]
+    if not above or head.line - 1 not in view.along:
+        return False
+    return 2 * len(head.certain) < len(above[-1].certain)
 
 
 def _table(

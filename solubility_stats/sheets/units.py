@@ -189,6 +189,12 @@ _RATIO = re.compile(
 )
 
 
+_LEADING = re.compile(
+    r"(?P<before>.*\bhow (?:many|much)\s+)?(?P<unit>m?g|mgs|grams?|milligrams?|m[lL]s?|millilit(?:er|re)s?"
+    r"|mins?|minutes|°C)\b(?!\s*[/)\]])[\s_]+(?:of\s+)?(?=\w)",
+)
+
+
 def unit_in_heading(heading: str, dimension: str | None = None) -> tuple[str, str | None]:
     """Split a heading into its words and the unit it names.
 
@@ -212,6 +218,10 @@ def unit_in_heading(heading: str, dimension: str | None = None) -> tuple[str, st
             rest = heading[: match.start()] + " " + heading[match.end() :]
             return " ".join(rest.split()), unit
     text = heading.strip()
+    if lead := _LEADING.match(text):  # "g of solid", "how many mL of filtrate"
+        unit = known_unit(lead["unit"], dimension)
+        if unit is not None and dimension in (None, _DIMENSION[unit]):
+            return f"{lead['before'] or ''} {text[lead.end() :]}".strip(), unit
     two_words = re.search(r"[\s/,]((?:deg|degrees?|°)\s*\.?\s*[CFK]\w*)\s*$", text, re.IGNORECASE)
     if two_words and (unit := known_unit(two_words[1], dimension)):
         return text[: two_words.start()].strip(" /,"), unit
