@@ -235,10 +235,13 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
     "initial"); they widen the table.
     """
     first, last = width(head)
-    beside = [p for p in _reach(view, line, first, last) if view.get(head.line, p) is None]
+    beside = [p for p in _reach(view, line, first, last) if (head.line, p) not in view.cells
+              and (view.get(head.line, p) is None or _reaches_down(view, line, p))]  # fmt: skip
     over = [p for p in view.within(line, first, last) if p not in beside]
     cells = [view.cells[line, p] for p in (*beside, *over)]
-    if not over or any(looks_like_number(c) or len(c.text) > 40 for c in cells):
+    if not over or any(map(looks_like_number, cells)):
+        return False
+    if any(len(view.cells[line, p].text) > 40 for p in over):
         return False
     wide = view.range_of(line, over[0])
     if wide is not None and wide[1] <= first and wide[3] >= last:
@@ -252,6 +255,12 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
             return False
     head.places[:] = sorted({*head.places, *beside})
     return True
+
+
+def _reaches_down(view: View, line: int, place: int) -> bool:
+    """Tell whether a merged heading of one place reaches over the line below."""
+    wide = view.range_of(line, place)
+    return wide is not None and wide[2] > line and wide[1] == wide[3]
 
 
 def _reach(view: View, line: int, first: int, last: int) -> list[int]:

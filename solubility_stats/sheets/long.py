@@ -57,8 +57,8 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
     if len(places) < 3 or any(looks_like_number(view.cells[line, p]) for p in places):
         return None
     keys = {p: c for p, t in texts.items() if (c := know((t,)).column) in _KEYS}
-    if "group" not in keys.values():
-        return None
+    if "group" not in keys.values() or len(set(keys.values())) < len(keys):
+        return None  # no groups, or groups side by side
     below = [i for i in view.lines if i > line]
     rest = [p for p in places if p not in keys]
     units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
@@ -66,7 +66,7 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
         cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
         found = [know((c.text,)).column for c in cells if isinstance(c.value, str)]
         named = [c for c in found if c is not None and quantity(c).kind == "number"]
-        if len(set(named)) < 2 or len(cells) < 4 or len(named) < _SHARE * len(cells):
+        if len(set(named)) in (0, 1, len(named)) or len(cells) < 4 or len(named) < _SHARE * len(cells):
             continue
         values = [v for v in rest if v != p and v not in units]
         values.sort(key=lambda v: (normal(texts[v]) not in _VALUE_WORDS, v < p, v))

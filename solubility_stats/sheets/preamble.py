@@ -52,8 +52,8 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
         if at in used or not isinstance(cell.value, str):
             continue
         label, value = _pair(cells, at)
-        if value is None:
-            continue
+        if value is None or (value.col != cell.col and _LABELLED.match(value.text)):
+            continue  # nothing beside it, or a label with its own value
         reading = know((label,))
         column = reading.column
         if column not in ONCE_PER_TABLE or column in taken or column in found.values:

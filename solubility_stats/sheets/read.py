@@ -18,6 +18,7 @@ from solubility_stats.sheets.duplicates import mark_duplicates
 from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
 from solubility_stats.sheets.grids import read_sheets
+from solubility_stats.sheets.join import join_tables
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
@@ -130,12 +131,13 @@ def _read_file(source: Source, state: State) -> None:
         tables = [long] if long is not None else find_tables(view, know)
         found += [(book, table) for table in tables]
     several = len({id(book) for book, _ in found}) > 1
-    by_sheet: dict[int, list[list[Draft]]] = {}
-    for book, table in found:
-        drafts = read_table(book, table, several, state)
-        by_sheet.setdefault(id(book), []).append(drafts)
-    for parts in by_sheet.values():
-        _tell_stacked_apart(parts)
+    parts = join_tables([read_table(book, table, several, state) for book, table in found])
+    by_sheet: dict[str, list[list[Draft]]] = {}
+    for drafts in parts:
+        state.drafts += drafts
+        by_sheet.setdefault(drafts[0].sheet if drafts else "", []).append(drafts)
+    for stacked in by_sheet.values():
+        _tell_stacked_apart(stacked)
 
 
 def _tell_stacked_apart(parts: list[list[Draft]]) -> None:

@@ -73,7 +73,6 @@ def read_table(book: Book, table: Table, several: bool, state: State) -> list[Dr
         if unit and "reported_solubility" in draft.values:
             draft.values.setdefault("reported_unit", unit)
         place_run(draft, preamble, sheet, several, state)
-    state.drafts += drafts
     return drafts
 
 

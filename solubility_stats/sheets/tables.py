@@ -113,9 +113,8 @@ def _tables(view: View, know: Know) -> list[Table]:
     used: set[tuple[int, int]] = set()
     for line in view.lines:
         for head in heads_of(view, line, know):
-            if not any((line, p) in used for p in head.places) and not _among_runs(
-                view, head, heads
-            ):
+            seen = any((line, p) in used for p in head.places)
+            if not (seen or _among_runs(view, head, heads) or _is_title(view, head, know)):
                 heads.append(head)
                 for below in header_lines(view, head, know):
                     used.update((below, p) for p in view.within(below, *width(head)))
@@ -150,6 +149,19 @@ def _among_runs(view: View, head: Head, heads: list[Head]) -> bool:
     if not above or head.line - 1 not in view.along:
         return False
     return 2 * len(head.certain) < len(above[-1].certain)
+
+
+def _is_title(view: View, head: Head, know: Know) -> bool:
+    """Tell whether a line stands over the headings of its table: more of them are right below."""
+    if head.line + 1 not in view.along:
+        return False
+    below = [h for h in heads_of(view, head.line + 1, know) if set(_span(h)) & set(_span(head))]
+    return len(set().union(*(h.certain for h in below), set())) > len(head.certain)
+
+
+def _span(head: Head) -> range:
+    first, last = width(head)
+    return range(first, last + 1)
 
 
 def _table(

@@ -1,0 +1,118 @@
+"""Tables that hold different readings of the same runs, made one: weighing in, weighing out.
+
+A class may keep what it did on two days, or with two methods, in two tables. They are one if their
+groups are the same and no reading of a group stands in both; everything else stays apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from solubility_stats.quantities import is_canonical, quantity
+from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.places import section_in
+
+# Most groups must stand in both tables (judgement: one or two were absent on one day).
+_SHARED = 0.6
+_FEWEST = 3
+
+
+def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
+    """Return the runs of a file's tables, those of the same runs joined.
+
+    Parameters
+    ----------
+    tables : sequence of list of Draft
+        The runs of each table in reading order. Runs that are joined are changed in place.
+
+    Returns
+    -------
+    list of list of Draft
+        As many lists as there are tables left.
+    """
+    left: list[list[Draft]] = []
+    for drafts in tables:
+        partner = next((other for other in left if _are_one(other, drafts)), None)
+        if partner is None:
+            left.append(drafts)
+        else:
+            _join(partner, drafts)
+    return left
+
+
+def _are_one(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
+    first, second = _by_code(one), _by_code(other)
+    if not first or not second:
+        return False
+    shared = first.keys() & second.keys()
+    few = min(len(first), len(second))
+    if len(shared) < _FEWEST or len(shared) < _SHARED * few:
+        return False
+    mine, theirs = _readings(one), _readings(other)
+    if not mine or not theirs or mine == theirs:
+        return False
+    return all(_agree(first[code], second[code]) for code in shared)
+
+
+def _by_code(drafts: Sequence[Draft]) -> dict[tuple[str, str], Draft]:
+    """Return the runs by group and run code; nothing if a code stands twice or is missing."""
+    found = {d.key[2:]: d for d in drafts if not d.set_aside}
+    live = sum(not d.set_aside for d in drafts)
+    return found if len(found) == live and all(group for group, _ in found) else {}
+
+
+def _readings(drafts: Sequence[Draft]) -> set[str]:
+    return {c for d in drafts for c in (*d.values, *d.unread) if _is_reading(c)}
+
+
+def _is_reading(column: str) -> bool:
+    return is_canonical(column) and quantity(column).kind in ("number", "choice", "flag")
+
+
+def _agree(one: Draft, other: Draft) -> bool:
+    """Tell whether two parts of a run have no reading in common, or the same one."""
+    if _section(one) and _section(other) and one.key[1] != other.key[1]:
+        return False
+    both = {c for c in (*one.values, *one.unread) if _is_reading(c)}
+    both &= {*other.values, *other.unread}
+    return all(one.values.get(c) == other.values.get(c) is not None for c in both)
+
+
+def _section(draft: Draft) -> bool:
+    """Tell whether a section is named: in the sheet, or by a sheet name that speaks of one."""
+    return draft.section_said or bool(section_in(draft.sheet))
+
+
+def _join(one: Sequence[Draft], other: list[Draft]) -> None:
+    parts = _by_code(one)
+    assert isinstance(one, list)
+    for draft in other:
+        run = parts.get(draft.key[2:]) if not draft.set_aside else None
+        if run is None:
+            one.append(draft)
+        else:
+            _complete(run, draft)
+
+
+def _complete(run: Draft, part: Draft) -> None:
+    """Add to a run what its other table holds."""
+    if run.sheet != part.sheet and not run.section_said:
+        # The name of a sheet that holds one part of every run names no section.
+        run.values.pop("section", None)
+        if part.section_said:
+            run.values["section"] = part.values["section"]
+    run.section_said = run.section_said or part.section_said
+    said = [str(d.values["comment"]) for d in (run, part) if "comment" in d.values]
+    for column, value in part.values.items():
+        if column != "section":
+            run.values.setdefault(column, value)
+    if len(said) == 2:
+        run.values["comment"] = "; ".join(dict.fromkeys(said))
+    for column, decimals in part.decimals.items():
+        run.decimals.setdefault(column, decimals)
+    for flag in part.flags:
+        run.flag(*flag)
+    run.unread |= part.unread
+    run.hidden = run.hidden or part.hidden
+    if run.sheet == part.sheet:
+        run.cells += part.cells
