@@ -24,7 +24,8 @@ Know = Callable[[Sequence[str]], Reading]
 # What a line above a table may say about all its runs ("Section: Mon", "Temperature: 21 °C").
 ONCE_PER_TABLE = (
     "semester", "section", "group", "instructor", "submitted", "solute", "balance", "bottle",
-    "temperature_c", "titrant_mol_per_l",
+    "temperature_c", "titrant_mol_per_l", "filtration", "stir_min", "settle_min", "dry_min",
+    "aliquot_ml", "evaporation_aliquot_ml",
 )  # fmt: skip
 _LONGEST_HEADING = 160
 

@@ -36,9 +36,16 @@ _EXAMPLE = re.compile(
 _BLOCK = re.compile(r"\A.{8,}?:\s+[-–]\s+(?=\w)", re.DOTALL)
 
 
+# "0.0500 M HCl used (mL)" states the concentration, which is read elsewhere.
+ACID_STRENGTH = re.compile(
+    r"(?<![\w.,])(?P<number>\d*[.,]\d+|\d+)\s*-?\s*(?P<unit>mM|M|m?mol\s*/\s*(?:L|l|dm\^?[3³])|m?mol\s*(?:L|dm)\S?[-−⁻]\S)"
+    r"(?![\w/])"
+)
+
+
 def without_asides(text: str) -> str:
     """Return a heading without its example and with the unit of its tolerance in brackets."""
-    text = _BLOCK.sub("", text)
+    text = ACID_STRENGTH.sub(" ", _BLOCK.sub("", text))
     text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))
     return " ".join(text.split())
 
@@ -99,8 +106,13 @@ def singular(text: str) -> str:
 
 _ORDINALS = {"first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6"}
 _COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
+# "First 100 (mL)": the size of the cylinder says nothing.
+_SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")
 _COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(_COUNTS)})\Z")
-_LETTERED = re.compile(r"(fill|pour|portion|addition|cylinder fill|cylinder reading) ([a-h])")
+_LETTERED = re.compile(
+    r"(fill|pour|portion|addition|cylinder|cylinder fill|cylinder reading|water|vol|volume|"
+    r"water vol|water volume|volume of water|water fill) ([a-h])"
+)
 _NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")
 _NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|ère|e|ème)?\s+(.+)\Z")
 _ORDINAL_LAST = re.compile(r"(.+?)\s+(\d{1,2})\s*(?:st|nd|rd|th|er|e|ème)\Z")
@@ -108,7 +120,7 @@ _ORDINAL_LAST = re.compile(r"(.+?)\s+(\d{1,2})\s*(?:st|nd|rd|th|er|e|ème)\Z")
 
 def numbered(words: str) -> tuple[str, str]:
     """Split "vol 2", "2nd fill", "third pour" into the words and the number."""
-    words = re.sub(r"\bof \d{1,2}\b", "", words).strip()
+    words = _SIZE.sub(" ", re.sub(r"\bof \d{1,2}\b", "", words)).strip()
     words = " ".join(_ORDINALS.get(w, w) for w in words.split())
     words = _COUNTED_OUT.sub(lambda m: f"{m[1]} {_COUNTS[m[2]]}", words)
     lettered = _LETTERED.fullmatch(words)

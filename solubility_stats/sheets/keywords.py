@@ -75,6 +75,7 @@ _CONCEPTS: dict[str, str] = {
     "titre": "titre titer",
     "burette": "burette burettes buret bürette bureta",
     "concentration": "concentration conc molarity molar konzentration concentración concentrazione",
+    "endpoint": "endpoint",
     "dish": "dish crucible evaporating watchglass schale",
     "evaporation": "evaporat* evap boil* dryness",
     "solubility": "solubility solubilities löslichkeit solubilité solubili*",
@@ -174,7 +175,7 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "before after"),
     ("burette_start_ml", "burette begin|before", "concentration aliquot mass filtrate final after "
      "used time temperature"),
-    ("burette_end_ml", "burette final|after", "concentration aliquot mass filtrate begin before "
+    ("burette_end_ml", "burette final|after|endpoint", "concentration aliquot mass filtrate begin before "
      "used time temperature"),
     ("reported_unit", "solubility unit", ""),
     ("reported_solubility", "solubility", "unit summary"),
@@ -283,9 +284,9 @@ _MAY = {
     "aliquot_ml": "aliquot volume filtrate solid titrated filtration solution",
     "evaporation_aliquot_ml": "aliquot volume filtrate evaporation dish solid dry filtration "
     "solution",
-    "titrant_ml": "acid titre titrated burette volume derived solution",
+    "titrant_ml": "acid titre titrated burette volume derived endpoint solution",
     "burette_start_ml": "burette acid titre titrated volume begin before fill solution",
-    "burette_end_ml": "burette acid titre titrated volume final after fill solution",
+    "burette_end_ml": "burette acid titre titrated volume final after endpoint fill solution",
     "titrant_mol_per_l": "acid concentration titrated titre solid solution",
     "reported_solubility": "solubility solid derived water final solution",
 }  # fmt: skip
@@ -303,7 +304,7 @@ def unexplained(words: list[str], column: str) -> list[str]:
         for w in words
         if _plain(w) not in allowed
         and w != "+"
-        and not known_unit(w)
+        and (not known_unit(w) or w == "second")
         and not (concepts_of(w) if fitting is None else concepts_of(w) & fitting)
     ]
 

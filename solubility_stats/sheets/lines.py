@@ -112,6 +112,9 @@ def classify(
         same = sum(c.text.strip() == headings.get(p, "\0").strip() for p, c in own.items())
         if same >= 2 and 2 * same > len(own):
             return "heading"
+        lead = own.get(shape.group) if shape.group is not None else None
+        if lead is not None and lead.text.strip() == headings.get(shape.group or 0, "\0").strip():
+            return "end"  # the headings of another table
     if _says_summary(own, shape, after_summary):
         return "summary"
     if _says_example(own, shape):

@@ -52,6 +52,11 @@ _SAYINGS = tuple(
         (r"\buntil (?:the |it )?(?:pink|colou?r|indicator|end ?point|turned|change[ds]?)\b.*", " endpoint "),
         (r"\b(?:began|begin|start|started) with\b", " initial "),
         (r"\b(?:added|adds|adding|add) up\b", " total "),
+        (r"\b(?:total|sum) of (?:[a-h] (?:and |& |\\+ )?){2,}", " total "),
+        (r"\b(?:by|as|from) (?:the |a )?(?:difference|subtraction)\b", " "),
+        (r"\b(?:to|at|until|till) (?:the |its )?end ?point\b", " endpoint "),
+        (r"\b(?:a|the) second time\b", " again "),
+        (r"\b(residue|solid|left|mass) (?:left )?in (?:the )?(?:evaporating )?(?:dish|basin)\b", r" \1 indish "),
     )
 )  # fmt: skip
 

@@ -7,16 +7,29 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from solubility_stats.quantities import quantity
+from solubility_stats.sheets import keywords
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
+from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
+from solubility_stats.sheets.headings import Reading
+from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
+from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.places import section_in, semester_in
 from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
 
 _LABELLED = re.compile(r"\s*([^:=]{1,40}?)\s*[:=]\s*(\S.*)\Z", re.DOTALL)
 
+_LONGEST_LABEL = 60
+# "Room temp 22.5 C today": a temperature in a sentence.
+_TEMPERATURE = re.compile(
+    r"\b(?P<what>temp\w*|T)\b(?P<between>[^\d;.]{0,40}?)(?P<value>\d{1,3}(?:[.,]\d+)?)\s*"
+    r"(?P<unit>°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
+    re.IGNORECASE,
+)
 _SECTION_WORD = re.compile(r"(?:lab\s+)?sec(?:tion|t\.?|\.)?\s+", re.IGNORECASE)
 
 
@@ -46,7 +59,8 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
         Reads a stack of heading texts.
     """
     found = Preamble()
-    cells = list(table.caption)
+    above = list(table.caption)
+    cells = [*above, *_notes_below(table)]
     used: set[int] = set()
     for at, cell in enumerate(cells):
         if at in used or not isinstance(cell.value, str):
@@ -55,15 +69,19 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
         if value is None or (value.col != cell.col and _LABELLED.match(value.text)):
             continue  # nothing beside it, or a label with its own value
         reading = know((label,))
-        column = reading.column
+        column = reading.column or _temperature(reading)
         if column not in ONCE_PER_TABLE or column in taken or column in found.values:
             continue
         if value.col != cell.col:
             used.add(at + 1)
             book.enter(cell, Entry("context", note=f"label of {column}"))
-        _take(found, column, value, reading.unit, book)
-    _name_section(found, cells, used)
-    for cell in cells:
+        beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
+        unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
+        _take(found, column, value, unit, book)
+    _said_in_passing(found, [c for at, c in enumerate(cells) if at not in used], taken, book)
+    _acid_of_headings(found, table, taken)
+    _name_section(found, above, used)
+    for cell in above:
         note = "above the table" if isinstance(cell.value, str) else "above the table, not used"
         book.enter(cell, Entry("context" if isinstance(cell.value, str) else "ignored", note=note))
     return found
@@ -78,9 +96,70 @@ def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:
         return inside[1], RawCell(cell.row, cell.col, text, text, hidden=cell.hidden)
     nxt = cells[at + 1] if at + 1 < len(cells) else None
     label = str(cell.value).strip().rstrip(":=").strip()
-    if nxt is not None and nxt.row == cell.row and nxt.col - cell.col in (1, 2) and len(label) < 40:
+    near = nxt is not None and (nxt.col - cell.col in (1, 2) or str(cell.value).rstrip()[-1] in ":=")
+    if nxt is not None and nxt.row == cell.row and near and len(label) < _LONGEST_LABEL:
         return label, nxt
     return label, None
+
+
+def _temperature(reading: Reading) -> str | None:
+    """Return the temperature if it is all a label can mean, whatever else it says."""
+    only = [c for c in reading.candidates if c != keywords.UNSURE] == ["temperature_c"]
+    return "temperature_c" if only and not names_other("temperature_c", reading.strange) else None
+
+
+def _notes_below(table: Table) -> list[RawCell]:
+    """Return the notes that end a table: lines with one cell, or a label and its value."""
+    found: list[RawCell] = []
+    for line in reversed(table.lines):
+        cells = list(table.view.line_cells(line, table.first, table.last).values())
+        if table.view.turned or len(cells) > 2 or not isinstance(cells[0].value, str):
+            break
+        found[:0] = cells
+    return found
+
+
+def _said_in_passing(
+    found: Preamble, cells: Sequence[RawCell], taken: set[str], book: Book
+) -> None:
+    """Take a temperature or the strength of the acid from a sentence, if only one is said."""
+    texts = [c for c in cells if isinstance(c.value, str)]
+    for column, pattern in (("temperature_c", _TEMPERATURE), ("titrant_mol_per_l", ACID_STRENGTH)):
+        hits = [(c, m) for c in texts for m in pattern.finditer(c.text) if _is_of(column, c, m)]
+        if column in taken or column in found.values or len({m[0] for _, m in hits}) != 1:
+            continue
+        cell, match = hits[0]
+        number = match["value" if column == "temperature_c" else "number"]
+        said = RawCell(cell.row, cell.col, f"{number} {match['unit']}", cell.text)
+        _take(found, column, said, None, book)
+
+
+def _is_of(column: str, cell: RawCell, match: re.Match[str]) -> bool:
+    words = words_of(normal(cell.text[: match.start()] + " " + cell.text[match.end() :]))
+    said = set().union(*map(keywords.concepts_of, words), set())
+    if column == "titrant_mol_per_l":
+        return "acid" in said
+    return not said & {"dry", "heat", "evaporation", "summary", "derived", "solubility", "dish"}
+
+
+def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
+    """Take the strength of the acid from the heading of its volume ("0.1 M HCl used (mL)")."""
+    column = "titrant_mol_per_l"
+    if column in taken or column in found.values:
+        return
+    said = {
+        m[0]: m
+        for c in table.columns
+        if c.reading.column in ("titrant_ml", "burette_start_ml", "burette_end_ml")
+        for m in ACID_STRENGTH.finditer(c.heading)
+    }
+    if len(said) == 1:
+        ((text, _),) = said.items()
+        parsed = parse_cell(RawCell(1, 1, text, text), quantity(column), CellContext(column))
+        if parsed.value is not None:
+            found.values[column] = parsed.value
+            if parsed.decimals is not None:
+                found.decimals[column] = parsed.decimals
 
 
 def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: Book) -> None:

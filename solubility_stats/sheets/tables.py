@@ -146,7 +146,7 @@ def _tables(view: View, know: Know) -> list[Table]:
 def _among_runs(view: View, head: Head, heads: list[Head]) -> bool:
     """Tell whether a line directly below runs of a table is one of them, for all its words."""
     above = [h for h in heads if set(h.places) & set(head.places)]
-    if not above or head.line - 1 not in view.along:
+    if not above or 2 * len(view.within(head.line - 1, *width(above[-1]))) < len(above[-1].places):
         return False
     return 2 * len(head.certain) < len(above[-1].certain)
 

@@ -166,6 +166,25 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     return meant, f"'{text}' below '{heading}' read as {meant}"
 
 
+_YES_OR_NO = re.compile(r"\s*(\w+)\s*[,;:.–—-]+\s*(\S.*)", re.DOTALL)
+
+
+def _answer_first(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
+    """Read "No, the filtrate was clear": an answer and words that say the same or nothing."""
+    found = _YES_OR_NO.fullmatch(text)
+    if found is None or flag(found[1]) is None or "?" in text:
+        return None
+    said = answer(found[1], quantity, heading) or choice(found[1], quantity)
+    rest = _letters(found[2])
+    table = {_letters(w): word for word, words in quantity.choices for w in (word, *words)}
+    plain = {w: c for w, c in table.items() if flag(w) is None}
+    denied = bool(_NEGATIONS & set(rest.split()))
+    if said[0] is None or _HEDGES & set(rest.split()) or (denied and flag(found[1])):
+        return None
+    named = set() if denied else _named(rest, plain)
+    return (said[0], f"'{text}' read as {said[0]}") if named <= {said[0]} else None
+
+
 def _misspelt(
     said: str, text: str, table: dict[str, str], quantity: Quantity
 ) -> tuple[str | None, str]:
@@ -233,5 +252,9 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
     value: object = cell.value
     if isinstance(value, float) and value.is_integer():
         value = int(value)
-    word, note = answer(str(value), quantity, heading) or choice(str(value), quantity)
+    word, note = (
+        answer(str(value), quantity, heading)
+        or _answer_first(str(value), quantity, heading)
+        or choice(str(value), quantity)
+    )
     return unclear(note) if word is None else ParsedCell(word, "used", note=note)
