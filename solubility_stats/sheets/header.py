@@ -179,7 +179,9 @@ def _is_heading(view: View, head: Head) -> bool:
     texts = [p for p, c in cells.items() if not looks_like_number(c)]
     columns = head.columns - {keywords.DERIVED, keywords.UNSURE}
     certain = len(head.certain)
-    if len(columns) < 2 or (certain < _MANY and 5 * len(head.hits) < 2 * len(texts)):
+    if len(columns) < 2 or (certain < 2 and len(head.hits) < _MANY):
+        return False
+    if certain < _MANY and 5 * len(head.hits) < 2 * len(texts):
         return False
     read = sum(map(_is_reading, cells.values()))
     if read > 1 or (read and certain < _MANY):

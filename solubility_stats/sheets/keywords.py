@@ -76,6 +76,7 @@ _CONCEPTS: dict[str, str] = {
     "burette": "burette burettes buret bürette bureta",
     "concentration": "concentration conc molarity molar konzentration concentración concentrazione",
     "endpoint": "endpoint",
+    "alone": "alone empty clean new itself unused plain blank",
     "dish": "dish crucible evaporating watchglass schale",
     "evaporation": "evaporat* evap boil* dryness",
     "solubility": "solubility solubilities löslichkeit solubilité solubili*",
@@ -108,11 +109,15 @@ _NO_READING = frozenset({"derived", "summary"})
 _RULES: tuple[tuple[str, str, str], ...] = (
     ("recovered_with_paper_mass_g", "paper solid|residue", "time method wet dish before"),
     ("paper_mass_g", "paper mass", "solid residue time method wet dish dry after"),
+    ("paper_mass_g", "paper mass alone|before|begin", "solid residue time method wet dish after"),
+    ("paper_mass_g", "paper mass dry", "solid residue time method wet dish after"),
+    ("recovered_with_paper_mass_g", "paper mass dry", "time method wet dish before alone begin"),
     ("wet_cake_mass_g", "wet mass|solid|residue", "time paper dish"),
     ("wet_cake_mass_g", "mass before dry", "time paper dish start"),
     ("second_dry_mass_g", "again mass dry|heat", "paper time dish start"),
     ("dish_residue_mass_g", "dish residue|solid|after", "time before volume filtrate"),
     ("dish_mass_g", "dish mass", "residue solid after time dry"),
+    ("dish_mass_g", "dish mass alone", "residue solid after time"),
     ("second_dry_mass_g", "again mass residue", "paper time dish start"),
     ("initial_mass_g", "mass solid start", "residue paper time dry wet dish after final again"),
     ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again constant"),
@@ -171,6 +176,10 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("titrant_mol_per_l", "acid concentration", "mass volume"),
     ("titrant_ml", "acid|titre volume|used", "concentration aliquot mass filtrate begin final "
      "before after"),
+    ("titrant_ml", "titrated volume", "concentration aliquot mass filtrate begin final before after "
+     "solution solid time temperature burette"),
+    ("aliquot_ml", "titrated volume", "acid titre dish concentration evaporation mass burette "
+     "time temperature total"),
     ("titrant_ml", "burette used|derived", "concentration aliquot mass filtrate begin final "
      "before after"),
     ("burette_start_ml", "burette begin|before", "concentration aliquot mass filtrate final after "
@@ -269,10 +278,10 @@ _MAY = {
     "recovered_mass_g": "mass solid reagent constant residue final after dry heat "
     "filtration vacuum gravity",
     "recovered_with_paper_mass_g": "mass solid residue paper final after dry heat filtration",
-    "paper_mass_g": "mass paper filtration begin before",
+    "paper_mass_g": "mass paper filtration begin before alone dry",
     "wet_cake_mass_g": "mass solid residue wet before dry after filtration paper",
     "second_dry_mass_g": "mass solid residue again dry heat after final",
-    "dish_mass_g": "mass dish evaporation begin before",
+    "dish_mass_g": "mass dish evaporation begin before alone dry",
     "dish_residue_mass_g": "mass dish evaporation solid residue after dry heat final",
     "temperature_c": "temperature water filtration filtrate solid begin final vacuum gravity "
     "summary stir settle before after solution",
@@ -311,9 +320,12 @@ def unexplained(words: list[str], column: str) -> list[str]:
 
 # Things on the bench, fates and intentions that make a column something else than a reading of
 # ours, whatever else its heading says. Not exhaustive: the values are asked as well.
-_OTHER_THINGS = _words(
+# Where a volume was put or a temperature was taken these say nothing.
+_VESSELS = _words(
     "beaker flask bottle jar vial tube boat weighboat tray cup container vessel erlenmeyer watch "
-    "glass watchglass lid stopper spatula rod stirrer bar bead filterpaper tin foil bag "
+    "glass watchglass lid stopper spatula rod stirrer bar bead filterpaper tin foil bag funnel"
+)
+_OTHER_THINGS = _words(
     "spilled spilt spill lost missing stuck floor wasted discarded thrown poured-off leftover-water "
     "target planned plan recommended suggested should nominal ideal goal instructed predicted "
     "prediction estimate estimated est guess guessed aim maximum minimum max min "
@@ -335,8 +347,9 @@ _OTHER_CONCEPTS = frozenset(
 def names_other(column: str, words: Iterable[str]) -> bool:
     """Tell whether words that do not fit a column name another thing than its reading."""
     fitting = _words(_MAY.get(column, ""))
+    others = _OTHER_THINGS | (_VESSELS if column.endswith("_g") else frozenset())
     for word in words:
-        if _plain(word) in _OTHER_THINGS or word == "+" or (word.isdigit() and column in _MAY):
+        if _plain(word) in others or word == "+" or (word.isdigit() and column in _MAY):
             return True
         if concepts_of(word) & (_OTHER_CONCEPTS - fitting):
             return True

@@ -64,7 +64,8 @@ def take_likely(fields: list[Field], values: Values, lines: Sequence[int]) -> li
     list of Field
         The same places; those taken here say ``likely`` and why.
     """
-    wanted = {f.place: column for f in fields if (column := _meant(f))}
+    taken = {(f.column, f.trial) for f in fields if f.column}
+    wanted = {f.place: column for f in fields if (column := _meant(f, taken))}
     if not wanted:
         return fields
     done = list(fields)
@@ -97,21 +98,29 @@ def _listed(words: Sequence[str]) -> str:
     return ", ".join(f"'{w}'" for w in words)
 
 
-def _meant(field: Field) -> str:
-    """Return the one column an open heading can mean, empty if there is none or more."""
+def _meant(field: Field, taken: set[tuple[str, str]]) -> str:
+    """Return the one column an open heading can mean, empty if there is none or more.
+
+    What another heading claims is no longer open.
+    """
     if field.state not in ("open", "unknown"):
         return ""
     reading = field.source.reading
     known = [c for c in reading.candidates if c != keywords.UNSURE]
-    if known == [keywords.DERIVED] or len(known) > 1:
+    if known == [keywords.DERIVED]:
+        return ""
+    some = len(known) > 1
+    if some and (reading.strange or set(known) == {"initial_mass_g", "recovered_mass_g"}):
+        return ""  # a mass of anything
+    known = [c for c in known if (c, field.trial) not in taken] if some else known
+    if len(known) > 1 or (some and not known):
         return ""
     words = words_of(normal(field.source.heading))
     if not known:
         warm = reading.unit is not None and dimension_of(reading.unit) == "temperature"
         return "temperature_c" if warm and not keywords.names_other("temperature_c", words) else ""
-    if not reading.strange or keywords.names_other(known[0], reading.strange):
-        return ""
-    return known[0]
+    doubted = bool(reading.strange) or some
+    return known[0] if doubted and not keywords.names_other(known[0], reading.strange) else ""
 
 
 def _fits(
