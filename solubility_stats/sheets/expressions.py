@@ -63,7 +63,7 @@ _HARMLESS_TAIL = re.compile(
     re.IGNORECASE,
 )
 _ABOUT = re.compile(
-    r"^(?:~|≈|≅|∼|about|approximately|approx\b\.?|roughly|around|circa|ca\b\.?|c\.(?=\s?\d)"
+    r"^(?:~|≈|≅|∼|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
     r"|ungefähr|etwa|environ|env\.)\s*(?=[\d.,+-])",
     re.IGNORECASE,
 )
@@ -100,6 +100,49 @@ _POWER = re.compile(
 _FRACTION = re.compile(
     rf"(?:(?P<w>\d{{1,4}})\s(?:and\s)?)?(?P<n>\d{{1,2}})\s?(?P<bar>[/⁄])\s?(?P<d>\d{{1,2}})\s*{_UNIT.format(n=1)}"
 )
+_IN_WORDS = re.compile(
+    r"(?:(?P<whole>an?|one|two|three|1|2|3)\s+(?:(?P<unit>hours?|minutes?|min)\s+)?(?P<and>and\s+))?"
+    r"(?P<part>(?:a\s+)?half(?:\s+an?)?|(?:a\s+|three\s+)?quarters?(?:\s+of)?(?:\s+an?)?)"
+    r"(?:\s*(?P<last>hours?|hr|minutes?|min))?|(?P<count>an?|[a-z]+(?:[\s-][a-z]+)?)\s*(?P<of>hours?|hrs?|minutes?|mins?)",
+    re.IGNORECASE,
+)
+_NUMBER_WORDS = {
+    w: n
+    for n, w in enumerate(
+        [
+            "zero",
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+            "thirteen",
+            "fourteen",
+            "fifteen",
+            "sixteen",
+            "seventeen",
+            "eighteen",
+            "nineteen",
+            "twenty",
+        ]
+    )
+} | {
+    "a": 1,
+    "an": 1,
+    "twenty five": 25,
+    "thirty": 30,
+    "forty": 40,
+    "forty five": 45,
+    "fifty": 50,
+    "sixty": 60,
+}
 _PLAIN = re.compile(rf"(?P<a>{LITERAL}[.,]*)(?P<tail>.*)", re.DOTALL)
 _CLOCK = re.compile(r"\d{1,2}\s*:\s*\d{2}(?:\s*:\s*\d{2})?")
 _HOURS_MINUTES = re.compile(
@@ -152,6 +195,7 @@ def _peel(body: str) -> tuple[str, list[str], tuple[str, ...]]:
     if (label := _LABEL.match(body)) and _is_symbol(label["label"]):
         body = body[label.end() :]
         notes.append(f"written as '{label['label'].strip()} ='")
+    body = body.rstrip("! ")
     if mark := _FOOTNOTE.search(body):
         notes.append(f"marked {mark[0].strip()}")
         body = body[: mark.start()]
@@ -177,6 +221,7 @@ def _first_form(body: str, mark: Mark | None, dimension: str | None, adds_up: bo
         *((_times, _sum) if adds_up else ()),
         _fraction,
         _hours_minutes,
+        _in_words,
         _range,
     )
     for form in forms:
@@ -377,6 +422,29 @@ def _fraction(body: str, mark: Mark | None, dimension: str | None) -> Reading | 
     exact = Fraction(top, bottom) + int(match["w"] or 0)
     value = Decimal(f"{float(exact):.6g}")
     return Reading(value, None, unit, note=f"fraction, {value}", notation=True)
+
+
+def _in_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read a time in words: "half an hour", "an hour and a half", "ten minutes"."""
+    match = _IN_WORDS.fullmatch(body.strip(" .")) if dimension == "time" else None
+    if match is None:
+        return None
+    if match["of"]:
+        number = _NUMBER_WORDS.get(match["count"].casefold().replace("-", " "))
+        unit = known_unit(match["of"], "time")
+        if number is None or unit is None:
+            return None
+        return Reading(Decimal(number), 0, unit, note=f"{number} {unit}", notation=True)
+    if (match["unit"] is None) == (match["last"] is None) or bool(match["whole"]) != bool(
+        match["and"]
+    ):
+        return None
+    unit = known_unit(match["unit"] or match["last"], "time")
+    part = match["part"].casefold()
+    share = Decimal("0.5") if "half" in part else Decimal("0.25") * (3 if "three" in part else 1)
+    whole = match["whole"].casefold() if match["whole"] else ""
+    value = share + (int(whole) if whole.isdigit() else _NUMBER_WORDS.get(whole, 0))
+    return Reading(value, None, unit or "", note=f"{value} {unit}", notation=True)
 
 
 def _hours_minutes(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:

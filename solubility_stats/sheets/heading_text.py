@@ -43,8 +43,17 @@ ACID_STRENGTH = re.compile(
 )
 
 
+# "(leave blank if three were enough)" tells the student what to do.
+_INSTRUCTION = re.compile(
+    r"[(\[]\s*(?:leave|if|only if|skip|put|type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b"
+    r"[^)\]]*[)\]]",
+    re.IGNORECASE,
+)
+
+
 def without_asides(text: str) -> str:
     """Return a heading without its example and with the unit of its tolerance in brackets."""
+    text = _INSTRUCTION.sub(" ", text)
     text = ACID_STRENGTH.sub(" ", _BLOCK.sub("", text))
     text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))
     return " ".join(text.split())

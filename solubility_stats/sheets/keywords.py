@@ -110,7 +110,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("recovered_with_paper_mass_g", "paper solid|residue", "time method wet dish before"),
     ("paper_mass_g", "paper mass", "solid residue time method wet dish dry after"),
     ("paper_mass_g", "paper mass alone|before|begin", "solid residue time method wet dish after"),
-    ("paper_mass_g", "paper mass dry", "solid residue time method wet dish after"),
+    ("paper_mass_g", "paper mass dry", "solid residue time method wet dish after final"),
+    ("recovered_with_paper_mass_g", "paper mass after dry", "time method wet dish before alone begin"),
     ("recovered_with_paper_mass_g", "paper mass dry", "time method wet dish before alone begin"),
     ("wet_cake_mass_g", "wet mass|solid|residue", "time paper dish"),
     ("wet_cake_mass_g", "mass before dry", "time paper dish start"),
@@ -126,6 +127,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("recovered_mass_g", "solid dry", "reagent paper start time wet dish before again method"),
     ("recovered_mass_g", "solid final", "reagent paper start time wet dish before again method "
      "temperature volume solubility unit"),
+    ("recovered_mass_g", "reagent final", "paper start time wet dish before again method temperature "
+     "volume solubility unit"),
     ("recovered_mass_g", "constant mass residue|dry", "paper start time wet dish before again"),
     ("recovered_mass_g", "residue dry", "paper start time wet dish before again method"),
     ("initial_mass_g", "mass start|before", "residue paper time dry wet dish water after final "
@@ -334,8 +337,9 @@ _OTHER_THINGS = _words(
     "points pts score rate rating cost price page room seat order "
     "impurity impurities purity moisture carbonate ash sand salt sugar "
     "ph conductivity absorbance humidity pressure density height length width diameter "
-    "without minus plus change changed gain gained evaporated disappeared"
+    "change changed gain gained evaporated disappeared"
 )
+_SUMS = _words("without minus plus")
 # A strange word of one of these concepts turns the heading to another column.
 _OTHER_CONCEPTS = frozenset(
     {"paper", "dish", "wet", "again", "acid", "titre", "burette", "aliquot", "evaporation",
@@ -347,7 +351,7 @@ _OTHER_CONCEPTS = frozenset(
 def names_other(column: str, words: Iterable[str]) -> bool:
     """Tell whether words that do not fit a column name another thing than its reading."""
     fitting = _words(_MAY.get(column, ""))
-    others = _OTHER_THINGS | (_VESSELS if column.endswith("_g") else frozenset())
+    others = _OTHER_THINGS | (_VESSELS | _SUMS if column.endswith("_g") else frozenset())
     for word in words:
         if _plain(word) in others or word == "+" or (word.isdigit() and column in _MAY):
             return True

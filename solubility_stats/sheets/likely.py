@@ -8,13 +8,13 @@ the other columns hold. What was taken so is said in the account, for a person t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from solubility_stats.quantities import fill_columns, quantity
+from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
@@ -22,6 +22,7 @@ from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import convert, dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
+from solubility_stats.sheets.words import flag
 
 Array = NDArray[np.float64]
 
@@ -68,24 +69,19 @@ def take_likely(fields: list[Field], values: Values, lines: Sequence[int]) -> li
     wanted = {f.place: column for f in fields if (column := _meant(f, taken))}
     if not wanted:
         return fields
-    done = list(fields)
-    for at, f in enumerate(fields):
+    found: dict[tuple[str, str], list[Field]] = {}
+    for f in fields:
         column = wanted.get(f.place, "")
-        rivals = [
-            g
-            for g in fields
-            if g is not f
-            and g.trial == f.trial
-            and (g.column == column or wanted.get(g.place) == column)
-        ]
-        if not column or rivals:
+        if not column or (column, f.trial) in taken:
             continue
         unit = f.unit or unit_in_heading(f.source.heading)[1]
-        if _fits(replace(f, column=column, unit=unit), fields, values, lines):
-            done[at] = replace(
-                f, column=column, unit=unit, state="understood", how="likely", note=_why(f, column)
-            )
-    return done
+        new = replace(
+            f, column=column, unit=unit, state="understood", how="likely", note=_why(f, column)
+        )
+        if _fits(new, fields, values, lines):
+            found.setdefault((column, f.trial), []).append(new)
+    settled = {same[0].place: same[0] for same in found.values() if len(same) == 1}
+    return [settled.get(f.place, f) for f in fields]
 
 
 def _why(field: Field, column: str) -> str:
@@ -123,9 +119,7 @@ def _meant(field: Field, taken: set[tuple[str, str]]) -> str:
     return known[0] if doubted and not keywords.names_other(known[0], reading.strange) else ""
 
 
-def _fits(
-    field: Field, fields: Sequence[Field], values: Values, lines: Sequence[int]
-) -> bool:
+def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence[int]) -> bool:
     """Tell whether the values of a column may be the reading it is taken for."""
     cells = [c for i in lines if i < len(values[field.place]) and (c := values[field.place][i])]
     asked = quantity(field.column)
@@ -141,6 +135,8 @@ def _fits(
 
 
 def _are_codes(codes: Sequence[str]) -> bool:
+    if all(flag(code) is not None and not code.isdigit() for code in codes):
+        return False  # answers, yes or no
     short = all(len(c) <= 24 and "." not in c.rstrip(".") for c in codes)
     return len(codes) >= 2 and short
 

@@ -66,7 +66,11 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
         cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
         found = [know((c.text,)).column for c in cells if isinstance(c.value, str)]
         named = [c for c in found if c is not None and quantity(c).kind == "number"]
-        if len(set(named)) in (0, 1, len(named)) or len(cells) < 4 or len(named) < _SHARE * len(cells):
+        if (
+            len(set(named)) in (0, 1, len(named))
+            or len(cells) < 4
+            or len(named) < _SHARE * len(cells)
+        ):
             continue
         values = [v for v in rest if v != p and v not in units]
         values.sort(key=lambda v: (normal(texts[v]) not in _VALUE_WORDS, v < p, v))

@@ -27,8 +27,10 @@ _OFF_PAPER = re.compile(r"\b(?:from|off|off of|out of) (?:the |your |our )?(?:fi
 _ON_PAPER = re.compile(r"\bon (?:the |your |our )?(?:filter ?)?papers?\b")
 # Where something was put says nothing about what was weighed or measured.
 _SOMEWHERE = re.compile(
-    r"\b(?:in|into|inside|to|from|out of)\s+(?:the\s+|a\s+|an\s+|your\s+|our\s+)?(?:\d+\s*ml\s+)?"
-    r"(?:water|beaker|flask|bottle|jar|cup|container|solution|mixture|funnel|sheet|table|lab)\b"
+    r"\b(?:in|into|inside|to|from|out of|off|off of|on|onto|under|at)\s+"
+    r"(?:the\s+|a\s+|an\s+|your\s+|our\s+|ur\s+)?(?:\d+\s*ml\s+)?(?:weigh(?:ing)? )?"
+    r"(?:water|beaker|flask|erlenmeyer|bottle|jar|cup|container|solution|mixture|funnel|sheet|table|"
+    r"lab|bench|balance|boat|vial|tube|tub|board|label|drawer|schedule)\b"
 )
 # "Filter + residue" is weighed with its paper; "residue on the filter" is not.
 _WITH_FILTER = re.compile(
@@ -56,6 +58,11 @@ _SAYINGS = tuple(
         (r"\b(?:by|as|from) (?:the |a )?(?:difference|subtraction)\b", " "),
         (r"\b(?:to|at|until|till) (?:the |its )?end ?point\b", " endpoint "),
         (r"\b(?:a|the) second time\b", " again "),
+        (r"\b(first|second|third|fourth|fifth|sixth|1st|2nd|3rd|4th|5th|6th) time (?=you|how|we)", r" fill \1 "),
+        (r"\bhow many (?:g|ml)\b", " "),
+        (r"\b(?:warm|warming|hot|heating) ?plate\b", " hotplate "),
+        (r"\b(?:after|once|when) (?:you |we |the balance was )?(?:tar(?:ed|ing)|zero(?:ed|ing))\b", " tared "),
+        (r"(?<=ed) ?[+&] ?(?=\w)", " and "),
         (r"\b(residue|solid|left|mass) (?:left )?in (?:the )?(?:evaporating )?(?:dish|basin)\b", r" \1 indish "),
     )
 )  # fmt: skip

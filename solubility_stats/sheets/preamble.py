@@ -96,7 +96,9 @@ def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:
         return inside[1], RawCell(cell.row, cell.col, text, text, hidden=cell.hidden)
     nxt = cells[at + 1] if at + 1 < len(cells) else None
     label = str(cell.value).strip().rstrip(":=").strip()
-    near = nxt is not None and (nxt.col - cell.col in (1, 2) or str(cell.value).rstrip()[-1] in ":=")
+    near = nxt is not None and (
+        nxt.col - cell.col in (1, 2) or str(cell.value).rstrip()[-1] in ":="
+    )
     if nxt is not None and nxt.row == cell.row and near and len(label) < _LONGEST_LABEL:
         return label, nxt
     return label, None

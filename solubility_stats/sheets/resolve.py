@@ -212,7 +212,9 @@ def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
     for f in fields:
         note = impossible.get(f.place, "")
         cells = [c for c in values.get(f.place, ()) if c is not None]
-        if f.column == "second_dry_mass_g" and not weighed:
+        if f.column == "dish_mass_g" and "dish_residue_mass_g" not in taken:
+            note = "an empty vessel, but no column is understood as the same with its residue"
+        elif f.column == "second_dry_mass_g" and not weighed:
             note = "a second weighing, but no column is understood as the first"
         elif f.column == "solute" and cells and all(map(looks_like_number, cells)):
             note = "may mean the name of the solid or its mass"

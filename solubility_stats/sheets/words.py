@@ -116,6 +116,12 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
     table = {_letters(w): word for word, words in quantity.choices for w in (word, *words)}
     if said in table:
         return table[said], ""
+    parts = [p for p in re.split(r"[,;()]", text) if p.strip()]
+    if len(parts) > 1 and len({c for p in parts if (c := choice(p, quantity)[0])}) == 1:
+        # "No beam, clear" says the same twice.
+        if all(choice(p, quantity)[0] for p in parts):
+            meant = choice(parts[0], quantity)[0]
+            return meant, f"'{text}' read as {meant}"
     first, _, rest = said.partition(" ")
     if first in _NEGATIONS:
         # "no scatter": the negation is itself a word of one choice, the rest names another.
