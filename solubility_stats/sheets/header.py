@@ -251,6 +251,9 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
         return False
     if len(cells) == 1 and over[0] == first and (wide is None or wide[3] == first):
         return False
+    parts = [w for p in over if (w := view.range_of(line, p)) and w[1] < w[3]]
+    if parts and all(w[1] >= first or w[3] <= last for w in parts):
+        over = []  # merged over some of the headings: a parent, whatever it says
     for p in over:
         text = str(view.cells[line, p].value)
         meaning = set().union(*map(keywords.concepts_of, normal(text).split()), set())

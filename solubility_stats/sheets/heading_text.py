@@ -123,7 +123,7 @@ _LETTERED = re.compile(
     r"water vol|water volume|volume of water|water fill) ([a-h])"
 )
 _NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")
-_NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|ère|e|ème)?\s+(.+)\Z")
+_NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|re|ère|e|ème|ª|º|a)?\s+(.+)\Z")
 _ORDINAL_LAST = re.compile(r"(.+?)\s+(\d{1,2})\s*(?:st|nd|rd|th|er|e|ème)\Z")
 
 
@@ -150,7 +150,7 @@ _FORMULAS = re.compile(
 
 def plain_ordinals(words: str) -> str:
     """Return words with "2nd" and "second" made numbers."""
-    words = re.sub(r"\b(\d{1,2})(?:st|nd|rd|th)\b", r"\1", words)
+    words = re.sub(r"\b(\d{1,2})(?:st|nd|rd|th|er|re|ère|e|ème|ª|º|a)\b", r"\1", words)
     return " ".join(_ORDINALS.get(w, w) for w in words.split())
 
 

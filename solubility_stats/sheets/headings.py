@@ -182,7 +182,18 @@ def _is_neutral(text: str) -> bool:
 
 # A parent with no other meaning than these leaves the meaning of what stands below it as it is.
 _PARENTS = frozenset(
-    {"group", "section", "run", "semester", "instructor", "comment", "method", "count", "unit"}
+    {
+        "class",
+        "group",
+        "section",
+        "run",
+        "semester",
+        "instructor",
+        "comment",
+        "method",
+        "count",
+        "unit",
+    }
 )
 
 

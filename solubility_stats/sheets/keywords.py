@@ -7,9 +7,11 @@ Concepts are lists of word beginnings (ending in ``*``) or whole words.
 
 from __future__ import annotations
 
+import tomllib
 import unicodedata
 from collections.abc import Iterable
 from functools import lru_cache
+from importlib.resources import files
 
 from solubility_stats.sheets.units import known_unit
 
@@ -18,91 +20,13 @@ DERIVED = "(worked out)"
 # Beside a candidate: the heading holds a word that may change its meaning.
 UNSURE = "(unsure)"
 
-_CONCEPTS: dict[str, str] = {
-    "mass": "mass masses vægt vikt gewogen weight weights wt weigh* masse gewicht gram grams m "
-    "massa masa peso pesos pesad* poids endmasse anfangsmasse startmasse trockenmasse restmasse "
-    "papiermasse",
-    "reagent": "powder powdered reagent",
-    "amount": "amount amounts quantity menge quantité cantidad quantità",
-    "start": "początkow* versé versée pesée init* start* begin* began original* orig add added "
-    "taken take took went placed used anfang* anfänglich* startmasse einwaage eingewogen* initiale dispensed inici* "
-    "inizial* départ depart ajoutée añadid*",
-    "begin": "początkow* init* start* begin* began original* anfang* anfänglich* startmasse "
-    "initiale inici* inizial* départ depart",
-    "used": "used taken take took went add added dispensed delivered consumed verbrauch* ajoutée añadid* "
-    "withdrawn",
-    "before": "pre vorher innan før voor before prior vor avant antes prima",
-    "after": "post nachher po etter efter after nach après despu* dopo após depois",
-    "residue": "sediment crust scrape scraped zurück* zurückgew* ppt precipitate deposit osad* stayed stuck kept "
-    "unreact* retained caught recover* rec recd recov residu* undissolv* undiss leftover* left "
-    "remain* remaining collected rückstand récupér* recuper* excess unlöst* ungelöst* auswaage "
-    "rückwaage restmasse resto reste restant* restante",
-    "final": "final finale finali fin out eind* end ending endmasse endgewicht",
-    "dry": "wysusz* dry dried droog gedroog* torr* tørr* tør asciut* essic* drying dryed séch* "
-    "sèch* sec seca seco secado secca secco trocken* getrocknet* trockenmasse",
-    "wet": "wet damp moist undried nass feucht* humide húmed* úmid* umid*",
-    "solid": "lump lumps chunk stuff gypsum chalk iodide sulfate sulphate reactant cal chaux slaked hydrated solid solids vaste soluto soluté powder lime "
-    "calcium caoh salt sample compound hydroxide feststoff cake ca solute solide sólido solido "
-    "kalk reagent material",
-    "paper": "paper papers papieren filterpaper papier filterpapier papiermasse papel carta",
-    "again": "second again reweigh* reheat* re 2nd zweite* twice",
-    "time": "lasted last time times tijd tid duration long minute minutes min mins hour hours zeit dauer "
-    "temps durée tiempo tempo trockenzeit rührzeit absetzzeit",
-    "stir": "stir* mix* agitat* agitac* agitaç* swirl* rühr* magnetic",
-    "settle": "settl* sink sank undisturbed stand standing stood wait* rest rested sit sat absetz* repos*",
-    "heat": "heat* hot hotplate oven lamp dryer drier bake* baking incubator warming",
-    "temperature": "warm cold degrees celsius thermometer termometer temperature* temperatuur temp tmp temperatur* "
-    "température* tempera*",
-    "vacuum": "vacuum vac büchner buchner buechner suction aspirat* saug* vide vacío vácuo vuoto "
-    "vakuum",
-    "gravity": "gravity grav fluted gravité gravedad gravidade gravità schwerkraft",
-    "filtration": "filtrado filterart filtration* filt filter filtered filtering filtrier* "
-    "filtraci* filtraç* filtrazion* filtrage",
-    "funnel": "funnel trichter embudo",
-    "filtrate": "filtrate filtrat limewater supernatant",
-    "method": "filterart method type kind how which technique setup art méthode método metodo "
-    "tipo modo",
-    "water": "solvent wody vannvolum vattenvolym vandvolumen wasservolumen water vatten vann vand "
-    "wasser eau water* h2o distilled deionized deionised agua água acqua",
-    "volume": "objętość objętosc vannvolum vattenvolym vandvolumen wasservolumen volume* volym "
-    "vol vols volumen* ml milliliter* millilitre* volum",
-    "total": "whole entire combined total tot sum all overall altogether totaal totalt gesamt* insgesamt "
-    "together totale",
-    "fill": "fill* pour* portion* addition* cylinder cyl reading* füllung*",
-    "aliquot": "aliquot* pipett* pipet",
-    "acid": "hcl acid titrant säure acide ácido acido",
-    "titrated": "titrated titrat* titriert*",
-    "titre": "titre titer",
-    "burette": "burette burettes buret bürette bureta",
-    "concentration": "concentration conc molarity molar konzentration concentración concentrazione",
-    "endpoint": "endpoint",
-    "alone": "alone empty clean new itself unused plain blank",
-    "dish": "dish crucible evaporating watchglass schale",
-    "evaporation": "evaporat* evap boil* dryness",
-    "solubility": "solubility solubilities löslichkeit solubilité solubili*",
-    "solution": "suspension* slurry solution solutions soln lösung mischung mixture mélange "
-    "mezcla solução solución soluzione oplossing disolución dissolução løsning lösningen",
-    "unit": "unit units einheit* unité*",
-    "constant": "constant",
-    "scatter": "laser beam tyndall cloud* scatter turbid* hazy trübung",
-    "group": "station table pair crew squad desk drużyna grupa binôme group groups grp gp groep grupp gruppe* groupe team bench "
-    "grupo gruppo equipo équipe equipe",
-    "section": "section sect demigroup weekday sección sezione turma",
-    "comment": "comment* opmerking* note notes remark* observa* unusual problem problems "
-    "bemerkung* anything anmerkung*",
-    "timestamp": "tidsstempel tijdstempel zeitstempel horodateur timestamp submitted submission",
-    "semester": "semester term",
-    "balance": "balance scale waage",
-    "instructor": "instructor ta teacher demonstrator",
-    "run": "trial run replicate attempt",
-    "derived": "calc disappeared vanished gone dissolved dissolve difference diff loss lost density calculated gelöst* "
-    "change dissou* disuelt* dissolvid* disciolt* verlust",
-    # What is said about the class's numbers, and never a reading of one group.
-    "summary": "average avg mean sd rsd stdev std dev median error percent % uncertainty "
-    "deviation grade score mark marks points literature lit accepted theoretical expected "
-    "published reference durchschnitt mittelwert moyenne promedio",
-    "count": "count many anzahl",
-}
+
+def _load() -> dict[str, dict[str, str]]:
+    text = (files("solubility_stats.sheets") / "heading_words.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+_SAID = _load()
 
 # column, all of these concepts (alternatives joined by |), none of these
 _NO_READING = frozenset({"derived", "summary"})
@@ -196,6 +120,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("comment", "comment", "mass volume time"),
     ("submitted", "timestamp", ""),
     ("section", "section", "count group"),
+    ("section", "class", "count group summary derived comment mass volume time temperature solubility "
+     "water solid residue scatter filtration filtrate run timestamp"),
     ("group", "group", "count comment section temperature mass volume time solubility"),
     ("semester", "semester", ""),
 )  # fmt: skip
@@ -219,63 +145,13 @@ def _words(text: str) -> frozenset[str]:
 
 # A word that is in no concept may change the meaning ("wash water", "beaker + solid"), so a
 # heading is only understood by keywords if nothing but these is left over.
-_HARMLESS = _words(
-    "a an the of in on at to by for from with per and or as is was were are be been did do does "
-    "you your we our us it its this that which what how much many long have has had "
-    "i my their used use using put got get give given enter state write please record recorded "
-    "measured reading readings value values result approx about exact exactly "
-    "lab laboratory class experiment each every one only also just here "
-    "include units 1st 2nd oh oh2 h o le la les de des du d l un une der die das dem den von vom "
-    "im in des zu am mit und et en el los las del no nr number needed required "
-    "all any both each some most other than then so if i we they he she them me us our ours yours "
-    "was had has having been being could would should will shall may might must can "
-    "just into onto inside kind same together stayed started begun ended "
-    "up let alone itself stopped spent "
-    "weighed weigh measured measure noted note found find saw see read wrote written observed "
-    "obtained added adding put placed ran used using made making "
-    "lab bench work today session part approximate approximately exactly "
-    "hva hvor mye hoeveel wieviel viel wie combien quelle quel cuánto cuánta cuál qual quanto "
-    "avons avez utilisé utilisée mesuré mesurée nous vous votre vos notre nos "
-    "wir haben habt ihr ihre euer eure verwendet verwendete gemessen gemessene eingesetzt "
-    "eingesetzte zugegeben zugegebenes de het een van bij met av og med til i på er "
-    "nuestro su sus usado usada medida medido utilizado utilizada seu sua usada do da "
-    "nostro usata misurata misurato beim während zu zur zum "
-    "dem kind do done make made would finally together there's "
-    "white yellow brown grey gray clear pick choose select type enter tell say said show showed read "
-    "u ur r ya b4 pls so now off straight already still completely fully really "
-    "quite very just right down away keep leave let "
-    "which type step own actual when while where once during there then "
-    "di da del della dello do dos na no em au aux par avec per con para"
-)
-_HARMLESS_FOR = {
-    "temperature_c": _words(
-        "t bath room ambient solution mixture liquid filtrate saturated slurry"
-    ),
-    "recovered_mass_g": _words("filter undissolved solute over out on off tared net"),
-    "initial_mass_g": _words(
-        "calcium hydroxide tared net dissolve adding lösen auflösen mixing dissolving experiment"
-    ),
-    "filtration": _words("v g vac grav b"),
-    "paper_mass_g": _words("empty clean filter weighing"),
-    "dish_mass_g": _words("empty clean"),
-    "fill": _words("graduated grad measuring step tap"),
-    "titrant_ml": _words("difference end endpoint reach point"),
-    "burette_start_ml": _words("titration point volume zero"),
-    "burette_end_ml": _words("titration point endpoint volume"),
-    "aliquot_ml": _words("portion solution clear saturated titration"),
-    "evaporation_aliquot_ml": _words("solution saturated put dryness"),
-    "water_volume_ml": _words("solvent tap pure di demin destilliertes dest dissolving"),
-    "reported_solubility": _words("calcium hydroxide ca group answer reported experimental exp"),
-    "group": _words("student students letter code id"),
-    "comment": _words("any other further else"),
-    "scatter": _words("visible test red green light"),
-    "stir_min": _words("plate bar stirrer"),
-}
+_HARMLESS = _words(_SAID["harmless"]["always"])
+_HARMLESS_FOR = {c: _words(w) for c, w in _SAID["harmless"].items() if c != "always"}
 
 
 # Concepts that may stand in the heading of a column; any other one may change its meaning ("mass of
 # the funnel with dry solid"). Columns that are not listed hold words, not numbers.
-_ALWAYS = "amount unit used start method total group run balance"
+_ALWAYS = "class amount unit used start method total group run balance"
 _MAY = {
     "initial_mass_g": "mass solid reagent dry begin before water stir filtration",
     "recovered_mass_g": "mass solid reagent constant residue final after dry heat "
@@ -324,22 +200,9 @@ def unexplained(words: list[str], column: str) -> list[str]:
 # Things on the bench, fates and intentions that make a column something else than a reading of
 # ours, whatever else its heading says. Not exhaustive: the values are asked as well.
 # Where a volume was put or a temperature was taken these say nothing.
-_VESSELS = _words(
-    "beaker flask bottle jar vial tube boat weighboat tray cup container vessel erlenmeyer watch "
-    "glass watchglass lid stopper spatula rod stirrer bar bead filterpaper tin foil bag funnel"
-)
-_OTHER_THINGS = _words(
-    "spilled spilt spill lost missing stuck floor wasted discarded thrown poured-off leftover-water "
-    "target planned plan recommended suggested should nominal ideal goal instructed predicted "
-    "prediction estimate estimated est guess guessed aim maximum minimum max min "
-    "other another previous last previously old year earlier next extra spare more less "
-    "control blank standard stock wash washing washings rinse rinsed rinsing tap cooling ice waste "
-    "points pts score rate rating cost price page room seat order "
-    "impurity impurities purity moisture carbonate ash sand salt sugar "
-    "ph conductivity absorbance humidity pressure density height length width diameter "
-    "change changed gain gained evaporated disappeared"
-)
-_SUMS = _words("without minus plus")
+_VESSELS = _words(_SAID["other"]["vessels"])
+_OTHER_THINGS = _words(_SAID["other"]["things"])
+_SUMS = _words(_SAID["other"]["sums"])
 # A strange word of one of these concepts turns the heading to another column.
 _OTHER_CONCEPTS = frozenset(
     {"paper", "dish", "wet", "again", "acid", "titre", "burette", "aliquot", "evaporation",
@@ -370,7 +233,7 @@ def is_plain(word: str) -> bool:
 def _lexicon() -> tuple[dict[str, frozenset[str]], tuple[tuple[str, str], ...]]:
     whole: dict[str, set[str]] = {}
     beginnings: list[tuple[str, str]] = []
-    for concept, words in _CONCEPTS.items():
+    for concept, words in _SAID["concepts"].items():
         for word in map(_plain, words.split()):
             if word.endswith("*"):
                 beginnings.append((word[:-1], concept))
@@ -436,7 +299,7 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
     The dimension of the heading's unit counts like a word: grams tell of a mass. A heading that
     says "mass" and nothing else may mean either mass of the experiment.
     """
-    present: set[str] = {dimension} if dimension in _CONCEPTS else set()
+    present: set[str] = {dimension} if dimension in _SAID["concepts"] else set()
     for word in words:
         present |= concepts_of(word)
     found = []

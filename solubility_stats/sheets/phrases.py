@@ -86,5 +86,7 @@ def words_of(heading: str) -> list[str]:
     text = _SOMEWHERE.sub(" ", text)
     text = _WITH_FILTER.sub(" paper ", text)
     text = _WEIGHED_OUT.sub(" initial weight ", text)
+    text = re.sub(r"\bnumber of (?:your|the|our|ur) (?=group|team|bench|table|pair|station|section|class)",
+                  "", text)  # fmt: skip
     text = re.sub(r"\b(?:number|no) (?:of|in|per)\b|\banzahl der\b", "count", text)
     return _WORD.findall(_INCLUDE_UNITS.sub(" ", text))

@@ -42,11 +42,20 @@ _NO_SECTION = frozenset(
 )
 
 
+# "Class 10P", "Set 2": only with a code behind it, because "class results" names nothing.
+_CLASS = re.compile(
+    r"(?<![^\W\d_])(?i:class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|"
+    r"period|block|hour)[\s_.:#-]*(?:de\s+|no\.?\s*)?(\d{1,3}\s?[A-Za-z]?\d?|[A-Z]\d?)(?![^\W_])"
+)
+
+
 def section_in(text: str) -> str:
     """Return the section a text names ("Section B, week 3" gives ``B``), empty for none."""
     found = _SECTION.search(text)
     if found and found[1].casefold() not in _NO_SECTION and not _WEEKDAY.match(found[1]):
         return found[1]
+    if found := _CLASS.search(text):
+        return found[1].replace(" ", "")
     found = _WEEKDAY.search(text)
     return " ".join(re.split(r"[\s_.-]+", found[0].strip())) if found else ""
 
@@ -87,7 +96,8 @@ def group_of_sheet(name: str) -> str:
 
 _PREFIX = re.compile(
     r"(group|grp\.?|gp\.?|gr\.?|grupo|gruppo|groep|équipe|equipo|team|bench|"
-    r"pair|station|table|gruppe|groupe|section|sec\.?|lab section|"
+    r"pair|station|table|gruppe|groupe|crew|squad|batch|set|class|classe|klasse|turma|period|block|"
+    r"section|sect|sec\.?|lab section|"
     r"run|trial|replicate|rep)[\s_.#:-]*(?:no\.?\s*)?([\w][\w./-]*)\Z",
     re.IGNORECASE,
 )
