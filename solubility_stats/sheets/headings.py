@@ -268,18 +268,24 @@ def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Readin
     return None
 
 
+_TIME_OF = re.compile(
+    r"\b(\d(?:st|nd|rd|th)|first|second|third|fourth|fifth|sixth) time\b", re.IGNORECASE
+)
+
+
 def _by_number(rest: str, core: str, unit: str | None) -> Reading | None:
     """Read a heading with a number: a fill, or a trial of what the other words say."""
     if (fill := _as_fill(core, unit)) is not None:
         return fill
+    core = _TIME_OF.sub(r"\1", core)  # "the second time"
     stem, number = numbered(core)
     if _fits_unit(fill_column(1), unit):
         counted = plain_ordinals(core)
         alone = lone_number(counted)
-        words = re.sub(r"(?<!\S)\d{1,2}(?!\S)", " ", counted).split()
+        words = words_of(re.sub(r"(?<!\S)\d{1,2}(?!\S)", " ", counted))
         if alone and keywords.means_fill(words):
             return Reading((fill_column(int(alone)),), unit, "pattern")
-        said = stem.split()
+        said = words_of(stem)
         if number not in ("", "0") and keywords.means_fill(said) and keywords.names_fill(said):
             return Reading((fill_column(int(number)),), unit, "pattern")
     if number not in ("", "0"):

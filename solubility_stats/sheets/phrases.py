@@ -60,8 +60,11 @@ _SAYINGS = tuple(
         (r"\b(?:a|the) second time\b", " again "),
         (r"\b(first|second|third|fourth|fifth|sixth|1st|2nd|3rd|4th|5th|6th) time (?=you|how|we)", r" fill \1 "),
         (r"\bhow many (?:g|ml)\b", " "),
+        (r"\bhow many (?=(?:was|were|after|did|is|you|before|came|at|in|left|got|the|are)\b)", " "),
         (r"\b(?:warm|warming|hot|heating) ?plate\b", " hotplate "),
-        (r"\b(?:after|once|when) (?:you |we |the balance was )?(?:tar(?:ed|ing)|zero(?:ed|ing))\b", " tared "),
+        (r"\b(?:after|once|when) (?:you |we |the balance was )?(?:tar(?:ed|ing)|zero(?:ed|ing))\b"
+         r"(?: (?:the |your |our |a )?(?:weigh(?:ing)? )?(?:boat|paper|dish|beaker|container|cup|balance)\b)?",
+         " tared "),
         (r"(?<=ed) ?[+&] ?(?=\w)", " and "),
         (r"\b(residue|solid|left|mass) (?:left )?in (?:the )?(?:evaporating )?(?:dish|basin)\b", r" \1 indish "),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
@@ -59,7 +59,7 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
         Reads a stack of heading texts.
     """
     found = Preamble()
-    above = list(table.caption)
+    above = [part for cell in table.caption for part in _parts(cell)]
     cells = [*above, *_notes_below(table)]
     used: set[int] = set()
     for at, cell in enumerate(cells):
@@ -102,6 +102,14 @@ def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:
     if nxt is not None and nxt.row == cell.row and near and len(label) < _LONGEST_LABEL:
         return label, nxt
     return label, None
+
+
+def _parts(cell: RawCell) -> list[RawCell]:
+    """Return the labels a caption puts in one cell ("TA: AB   Room: 214") one by one."""
+    if not isinstance(cell.value, str) or cell.value.count(":") < 2:
+        return [cell]
+    texts = [t for t in re.split(r"\s{2,}|\s*[|;·]\s*", cell.value) if t.strip()]
+    return [replace(cell, value=t, text=t) for t in texts] if len(texts) > 1 else [cell]
 
 
 def _temperature(reading: Reading) -> str | None:

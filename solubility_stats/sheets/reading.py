@@ -73,7 +73,33 @@ def read_table(book: Book, table: Table, several: bool, state: State) -> list[Dr
         if unit and "reported_solubility" in draft.values:
             draft.values.setdefault("reported_unit", unit)
         place_run(draft, preamble, sheet, several, state)
+    if not state.keep_personal:
+        _code_instructors(drafts, book, state)
     return drafts
+
+
+_CODE = re.compile(r"[^\W_]{1,3}|[A-Z]{2,5}|\w*\d\w*|(?:[A-Z]\.?\s?){1,3}")
+
+
+def _code_instructors(drafts: Sequence[Draft], book: Book, state: State) -> None:
+    """Put a code in the place of an instructor's name, the same for the same name."""
+    said = {str(d.values["instructor"]) for d in drafts if d.values.get("instructor")}
+    names = {name for name in said if not _CODE.fullmatch(name.strip())}
+    if not names:
+        return
+    state.names |= privacy.names_in(names)
+    for name in sorted(names):
+        known = [c for c in state.codes.values() if c.startswith("T")]
+        state.codes.setdefault(f"instructor {name.casefold()}", f"T{len(known) + 1}")
+    for draft in drafts:
+        name = str(draft.values.get("instructor") or "")
+        if name in names:
+            draft.values["instructor"] = state.codes[f"instructor {name.casefold()}"]
+    for place, entry in book.entries.items():
+        if entry.column == "instructor" and str(entry.value) in names:
+            state.personal.setdefault((id(book), place), "name")
+            code = state.codes[f"instructor {str(entry.value).casefold()}"]
+            book.entries[place] = replace(entry, value=code)
 
 
 # Enough cells to see whether most of a column are names or numbers of students.

@@ -26,6 +26,7 @@ from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.witness import arithmetic
+from solubility_stats.sheets.words import flag
 
 __all__ = ["Field", "is_number", "settle"]
 
@@ -56,7 +57,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         fields = arithmetic(fields, values, lines)
         likely = take_likely(fields, values, lines)
         fields = arithmetic(likely, values, lines) if likely != fields else fields
-    return open_incomplete_fills(fields, values)
+    return open_incomplete_fills(_open_what_stands_alone(fields), values)
 
 
 def _possible_runs(fields: Sequence[Field], values: Values) -> list[int]:
@@ -138,6 +139,11 @@ def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
     top = [f for f, s in zip(rivals, strength, strict=True) if s == max(strength)]
     if len(top) == 1:
         return top[0]
+    if quantity(column).kind == "identifier":
+        top = [f for f in top if not _answers(values.get(f.place, ()))] or top
+        top = [f for f in top if _CODE_WORD.search(normal(f.source.heading))] or top
+        if len(top) == 1:
+            return top[0]
     if quantity(column).kind != "number":
         # The vocabulary lists the plainest word first: "group" goes before "bench".
         order = list(quantity(column).headings)
@@ -145,6 +151,15 @@ def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
         return ranked[0] if _rank(ranked[0], order) < _rank(ranked[1], order) else None
     first = top[0]
     return first if all(_agree(first, f, values) for f in top[1:]) else None
+
+
+_CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
+
+
+def _answers(cells: Sequence[RawCell | None]) -> bool:
+    """Tell whether a column below a question holds yes and no ("Did your group clean up?")."""
+    texts = [c.text for c in cells if c is not None]
+    return bool(texts) and all(flag(t) is not None and not t.strip().isdigit() for t in texts)
 
 
 def _rank(field: Field, order: list[str]) -> int:
@@ -201,25 +216,31 @@ def _settle_masses(fields: list[Field], values: Values) -> list[Field]:
 
 
 def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
-    """Leave open what the rest of the table speaks against.
-
-    A second weighing without a first one may be of anything; numbers below "solid" are no names.
-    """
-    taken = {f.column for f in fields}
-    weighed = {"recovered_mass_g", "recovered_with_paper_mass_g", "wet_cake_mass_g"} & taken
+    """Leave open what the rest of the table speaks against: numbers below "solid" are no names."""
     done = []
     impossible = _impossible(fields, values)
     for f in fields:
         note = impossible.get(f.place, "")
         cells = [c for c in values.get(f.place, ()) if c is not None]
-        if f.column == "dish_mass_g" and "dish_residue_mass_g" not in taken:
-            note = "an empty vessel, but no column is understood as the same with its residue"
-        elif f.column == "second_dry_mass_g" and not weighed:
-            note = "a second weighing, but no column is understood as the first"
-        elif f.column == "solute" and cells and all(map(looks_like_number, cells)):
+        if f.column == "solute" and cells and all(map(looks_like_number, cells)):
             note = "may mean the name of the solid or its mass"
         done.append(replace(f, column="", state="open", note=note) if note else f)
     return done
+
+
+def _open_what_stands_alone(fields: list[Field]) -> list[Field]:
+    """Leave open what says nothing without its partner: it may be of anything."""
+    taken = {f.column for f in fields}
+    weighed = {"recovered_mass_g", "recovered_with_paper_mass_g", "wet_cake_mass_g"} & taken
+    notes = {}
+    if "dish_residue_mass_g" not in taken:
+        notes["dish_mass_g"] = "no column is understood as the same with its residue"
+    if not weighed:
+        notes["second_dry_mass_g"] = "a second weighing, but no column is understood as the first"
+    return [
+        replace(f, column="", state="open", note=notes[f.column]) if f.column in notes else f
+        for f in fields
+    ]
 
 
 # What lies below what, whatever the class did: a part is lighter than the whole.
@@ -300,8 +321,11 @@ def _nameless_group(fields: list[Field], values: Values) -> list[Field]:
     if any(f.column == "group" for f in fields) or not fields:
         return fields
     lead = fields[0]
+    if lead.column == "bottle" and normal(lead.source.heading).startswith("batch"):
+        # Where nothing else names the groups, a batch is one of students.
+        lead = replace(lead, column="", state="unknown")
     cells = [c for c in values.get(lead.place, ()) if c is not None]
-    named_so = {"group", UNSURE} >= set(lead.source.reading.candidates)
+    named_so = {"group", "bottle", UNSURE} >= set(lead.source.reading.candidates)
     if lead.state not in ("unknown", "open") or not named_so or len(cells) < 2:
         return fields
     codes = [str(c.text).strip() for c in cells]

@@ -116,12 +116,8 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
     table = {_letters(w): word for word, words in quantity.choices for w in (word, *words)}
     if said in table:
         return table[said], ""
-    parts = [p for p in re.split(r"[,;()]", text) if p.strip()]
-    if len(parts) > 1 and len({c for p in parts if (c := choice(p, quantity)[0])}) == 1:
-        # "No beam, clear" says the same twice.
-        if all(choice(p, quantity)[0] for p in parts):
-            meant = choice(parts[0], quantity)[0]
-            return meant, f"'{text}' read as {meant}"
+    if (meant := _said_twice(text, table, quantity)) is not None:
+        return meant, f"'{text}' read as {meant}"
     first, _, rest = said.partition(" ")
     if first in _NEGATIONS:
         # "no scatter": the negation is itself a word of one choice, the rest names another.
@@ -137,6 +133,18 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
     if len(fits) > 1:
         return None, f"'{text}' names more than one of {_listed(quantity)}"
     return _misspelt(said, text, table, quantity)
+
+
+def _said_twice(text: str, table: dict[str, str], quantity: Quantity) -> str | None:
+    """Return the choice of "no beam, clear": one part names it, the others do not name another."""
+    parts = [p for p in re.split(r"[,;()]", text) if p.strip()]
+    if len(parts) < 2:
+        return None
+    found = {c for p in parts if (c := choice(p, quantity)[0])}
+    silent = [_letters(p) for p in parts if choice(p, quantity)[0] is None]
+    plain = [p for p in silent if not _NEGATIONS & set(p.split())]
+    others = set().union(*(_named(p, table) for p in plain), set())
+    return next(iter(found)) if len(found) == 1 and others <= found else None
 
 
 def _named(said: str, table: dict[str, str]) -> set[str]:
