@@ -45,7 +45,7 @@ ACID_STRENGTH = re.compile(
 
 # "(leave blank if three were enough)" tells the student what to do.
 _INSTRUCTION = re.compile(
-    r"[(\[]\s*(?:leave|if|only if|skip|put|type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b"
+    r"[(\[]\s*(?:write|give|list|enter|note|record|use|round|one per|leave|if|only if|skip|put|type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b"
     r"[^)\]]*[)\]]",
     re.IGNORECASE,
 )
@@ -143,7 +143,7 @@ def numbered(words: str) -> tuple[str, str]:
 
 
 _FORMULAS = re.compile(
-    r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b|\b\d+\s*(?:ml|l|g)\b"
+    r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b|\b\d+\s*(?:more )?(?:ml|l|g|min|mins|minutes|h|hrs?|hours?|°c)\b"
     r"|\b(?:sum|total) of \d+\b"
 )
 

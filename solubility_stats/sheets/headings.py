@@ -257,6 +257,8 @@ def _one(text: str, unit: str | None) -> Reading:
 
 def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Reading | None:
     bare = re.sub(r"\s+(?:no|nr|number|num|id|code|used)\Z", "", core)
+    if len(bare) == 1 and bare != core:
+        return None  # "S. No." counts the lines
     for words in dict.fromkeys((whole, core, singular(core), bare)):
         meant = vocabulary().get(words, ())
         fitting = _fitting(meant, unit)
@@ -338,7 +340,12 @@ def _unit_for(text: str, columns: tuple[str, ...]) -> str | None:
     mine = known_unit(quantity(columns[0]).unit)
     if mine is None:
         return None
+    if dimension_of(mine) == "time" and (said := _TIME_UNIT.search(text)):
+        return known_unit(said[0], "time")  # "Hours in the oven"
     return unit_in_heading(" ".join(text.split()), dimension_of(mine))[1]
+
+
+_TIME_UNIT = re.compile(r"\b(?:hours?|hrs?|seconds?|secs?|days?)\b", re.IGNORECASE)
 
 
 def _fitting(columns: tuple[str, ...], unit: str | None) -> tuple[str, ...]:

@@ -302,6 +302,10 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
     present: set[str] = {dimension} if dimension in _SAID["concepts"] else set()
     for word in words:
         present |= concepts_of(word)
+    if dimension in ("mass", "volume", "temperature", "concentration"):
+        present.discard("time")  # "solid after 30 min drying (g)" is no time
+    if present and present <= {"start", "begin"}:
+        return ["initial_mass_g"]  # "we started with"
     found = []
     for column, needed, forbidden in _RULES:
         wanted = [set(part.split("|")) for part in needed.split()]

@@ -15,7 +15,9 @@ _STEPS = re.compile(r"(?<=ing) ?[+&] ?(?=\w+ing\b)")
 _DRY_POWDER = re.compile(r"\b(dry|dried) powder\b")
 # What water was used for; "failed to dissolve" speaks of something else.
 _FOR_DISSOLVING = re.compile(r"\b(used|added|needed|taken|poured) to dissolve\b(?: it\b)?")
-_WEIGHED_OUT = re.compile(r"\bweigh(?:ed|ing|t)?\s+out\b")
+_WEIGHED_OUT = re.compile(
+    r"\b(?:weigh(?:ed|ing|t)?|measured|measuring|tipped|spooned|poured|counted|portioned)\s+out\b"
+)
 _SUM_OF_FILLS = re.compile(
     r"\b(?:sum of|total of|all) (?:the |all |\w+ of the )*"
     r"(?:\d{1,2} |four |three |six |five )?(?:fills|pours|portions|readings|additions)\b"
@@ -59,6 +61,8 @@ _SAYINGS = tuple(
         (r"\b(?:to|at|until|till) (?:the |its )?end ?point\b", " endpoint "),
         (r"\b(?:a|the) second time\b", " again "),
         (r"\b(first|second|third|fourth|fifth|sixth|1st|2nd|3rd|4th|5th|6th) time (?=you|how|we)", r" fill \1 "),
+        (r"\bwater (?:was |that was |we )?(?:poured|run|tipped|filled|put)(?: in| into| on)?\b", " water added "),
+        (r"\b(?:rest|left|stand|stood|standing) without stirring\b", " settled "),
         (r"\bhow many (?:g|ml)\b", " "),
         (r"\bhow many (?=(?:was|were|after|did|is|you|before|came|at|in|left|got|the|are)\b)", " "),
         (r"\b(?:warm|warming|hot|heating) ?plate\b", " hotplate "),

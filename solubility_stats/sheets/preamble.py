@@ -20,6 +20,7 @@ from solubility_stats.sheets.places import section_in, semester_in
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
+from solubility_stats.sheets.words import choice
 
 _LABELLED = re.compile(r"\s*([^:=]{1,40}?)\s*[:=]\s*(\S.*)\Z", re.DOTALL)
 
@@ -80,6 +81,10 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
         _take(found, column, value, unit, book)
     _said_in_passing(found, [c for at, c in enumerate(cells) if at not in used], taken, book)
     _acid_of_headings(found, table, taken)
+    rest = [c for at, c in enumerate(cells) if at not in used]
+    if not {"filtration"} & (taken | set(found.values)) and (said := _filtration_in(rest, table)):
+        cell, word = said
+        _take(found, "filtration", RawCell(cell.row, cell.col, word, cell.text), None, book)
     _name_section(found, above, used)
     for cell in above:
         note = "above the table" if isinstance(cell.value, str) else "above the table, not used"
@@ -142,6 +147,23 @@ def _said_in_passing(
         number = match["value" if column == "temperature_c" else "number"]
         said = RawCell(cell.row, cell.col, f"{number} {match['unit']}", cell.text)
         _take(found, column, said, None, book)
+
+
+_FILTERED = re.compile(r"filt|funnel|pump", re.IGNORECASE)
+
+
+def _filtration_in(cells: Sequence[RawCell], table: Table) -> tuple[RawCell, str] | None:
+    """Return the one way of filtering that the sentences around a table speak of."""
+    starred = any(c.text.rstrip().endswith("*") for c in table.view.cells.values())
+    found = []
+    for cell in cells:
+        note = starred and cell.text.lstrip().startswith("*")  # it is about some lines only
+        if isinstance(cell.value, str) and _FILTERED.search(cell.text) and not note:
+            for part in re.split(r"[,;()]|\.\s", cell.text):
+                word, _ = choice(part, quantity("filtration"))
+                if word is not None and (_FILTERED.search(part) or len(part.split()) < 4):
+                    found.append((cell, word))
+    return found[0] if len({word for _, word in found}) == 1 else None
 
 
 def _is_of(column: str, cell: RawCell, match: re.Match[str]) -> bool:

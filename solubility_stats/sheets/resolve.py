@@ -47,6 +47,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = number_repeated_fills(fields)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
+    fields = _residues_of_dishes(fields, values)
     fields = _settle_rivals(fields, values)
     fields = _settle_masses(fields, values)
     fields = _open_what_values_deny(fields, values)
@@ -114,6 +115,25 @@ def _settle_trials(fields: list[Field]) -> list[Field]:
         replace(f, state="open", column="", trial="", note=note) if f.column in repeating else f
         for f in fields
     ]
+
+
+def _residues_of_dishes(fields: list[Field], values: Values) -> list[Field]:
+    """Mark what the class worked out as dish with residue less dish: it is no recovered mass."""
+    by = {f.column: f for f in fields if f.column}
+    dish, both = by.get("dish_mass_g"), by.get("dish_residue_mass_g")
+    if dish is None or both is None:
+        return fields
+    done = []
+    for f in fields:
+        ours = f.column == "recovered_mass_g" and f.how != "vocabulary"
+        pairs = _both(values.get(both.place, ()), values.get(dish.place, ())) if ours else []
+        own = _both(values.get(f.place, ()), values.get(both.place, ())) if ours else []
+        if len(own) == len(pairs) and len(own) > 2:
+            equal = [abs(a - (b - c)) < 1e-3 for (a, _), (b, c) in zip(own, pairs, strict=True)]
+            if sum(equal) >= _MOST * len(equal):
+                f = replace(f, column="", state="derived", note="what the dish holds")
+        done.append(f)
+    return done
 
 
 def _settle_rivals(fields: list[Field], values: Values) -> list[Field]:
@@ -218,7 +238,7 @@ def _settle_masses(fields: list[Field], values: Values) -> list[Field]:
 def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
     """Leave open what the rest of the table speaks against: numbers below "solid" are no names."""
     done = []
-    impossible = _impossible(fields, values)
+    impossible = _impossible(fields, values) | _not_the_difference(fields, values)
     for f in fields:
         note = impossible.get(f.place, "")
         cells = [c for c in values.get(f.place, ()) if c is not None]
@@ -271,6 +291,34 @@ def _impossible(fields: list[Field], values: Values) -> dict[int, str]:
                     for one, other in ((f, g), (g, f)):
                         said = other.source.heading
                         found[one.place] = f"its values and those of '{said}' contradict this"
+    return found
+
+
+# A residue written to the last digit may differ from its difference by rounding; one that differs by
+# more than a twentieth is another mass (judgement).
+_SAME = 0.05
+
+
+def _not_the_difference(fields: list[Field], values: Values) -> dict[int, str]:
+    """Return remarks on a recovered mass that is not paper with solid less paper."""
+    by = {(f.column, f.trial): f for f in fields if f.column}
+    found = {}
+    for (column, trial), f in by.items():
+        both = by.get(("recovered_with_paper_mass_g", trial))
+        paper = by.get(("paper_mass_g", trial))
+        if column != "recovered_mass_g" or f.how == "vocabulary" or both is None or paper is None:
+            continue
+        units = {g.unit for g in (f, both, paper)}
+        pairs = _both(values.get(both.place, ()), values.get(paper.place, ()))
+        own = _both(values.get(f.place, ()), values.get(both.place, ()))
+        if len(units) > 1 or len(own) != len(pairs) or len(own) < 3:
+            continue
+        apart = [
+            abs(a - (b - c)) > _SAME * max(a, 1e-9)
+            for (a, _), (b, c) in zip(own, pairs, strict=True)
+        ]
+        if sum(apart) >= _MOST * len(apart):
+            found[f.place] = "it is not the paper with its solid less the paper"
     return found
 
 

@@ -170,10 +170,11 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
         return None
     table = {_letters(w): word for word, said in quantity.choices for w in (word, *said)}
     plain = {w: c for w, c in table.items() if flag(w) is None}
-    named = _named(_letters(heading), plain)
+    asked_words = re.sub(r"\b(?:yes|y)\b\W*(?:or\W+)?\b(?:no|n)\b", " ", heading, flags=re.I)
+    named = _named(_letters(asked_words), plain)
     if not named:
         return None
-    if len(named) > 1 or _NEGATIONS & set(_letters(heading).split()):
+    if len(named) > 1 or _NEGATIONS & set(_letters(asked_words).split()):
         return None, f"'{text}' does not answer '{heading}'"
     asked = named.pop()
     meant = asked if yes else next(w for w in words if w != asked)
