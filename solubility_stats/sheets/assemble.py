@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from solubility_stats.quantities import quantity
+from solubility_stats.quantities import fill_column, fill_columns, quantity
 from solubility_stats.sheets import lines as line_kinds
 from solubility_stats.sheets.cell_reader import CellReader, Habits, Line, Read
 from solubility_stats.sheets.drafts import Draft
@@ -304,6 +304,11 @@ def _fill_in(draft: Draft, f: Field, cell: RawCell, found: Read) -> None:
         draft.values[f.column] = parsed.value
     if parsed.decimals is not None:
         draft.decimals[f.column] = parsed.decimals
+    if f.column == "water_volume_ml" and not fill_columns(draft.values):
+        for number, part in enumerate(parsed.parts, start=1):
+            draft.values[fill_column(number)] = part
+            if parsed.decimals is not None:
+                draft.decimals[fill_column(number)] = parsed.decimals
     if f.column == "reported_solubility" and parsed.unit:
         draft.values.setdefault("reported_unit", parsed.unit)
 

@@ -48,7 +48,7 @@ class Read:
         self.parsed = parsed
         self.entry = Entry(parsed.outcome, f.column, parsed.value, parsed.unit, parsed.note)
         several = f.column in ("comment", "reported_solubility")
-        self.plain = parsed.value is not None and not parsed.flags and not several
+        self.plain = parsed.value is not None and not (parsed.flags or parsed.parts or several)
 
 
 class CellReader:

@@ -293,6 +293,7 @@ def _finish(reading: Reading, quantity: Quantity, context: CellContext) -> Parse
         (*reading.flags, *(("implausible",) if verdict == "implausible" else ())),
         note,
         None if width is None else convert_difference(float(width), unit, quantity.unit),
+        tuple(convert(float(p), unit, quantity.unit) for p in reading.parts),
     )
 
 

@@ -41,6 +41,8 @@ class Reading:
         Why there is no value, and the number it was probably meant to be.
     readings : tuple of Number
         The readings between which the text leaves the choice.
+    parts : tuple of Decimal
+        What a sum or product adds up ("100+100+50"), in the unit written.
     """
 
     value: Decimal | None = None
@@ -53,6 +55,7 @@ class Reading:
     doubt: str = ""
     likely: str = ""
     readings: tuple[Number, ...] = ()
+    parts: tuple[Decimal, ...] = ()
 
 
 # Words that may follow a value without changing its meaning.
@@ -370,9 +373,9 @@ def _times(body: str, mark: Mark | None, dimension: str | None) -> Reading | Non
         return Reading(doubt="a product of which one part is not clear")
     count = int(match["n"] or match["m"])
     total = number.value * count
-    return Reading(
-        total, number.decimals, unit, note=f"{count} × {number.value} = {total}", notation=True
-    )
+    note = f"{count} × {number.value} = {total}"
+    parts = (number.value,) * count
+    return Reading(total, number.decimals, unit, note=note, notation=True, parts=parts)
 
 
 def _sum(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
@@ -393,7 +396,8 @@ def _sum(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     shown = " + ".join(str(n.value) for n in clear)
     unit = next(iter(named), None) or ""
     decimals = min(n.decimals for n in clear)
-    return Reading(total, decimals, unit, note=f"{shown} = {total}", notation=True)
+    parts = tuple(n.value for n in clear)
+    return Reading(total, decimals, unit, note=f"{shown} = {total}", notation=True, parts=parts)
 
 
 def _power(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:

@@ -132,6 +132,8 @@ class ParsedCell:
         What was done or why not, in words a teacher understands; empty for a plain reading.
     uncertainty : float or None
         Half-width written by the group after ``±``, in the canonical unit.
+    parts : tuple of float
+        What a written sum adds up, in the canonical unit.
     """
 
     value: object | None
@@ -141,6 +143,7 @@ class ParsedCell:
     flags: tuple[str, ...] = ()
     note: str = ""
     uncertainty: float | None = None
+    parts: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -55,6 +55,7 @@ _SAYINGS = tuple(
         (r"\b(?:went|goes|go|gone|passed|passes) into (?:the )?solution\b", " dissolved "),
         (r"\buntil (?:the |it )?(?:pink|colou?r|indicator|end ?point|turned|change[ds]?)\b.*", " endpoint "),
         (r"\b(?:began|begin|start|started) with\b", " initial "),
+        (r"\bsol'?y\b", " solubility "),
         (r"\b(?:added|adds|adding|add) up\b", " total "),
         (r"\b(?:total|sum) of (?:[a-h] (?:and |& |\\+ )?){2,}", " total "),
         (r"\b(?:by|as|from) (?:the |a )?(?:difference|subtraction)\b", " "),
