@@ -44,7 +44,12 @@ _NONE = (float("nan"), float("nan"), "")
 _MOST_DECIMALS = 9
 
 
-def numbers_of(cells: Sequence[RawCell | None], unit: str | None, target: str) -> Numbers:
+def numbers_of(
+    cells: Sequence[RawCell | None],
+    unit: str | None,
+    target: str,
+    elsewhere: Decimal | None = None,
+) -> Numbers:
     """Return the numbers of a column in ``target``.
 
     Parameters
@@ -55,9 +60,11 @@ def numbers_of(cells: Sequence[RawCell | None], unit: str | None, target: str) -
         Unit of the heading; the one asked for if there is none.
     target : str
         Unit name asked for; empty to leave the numbers as they are.
+    elsewhere : str, optional
+        Decimal mark of the other columns, for a column that does not tell.
     """
     texts = [c.value for c in cells if c is not None and isinstance(c.value, str)]
-    mark = decide_decimal(texts)[0] if texts else None
+    mark = decide_decimal(texts, elsewhere=elsewhere)[0] if texts else None
     read = [_NONE if c is None else _one(c, unit, target, mark) for c in cells]
     values, steps, units = zip(*read, strict=True) if read else ((), (), ())
     return Numbers(np.array(values, dtype=float), np.array(steps, dtype=float), tuple(units))

@@ -19,6 +19,8 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.model import Decimal
+from solubility_stats.sheets.numbers import decide_decimal
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import convert, dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
@@ -146,11 +148,20 @@ def _numbers(field: Field, values: Values, lines: Sequence[int]) -> Array:
     cells = values.get(field.place, ())
     chosen = [cells[i] if i < len(cells) else None for i in lines]
     asked = quantity(field.column)
+    mark = _mark_elsewhere(values)
     if asked.unit != "degC":
-        return numbers_of(chosen, field.unit, asked.unit).values
-    read = numbers_of(chosen, None, "").values
+        return numbers_of(chosen, field.unit, asked.unit, mark).values
+    read = numbers_of(chosen, None, "", mark).values
     scale = field.unit or "degC"
     return np.array([convert(v, scale, "degC") if np.isfinite(v) else v for v in read.tolist()])
+
+
+def _mark_elsewhere(values: Values) -> Decimal | None:
+    """Return the decimal mark the columns of the table prove, if they agree."""
+    texts = [[c.value for c in v if c is not None and isinstance(c.value, str)]
+             for v in values.values()]  # fmt: skip
+    marks = {decide_decimal(column)[0] for column in texts if column} - {None}
+    return marks.pop() if len(marks) == 1 else None
 
 
 def _usual(field: Field, own: Array) -> bool:

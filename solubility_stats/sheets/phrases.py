@@ -64,7 +64,10 @@ _SAYINGS = tuple(
         (r"\b(first|second|third|fourth|fifth|sixth|1st|2nd|3rd|4th|5th|6th) time (?=you|how|we)", r" fill \1 "),
         (r"\bwater (?:was |that was |we )?(?:poured|run|tipped|filled|put)(?: in| into| on)?\b", " water added "),
         (r"\b(?:rest|left|stand|stood|standing) without stirring\b", " settled "),
-        (r"\bhow many (?:g|ml)\b", " "),
+        (r"\bhow many g\b", " "),
+        (r"\bhow many ml\b", " ml "),
+        (r"\b(?:from|between) (?:the )?(?:end of )?stirring (?:and|to|until|till|before)\b.*filter\w*",
+         " settled "),
         (r"\bhow many (?=(?:was|were|after|did|is|you|before|came|at|in|left|got|the|are)\b)", " "),
         (r"\b(?:warm|warming|hot|heating) ?plate\b", " hotplate "),
         (r"\b(?:after|once|when) (?:you |we |the balance was )?(?:tar(?:ed|ing)|zero(?:ed|ing))\b"

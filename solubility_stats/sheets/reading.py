@@ -73,11 +73,17 @@ def read_table(book: Book, table: Table, several: bool, state: State) -> list[Dr
         if unit and "reported_solubility" in draft.values:
             draft.values.setdefault("reported_unit", unit)
         place_run(draft, preamble, sheet, several, state)
+    if _EXAMPLE_SHEET.search(sheet.name):
+        for draft in drafts:
+            draft.set_aside = draft.set_aside or f"on the sheet '{sheet.name}'"
     if not state.keep_personal:
         _code_instructors(drafts, book, state)
     return drafts
 
 
+_EXAMPLE_SHEET = re.compile(
+    r"\b(?:worked|example|sample (?:calc|data)|demo|template|answer key|model answer|dummy)", re.I
+)
 _CODE = re.compile(r"[^\W_]{1,3}|[A-Z]{2,5}|\w*\d\w*|(?:[A-Z]\.?\s?){1,3}")
 
 
