@@ -1,51 +1,32 @@
 """Headings with a word nobody foresaw: taken where the rest of the table leaves one meaning.
 
-"White powder left over, g" says what it is to any colleague although "white" stands in no list. Such
-a column is taken if the words that are understood mean one reading only, none of the others names
-another thing, no other column claims that reading, and unit and values agree with it and with what
-the other columns hold. What was taken so is said in the account, for a person to confirm.
+"Fluffy powder left over, g" says what it is to any colleague although "fluffy" stands in no list.
+Such a column is taken if the words that are understood mean one reading only, none of the others
+names another thing, no other column claims that reading, and unit and values agree with it and with
+what the other columns hold. What was taken so is said in the account, for a person to confirm.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
-from solubility_stats.sheets.column_numbers import numbers_of
+from solubility_stats.sheets.codes import are_codes
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.model import Decimal
-from solubility_stats.sheets.numbers import decide_decimal
 from solubility_stats.sheets.phrases import words_of
-from solubility_stats.sheets.units import convert, dimension_of, unit_in_heading
+from solubility_stats.sheets.relations import MOST, Array, in_order, readings
+from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
-from solubility_stats.sheets.words import flag
 
-Array = NDArray[np.float64]
-
-# Most lines must hold a number, and most pairs must stand in the right order (judgement: a class
-# makes slips, a wrong column is wrong on nearly every line).
-_FILLED, _ORDERED = 0.5, 0.8
-_FEWEST = 3
+# Half of the lines must hold a number: more may be blank or lost in a bad week (judgement).
+_FILLED = 0.5
 # Room around the typical range of a column: other solutes and other vessels (judgement).
 _ROOM = 2.0
-# Which of two readings is the larger, whatever the class did.
-_LIGHTER = (
-    ("recovered_mass_g", "initial_mass_g"),
-    ("second_dry_mass_g", "initial_mass_g"),
-    ("recovered_mass_g", "recovered_with_paper_mass_g"),
-    ("paper_mass_g", "recovered_with_paper_mass_g"),
-    ("recovered_mass_g", "wet_cake_mass_g"),
-    ("dish_mass_g", "dish_residue_mass_g"),
-    ("aliquot_ml", "water_volume_ml"),
-    ("evaporation_aliquot_ml", "water_volume_ml"),
-    ("burette_start_ml", "burette_end_ml"),
-)
 # A temperature of a lab, and of the things in it that are not the mixture (°C).
 _LAB = (5.0, 45.0)
 
@@ -126,42 +107,14 @@ def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence
     cells = [c for i in lines if i < len(values[field.place]) and (c := values[field.place][i])]
     asked = quantity(field.column)
     if asked.kind == "identifier":
-        return _are_codes([c.text.strip() for c in cells])
+        return are_codes([c.text.strip() for c in cells])
     if asked.kind != "number":
         return False
     numeric = [c for c in cells if looks_like_number(c)]
     if len(numeric) < max(2, _FILLED * len(cells)):
         return False
-    own = _numbers(field, values, lines)
-    return _usual(field, own) and _in_order(field, own, fields, values, lines)
-
-
-def _are_codes(codes: Sequence[str]) -> bool:
-    if all(flag(code) is not None and not code.isdigit() for code in codes):
-        return False  # answers, yes or no
-    short = all(len(c) <= 24 and "." not in c.rstrip(".") for c in codes)
-    return len(codes) >= 2 and short
-
-
-def _numbers(field: Field, values: Values, lines: Sequence[int]) -> Array:
-    """Return the numbers of a column in its canonical unit, none where there is no number."""
-    cells = values.get(field.place, ())
-    chosen = [cells[i] if i < len(cells) else None for i in lines]
-    asked = quantity(field.column)
-    mark = _mark_elsewhere(values)
-    if asked.unit != "degC":
-        return numbers_of(chosen, field.unit, asked.unit, mark).values
-    read = numbers_of(chosen, None, "", mark).values
-    scale = field.unit or "degC"
-    return np.array([convert(v, scale, "degC") if np.isfinite(v) else v for v in read.tolist()])
-
-
-def _mark_elsewhere(values: Values) -> Decimal | None:
-    """Return the decimal mark the columns of the table prove, if they agree."""
-    texts = [[c.value for c in v if c is not None and isinstance(c.value, str)]
-             for v in values.values()]  # fmt: skip
-    marks = {decide_decimal(column)[0] for column in texts if column} - {None}
-    return marks.pop() if len(marks) == 1 else None
+    usual = _usual(field, readings(field, values, lines))
+    return usual and in_order(field, fields, values, lines)
 
 
 def _usual(field: Field, own: Array) -> bool:
@@ -175,29 +128,4 @@ def _usual(field: Field, own: Array) -> bool:
         return True
     else:
         low, high = asked.typical[0] / _ROOM, asked.typical[1] * _ROOM
-    return bool(((known >= low) & (known <= high)).mean() >= _ORDERED)
-
-
-def _in_order(
-    field: Field, own: Array, fields: Sequence[Field], values: Values, lines: Sequence[int]
-) -> bool:
-    """Tell whether a column is lighter or smaller than what it must be, on most lines."""
-    for part, whole in _LIGHTER:
-        if field.column not in (part, whole):
-            continue
-        other = whole if field.column == part else part
-        for g in fields:
-            if g.column != other or g.trial != field.trial or g.state != "understood":
-                continue
-            theirs = _numbers(g, values, lines)
-            small, large = (own, theirs) if field.column == part else (theirs, own)
-            if not _mostly(small, large, np.less_equal):
-                return False
-    return True
-
-
-def _mostly(one: Array, other: Array, holds: Callable[[Array, Array], NDArray[np.bool_]]) -> bool:
-    both = np.isfinite(one) & np.isfinite(other)
-    if both.sum() < 2:
-        return True
-    return bool(holds(one[both], other[both]).mean() >= _ORDERED)
+    return bool(((known >= low) & (known <= high)).mean() >= MOST)

@@ -1,0 +1,87 @@
+"""Columns of codes: which of several headings names the groups, and what names them if none does."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets.field import Field, Values
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.keywords import UNSURE
+from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.words import flag
+
+_CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
+_RUN_CODE = re.compile(r"(?:trial|run|rep|replicate|attempt|essai|versuch)\b", re.IGNORECASE)
+_LONGEST = 24
+
+
+def are_codes(codes: Sequence[str]) -> bool:
+    """Tell whether texts may be codes: short, no decimals, and no answers to a question."""
+    if _answers(codes):
+        return False
+    return len(codes) >= 2 and all(len(c) <= _LONGEST and "." not in c.rstrip(".") for c in codes)
+
+
+def _answers(codes: Sequence[str]) -> bool:
+    """Tell whether texts are yes and no ("Did your group clean up?")."""
+    return bool(codes) and all(flag(c) is not None and not c.strip().isdigit() for c in codes)
+
+
+def winner(rivals: Sequence[Field], values: Values) -> Field | None:
+    """Return which of several headings names the groups, sections or the like.
+
+    Answers to a question are no codes; "group number" goes before "group"; and the vocabulary
+    lists the plainest word first, so that "group" goes before "bench".
+    """
+    left = [f for f in rivals if not _answers(_texts(f, values))] or list(rivals)
+    left = [f for f in left if _CODE_WORD.search(normal(f.source.heading))] or left
+    if len(left) == 1:
+        return left[0]
+    order = list(quantity(left[0].column).headings)
+    ranked = sorted(left, key=lambda f: _rank(f, order))
+    return ranked[0] if _rank(ranked[0], order) < _rank(ranked[1], order) else None
+
+
+def _texts(field: Field, values: Values) -> list[str]:
+    return [c.text for c in values.get(field.place, ()) if c is not None]
+
+
+def _rank(field: Field, order: list[str]) -> int:
+    heading = normal(field.source.heading)
+    return order.index(heading) if heading in order else len(order)
+
+
+def nameless_group(fields: list[Field], values: Values) -> list[Field]:
+    """Take the leftmost column as the group where no heading names one and its values are codes."""
+    if any(f.column == "group" for f in fields) or not fields:
+        return fields
+    lead = fields[0]
+    if lead.column == "bottle" and normal(lead.source.heading).startswith("batch"):
+        # Where nothing else names the groups, a batch is one of students.
+        lead = replace(lead, column="", state="unknown")
+    cells = [c for c in values.get(lead.place, ()) if c is not None]
+    named_so = {"group", "bottle", UNSURE} >= set(lead.source.reading.candidates)
+    if lead.state not in ("unknown", "open") or not named_so or not _tell_apart(lead, cells):
+        return fields
+    if all(_RUN_CODE.match(c.text.strip()) for c in cells):
+        note = "the first column numbers the trials"
+        found = replace(lead, column="run", state="understood", how="values", note=note)
+        return [found, *fields[1:]]
+    named = lead.source.heading
+    said = f"headed '{named}'" if named else "without heading"
+    note = f"the first column, {said}, names the lines: read as group"
+    found = replace(lead, column="group", state="understood", how="position", note=note)
+    return [found, *fields[1:]]
+
+
+def _tell_apart(lead: Field, cells: Sequence[RawCell]) -> bool:
+    """Tell whether the cells of a column are codes that tell the lines apart."""
+    codes = [c.text.strip() for c in cells]
+    decimal = any(isinstance(c.value, float) and not c.value.is_integer() for c in cells)
+    if len(codes) < 2 or decimal or any(len(code) > _LONGEST for code in codes):
+        return False
+    # Under an ambiguous heading every line must have its own code.
+    return len(set(codes)) >= (len(codes) if lead.state == "open" else max(2, len(codes) // 2))

@@ -1,0 +1,177 @@
+"""What the values of two columns say about each other: a part is lighter than the whole.
+
+Headings can be wrong or understood wrongly; the numbers below them show it on nearly every line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets.column_numbers import numbers_of
+from solubility_stats.sheets.field import Field, Values
+from solubility_stats.sheets.model import Decimal
+from solubility_stats.sheets.numbers import decide_decimal
+from solubility_stats.sheets.units import convert, unit_in_heading
+
+Array = NDArray[np.float64]
+
+# A few lines may be slips of the pen; on most lines it is the heading (judgement).
+MOST = 0.8
+_FEWEST = 3
+# What lies below what, whatever the class did.
+_LIGHTER = (
+    ("recovered_mass_g", "initial_mass_g"),
+    ("second_dry_mass_g", "initial_mass_g"),
+    ("recovered_mass_g", "recovered_with_paper_mass_g"),
+    ("paper_mass_g", "recovered_with_paper_mass_g"),
+    ("recovered_mass_g", "wet_cake_mass_g"),
+    ("dish_mass_g", "dish_residue_mass_g"),
+    ("aliquot_ml", "water_volume_ml"),
+    ("evaporation_aliquot_ml", "water_volume_ml"),
+    ("burette_start_ml", "burette_end_ml"),
+)
+# A residue may differ from the difference of its weighings by rounding; one that differs by more
+# than a twentieth is another mass (judgement).
+_SAME_MASS = 0.05
+_SAME_ON_DISH_G = 1e-3
+# A weighed-out mass aims at one target, so its values lie close together (judgement: 10 %).
+_TARGET_SPREAD = 0.10
+
+
+def readings(field: Field, values: Values, lines: Sequence[int] | None = None) -> Array:
+    """Return the numbers of a column in its canonical unit, none where there is no number.
+
+    Parameters
+    ----------
+    field : Field
+        The place with the column it is taken for.
+    values : mapping of int to sequence of RawCell or None
+        Cells below the headings by place.
+    lines : sequence of int, optional
+        Positions within ``values`` to look at; all if not given.
+    """
+    cells = values.get(field.place, ())
+    chosen = cells if lines is None else [cells[i] if i < len(cells) else None for i in lines]
+    asked = quantity(field.column)
+    unit = field.unit or unit_in_heading(field.source.heading)[1]
+    mark = _mark_elsewhere(values)
+    if asked.unit != "degC":
+        return numbers_of(chosen, unit, asked.unit, mark).values
+    read = numbers_of(chosen, None, "", mark).values.tolist()
+    return np.array([convert(v, unit or "degC", "degC") if np.isfinite(v) else v for v in read])
+
+
+def _mark_elsewhere(values: Values) -> Decimal | None:
+    """Return the decimal mark the columns of the table prove, if they agree."""
+    columns = [
+        [c.value for c in cells if c is not None and isinstance(c.value, str)]
+        for cells in values.values()
+    ]
+    marks = {decide_decimal(texts)[0] for texts in columns if texts} - {None}
+    return marks.pop() if len(marks) == 1 else None
+
+
+def mostly(one: Array, other: Array, holds: Callable[[Array, Array], NDArray[np.bool_]]) -> bool:
+    """Tell whether a relation holds on most lines on which both columns have a number."""
+    both = np.isfinite(one) & np.isfinite(other)
+    return both.sum() < 2 or bool(holds(one[both], other[both]).mean() >= MOST)
+
+
+def in_order(field: Field, fields: Sequence[Field], values: Values, lines: Sequence[int]) -> bool:
+    """Tell whether a column lies below or above all columns it must, on most lines."""
+    own = readings(field, values, lines)
+    for part, whole in _LIGHTER:
+        if field.column not in (part, whole):
+            continue
+        other = whole if field.column == part else part
+        for g in _partners(fields, other, field.trial):
+            theirs = readings(g, values, lines)
+            small, large = (own, theirs) if field.column == part else (theirs, own)
+            if not mostly(small, large, np.less_equal):
+                return False
+    return True
+
+
+def _partners(fields: Sequence[Field], column: str, trial: str) -> Iterator[Field]:
+    return (f for f in fields if f.column == column and f.trial == trial)
+
+
+def contradicted(fields: Sequence[Field], values: Values) -> dict[int, str]:
+    """Return remarks by place on columns whose values contradict their headings.
+
+    Headings that stand in the vocabulary word for word are believed: then the class weighed a wet
+    residue, say.
+    """
+    found: dict[int, str] = {}
+    for part, whole in _LIGHTER:
+        for f in (f for f in fields if f.column == part):
+            for g in _partners(fields, whole, f.trial):
+                if f.how == g.how == "vocabulary":
+                    continue
+                small, large = readings(f, values), readings(g, values)
+                both = np.isfinite(small) & np.isfinite(large)
+                if both.sum() >= _FEWEST and (small[both] > large[both]).mean() >= MOST:
+                    for one, other in ((f, g), (g, f)):
+                        said = other.source.heading
+                        found[one.place] = f"its values and those of '{said}' contradict this"
+    for f in fields:
+        if f.column == "recovered_mass_g" and f.how != "vocabulary":
+            own, net = readings(f, values), _difference(f, fields, values, "paper")
+            if _differ(own, net, _SAME_MASS * np.abs(own)):
+                found[f.place] = "it is not the paper with its solid less the paper"
+    return found
+
+
+def dish_residues(fields: Sequence[Field], values: Values) -> set[int]:
+    """Return the places called a residue that are what the evaporating dish holds."""
+    return {
+        f.place
+        for f in fields
+        if f.column == "recovered_mass_g" and f.how != "vocabulary"
+        if _equal(readings(f, values), _difference(f, fields, values, "dish"))
+    }
+
+
+_PAIRS = {
+    "paper": ("recovered_with_paper_mass_g", "paper_mass_g"),
+    "dish": ("dish_residue_mass_g", "dish_mass_g"),
+}
+
+
+def _difference(field: Field, fields: Sequence[Field], values: Values, pair: str) -> Array | None:
+    """Return a vessel with its solid less the vessel, if both are among the columns."""
+    gross, empty = (next(_partners(fields, c, field.trial), None) for c in _PAIRS[pair])
+    if gross is None or empty is None:
+        return None
+    return readings(gross, values) - readings(empty, values)
+
+
+def _equal(own: Array, net: Array | None) -> bool:
+    both = np.isfinite(own) & np.isfinite(net) if net is not None else np.zeros(0, bool)
+    if net is None or both.sum() < _FEWEST:
+        return False
+    return bool((np.abs(own - net)[both] < _SAME_ON_DISH_G).mean() >= MOST)
+
+
+def _differ(own: Array, net: Array | None, room: Array) -> bool:
+    both = np.isfinite(own) & np.isfinite(net) if net is not None else np.zeros(0, bool)
+    if net is None or both.sum() < _FEWEST:
+        return False
+    return bool((np.abs(own - net)[both] > room[both]).mean() >= MOST)
+
+
+def weighed_out(mass: Field, recovered: Field, values: Values) -> bool:
+    """Tell whether masses are never below the recovered ones and as close together as masses
+    weighed out to a target are.
+    """
+    own, left = readings(mass, values), readings(recovered, values)
+    both = np.isfinite(own) & np.isfinite(left)
+    if both.sum() < _FEWEST or (own[both] <= left[both]).any():
+        return False
+    sizes = np.sort(own[both])
+    middle = sizes[sizes.size // 2]
+    return bool(middle > 0 and sizes[-1] - sizes[0] <= 2 * _TARGET_SPREAD * middle)
