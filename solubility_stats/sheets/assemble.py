@@ -305,12 +305,17 @@ def _fill_in(draft: Draft, f: Field, cell: RawCell, found: Read) -> None:
     if parsed.decimals is not None:
         draft.decimals[f.column] = parsed.decimals
     if f.column == "water_volume_ml" and not fill_columns(draft.values):
-        for number, part in enumerate(parsed.parts, start=1):
-            draft.values[fill_column(number)] = part
-            if parsed.decimals is not None:
-                draft.decimals[fill_column(number)] = parsed.decimals
+        _fill_parts(draft, parsed)
     if f.column == "reported_solubility" and parsed.unit:
         draft.values.setdefault("reported_unit", parsed.unit)
+
+
+def _fill_parts(draft: Draft, parsed: ParsedCell) -> None:
+    """Put the parts of a written sum ("100+100+50") into the fills of a run."""
+    for number, part in enumerate(parsed.parts, start=1):
+        draft.values[fill_column(number)] = part
+        if parsed.decimals is not None:
+            draft.decimals[fill_column(number)] = parsed.decimals
 
 
 def _note_unread(draft: Draft, f: Field, cell: RawCell, parsed: ParsedCell) -> None:

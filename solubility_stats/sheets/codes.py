@@ -1,4 +1,4 @@
-"""Columns of codes: which of several headings names the groups, and what names them if none does."""
+"""Columns of codes: which of several headings names the groups, and what does if none does."""
 
 from __future__ import annotations
 

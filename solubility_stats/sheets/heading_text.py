@@ -45,10 +45,10 @@ ACID_STRENGTH = re.compile(
 
 # "(leave blank if three were enough)" tells the student what to do.
 _INSTRUCTION = re.compile(
-    r"[(\[]\s*(?:write|give|list|enter|note|record|use|round|one per|leave|if|only if|skip|put|type|"
-    r"choose|pick|ignore|please|see|ask|remember|don't|do not)\b[^)\]]*[)\]]"
-    r"|(?<=[.?!])\s+(?:write|give|enter|use|round|leave|if|only|skip|put|type|ignore|please|include|"
-    r"don't|do not)\b.*\Z",
+    r"[(\[]\s*(?:write|give|list|enter|note|record|use|round|one per|leave|if|only if|skip|put|"
+    r"type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b[^)\]]*[)\]]"
+    r"|(?<=[.?!])\s+(?:write|give|enter|use|round|leave|if|only|skip|put|type|ignore|please|"
+    r"include|don't|do not)\b.*\Z",
     re.IGNORECASE,
 )
 
@@ -145,7 +145,8 @@ def numbered(words: str) -> tuple[str, str]:
 
 
 _FORMULAS = re.compile(
-    r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b|\b\d+\s*(?:more )?(?:ml|l|g|min|mins|minutes|h|hrs?|hours?|°c)\b"
+    r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b"
+    r"|\b\d+\s*(?:more )?(?:ml|l|g|min|mins|minutes|h|hrs?|hours?|°c)\b"
     r"|\b(?:sum|total) of \d+\b"
 )
 

@@ -35,7 +35,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("paper_mass_g", "paper mass", "solid residue time method wet dish dry after"),
     ("paper_mass_g", "paper mass alone|before|begin", "solid residue time method wet dish after"),
     ("paper_mass_g", "paper mass dry", "solid residue time method wet dish after final"),
-    ("recovered_with_paper_mass_g", "paper mass after dry", "time method wet dish before alone begin"),
+    ("recovered_with_paper_mass_g", "paper mass after dry", "time method wet dish before alone "
+     "begin"),
     ("recovered_with_paper_mass_g", "paper mass dry", "time method wet dish before alone begin"),
     ("wet_cake_mass_g", "wet mass|solid|residue", "time paper dish"),
     ("wet_cake_mass_g", "mass before dry", "time paper dish start"),
@@ -51,8 +52,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("recovered_mass_g", "solid dry", "reagent paper start time wet dish before again method"),
     ("recovered_mass_g", "solid final", "reagent paper start time wet dish before again method "
      "temperature volume solubility unit"),
-    ("recovered_mass_g", "reagent final", "paper start time wet dish before again method temperature "
-     "volume solubility unit"),
+    ("recovered_mass_g", "reagent final", "paper start time wet dish before again method "
+     "temperature volume solubility unit"),
     ("recovered_mass_g", "constant mass residue|dry", "paper start time wet dish before again"),
     ("recovered_mass_g", "residue dry", "paper start time wet dish before again method"),
     ("initial_mass_g", "mass start|before", "residue paper time dry wet dish water after final "
@@ -103,16 +104,16 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("titrant_mol_per_l", "acid concentration", "mass volume"),
     ("titrant_ml", "acid|titre volume|used", "concentration aliquot mass filtrate begin final "
      "before after"),
-    ("titrant_ml", "titrated volume", "concentration aliquot mass filtrate begin final before after "
-     "solution solid time temperature burette"),
+    ("titrant_ml", "titrated volume", "concentration aliquot mass filtrate begin final before "
+     "after solution solid time temperature burette"),
     ("aliquot_ml", "titrated volume", "acid titre dish concentration evaporation mass burette "
      "time temperature total"),
     ("titrant_ml", "burette used|derived", "concentration aliquot mass filtrate begin final "
      "before after"),
     ("burette_start_ml", "burette begin|before", "concentration aliquot mass filtrate final after "
      "used time temperature"),
-    ("burette_end_ml", "burette final|after|endpoint", "concentration aliquot mass filtrate begin before "
-     "used time temperature"),
+    ("burette_end_ml", "burette final|after|endpoint", "concentration aliquot mass filtrate begin "
+     "before used time temperature"),
     ("reported_unit", "solubility unit", ""),
     ("reported_solubility", "solubility", "unit summary"),
     ("constant_mass", "constant mass", ""),
@@ -120,8 +121,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("comment", "comment", "mass volume time"),
     ("submitted", "timestamp", ""),
     ("section", "section", "count group"),
-    ("section", "class", "count group summary derived comment mass volume time temperature solubility "
-     "water solid residue scatter filtration filtrate run timestamp"),
+    ("section", "class", "count group summary derived comment mass volume time temperature "
+     "solubility water solid residue scatter filtration filtrate run timestamp"),
     ("group", "group", "count comment section temperature mass volume time solubility"),
     ("semester", "semester", ""),
 )  # fmt: skip

@@ -165,9 +165,7 @@ def _differ(own: Array, net: Array | None, room: Array) -> bool:
 
 
 def weighed_out(mass: Field, recovered: Field, values: Values) -> bool:
-    """Tell whether masses are never below the recovered ones and as close together as masses
-    weighed out to a target are.
-    """
+    """Tell whether masses lie close together, as weighed out, and never below the recovered."""
     own, left = readings(mass, values), readings(recovered, values)
     both = np.isfinite(own) & np.isfinite(left)
     if both.sum() < _FEWEST or (own[both] <= left[both]).any():

@@ -190,8 +190,8 @@ _RATIO = re.compile(
 
 
 _LEADING = re.compile(
-    r"(?P<before>.*\bhow (?:many|much)\s+)?(?P<unit>m?g|mgs|grams?|milligrams?|m[lL]s?|millilit(?:er|re)s?"
-    r"|mins?|minutes|°C)\b(?!\s*[/)\]])[\s_]+(?:of\s+)?(?=\w)",
+    r"(?P<before>.*\bhow (?:many|much)\s+)?"
+    r"(?P<unit>m?g|mgs|grams?|milligrams?|m[lL]s?|millilit(?:er|re)s?|mins?|minutes|°C)\b(?!\s*[/)\]])[\s_]+(?:of\s+)?(?=\w)",
 )
 
 
