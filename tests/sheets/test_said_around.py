@@ -1,0 +1,171 @@
+"""What is said around a table: temperature, acid, filtration, instructor; and codes and trials."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import solubility_stats as ss
+
+Write = Callable[..., Path]
+HEADS: list[Any] = ["Group", "Initial mass (g)", "Water (mL)", "Recovered mass (g)"]
+ROWS: list[list[Any]] = [[1, 2.04, 200.5, 1.71], [2, 1.98, 199.0, 1.67], [3, 2.11, 201.0, 1.78]]
+
+
+def read(workbook: Write, above: list[list[Any]], below: tuple[list[Any], ...] = ()) -> Any:
+    return ss.read_class(workbook({"Sheet1": [*above, HEADS, *ROWS, *below]}))
+
+
+@pytest.mark.parametrize(
+    ("line", "temperature"),
+    [
+        (["Room temp 22.5 C today"], 22.5),
+        (["All water came from the carboy at a temperature of 71.6 °F."], 22.0),
+        (["Water temperature for all groups (carboy):", None, None, 23.5, "°C"], 23.5),
+        (["TA: AB   Temp: 21.0 °C"], 21.0),
+    ],
+)
+def test_temperature_said_once(line: list[Any], temperature: float, workbook: Write) -> None:
+    runs = read(workbook, [line, []]).runs
+    assert runs["temperature_c"].tolist() == pytest.approx([temperature] * 3)
+
+
+def test_temperature_in_a_note_below(workbook: Write) -> None:
+    runs = read(workbook, [], (["Lab temperature for all groups: 21.5 °C"],)).runs
+    assert runs["temperature_c"].tolist() == [21.5] * 3
+    assert len(runs) == 3
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["Dry it at a temperature of 60 °C", "Temp 21 °C on Monday, temp 24 °C on Tuesday"],
+)
+def test_another_temperature_or_two(line: str, workbook: Write) -> None:
+    runs = read(workbook, [[line], []]).runs
+    assert "temperature_c" not in runs or runs["temperature_c"].isna().all()
+
+
+def test_filtration_said_in_the_title(workbook: Write) -> None:
+    runs = read(workbook, [["Slaked lime (all teams: gravity filtration)"], []]).runs
+    assert runs["filtration"].tolist() == ["gravity"] * 3
+    said = [["Vacuum filtration on Monday, gravity filtration on Tuesday"], []]
+    assert "filtration" not in read(workbook, said).runs
+
+
+def test_strength_of_the_acid_in_a_heading(text_table: Write) -> None:
+    heads = ["Group", "Filtrate titrated (mL)", "0.0500 M HCl used (mL)"]
+    runs = ss.read_class(text_table([heads, [1, 20, 16.65], [2, 20, 18.72]])).runs
+    assert runs["titrant_mol_per_l"].tolist() == [0.05, 0.05]
+    assert runs["titrant_ml"].tolist() == [16.65, 18.72]
+
+
+def test_the_name_of_an_instructor_becomes_a_code(workbook: Write) -> None:
+    records = read(workbook, [["Section A", None, "TA: Marvolina"], []])
+    assert records.runs["instructor"].tolist() == ["T1"] * 3
+    assert records.runs["section"].tolist() == ["A"] * 3
+    everything = records.ledger.to_csv() + records.runs.to_csv() + str(records.account)
+    assert "Marvolina" not in everything
+
+
+def test_initials_of_an_instructor_stay(workbook: Write) -> None:
+    assert read(workbook, [["TA: AB"], []]).runs["instructor"].tolist() == ["AB"] * 3
+
+
+def test_a_row_of_remarks_is_no_heading(text_table: Write) -> None:
+    heads = ["Timestamp", "Section", "Group", "Mass at start", "Water", "Dry mass", "Remarks"]
+    rows: list[list[Any]] = [
+        ["2026-03-18 10:25", "Section 7", 1, "2.40", "300 mL", "1.95 g", ""],
+        ["2026-03-18 10:31", "Section 7", 2, "2.38", "299 mL", "1.94 grams",
+         "powder stuck to the glass"],
+        ["2026-03-18 10:40", "Section 7", 3, "2.66", "300 mL", "lost it", "gravity filtration"],
+        ["2026-03-18 10:44", "Section 8", 1, "2.51", "301 mL", "2.04 g", ""],
+    ]  # fmt: skip
+    runs = ss.read_class(text_table([heads, *rows])).runs
+    assert runs["group"].tolist() == ["1", "2", "3", "1"]
+    assert runs["initial_mass_g"].tolist() == [2.40, 2.38, 2.66, 2.51]
+
+
+def test_letters_across_the_top_are_groups(workbook: Write) -> None:
+    rows = [
+        ["Pair", "P", "Q", "R", "S", "T", "U"],
+        ["Solid put in (g)", 2.05, 2.13, 1.99, 2.02, 2.08, 2.11],
+        ["Distilled water, total (mL)", 250, 251, 249, 250, 250.5, 250],
+        ["Temperature (°C)", 21.4, 22.1, 21.0, 21.8, 22.0, 21.5],
+        ["Dry solid left (g)", 1.66, 1.71, 1.60, 1.61, 1.66, 1.70],
+    ]
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert runs["group"].tolist() == list("PQRSTU")
+    assert runs["temperature_c"].tolist() == [21.4, 22.1, 21.0, 21.8, 22.0, 21.5]
+
+
+def test_a_group_heading_merged_over_trial_headings(workbook: Write) -> None:
+    part = ["Mass before (g)", "Water (mL)", "Mass after drying (g)"]
+    rows = [
+        ["Team", "Trial 1", None, None, "Trial 2", None, None,
+         "Mean of both trials, not used for anything else"],
+        [None, *part, *part, None],
+        ["Ne", 2.04, 200, 1.71, 1.98, 199, 1.67, 0.3],
+        ["Ar", 2.11, 201, 1.78, 2.02, 200, 1.70, 0.3],
+    ]  # fmt: skip
+    path = workbook({"Sheet1": rows}, merge={"Sheet1": ["A1:A2", "B1:D1", "E1:G1", "H1:H2"]})
+    runs = ss.read_class(path).runs.set_index(["group", "run"])
+    assert runs.loc[("Ar", "2"), "initial_mass_g"] == 2.02
+    assert runs["recovered_mass_g"].tolist() == [1.71, 1.67, 1.78, 1.70]
+
+
+def test_headings_of_an_unknown_table_end_the_runs(workbook: Write) -> None:
+    rows = [HEADS, *ROWS, ["Group", "Zing", "Zang", "Zong"], [1, 25, 64.9, 64.95], [2, 25, 54, 55]]
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+
+
+def test_a_worked_example_is_no_run(workbook: Write) -> None:
+    sheets = {"Data": [HEADS, *ROWS], "Worked example": [HEADS, ["X", 2.0, 200, 1.68]]}
+    runs = ss.read_class(workbook(sheets)).runs
+    assert runs.loc[runs["set_aside"] == "", "group"].tolist() == ["1", "2", "3"]
+
+
+def test_a_written_sum_gives_the_fills(text_table: Write) -> None:
+    heads = ["Group", "Initial mass (g)", "Water (mL)", "Dry mass (g)"]
+    rows = [[1, 2.04, "99.5 + 100 + 50", 1.71], [2, 1.98, "2 x 125", 1.67], [3, 2.02, 250, 1.7]]
+    runs = ss.read_class(text_table([heads, *rows])).runs
+    assert runs["fill_1_ml"].tolist()[:2] == [99.5, 125.0]
+    assert runs["water_volume_ml"].tolist() == [249.5, 250.0, 250.0]
+
+
+@pytest.mark.parametrize(
+    ("text", "minutes"),
+    [("half an hour", 30), ("an hour and a half", 90), ("quarter of an hour", 15),
+     ("ten minutes", 10), ("1 and a half hours", 90), ("like 7 minutes", 7), ("2 hours!!", 120)],
+)  # fmt: skip
+def test_times_in_words(text: str, minutes: float, text_table: Write) -> None:
+    heads = ["Group", "Initial mass (g)", "Drying time (min)"]
+    runs = ss.read_class(text_table([heads, [1, 2.04, text], [2, 2.0, 20], [3, 2.1, 25]])).runs
+    assert runs["dry_min"].iloc[0] == minutes
+
+
+def test_hours_named_in_the_heading(text_table: Write) -> None:
+    heads = ["Group", "Initial mass (g)", "Hours in the drying oven"]
+    runs = ss.read_class(text_table([heads, [1, 2.04, 1.5], [2, 2.0, 2], [3, 2.1, 1]])).runs
+    assert runs["dry_min"].tolist() == [90.0, 120.0, 60.0]
+
+
+@pytest.mark.parametrize(
+    ("text", "seen"),
+    [("No, the filtrate was clear", "clear"), ("Yes, we could see it", "visible"),
+     ("no beam, clear", "clear"), ("No, not at all", "clear"), ("yes", "visible")],
+)  # fmt: skip
+def test_answers_with_an_explanation(text: str, seen: str, text_table: Write) -> None:
+    heads = ["Group", "Initial mass (g)", "Was the laser beam visible? (yes/no)"]
+    runs = ss.read_class(text_table([heads, [1, 2.04, text], [2, 2.0, "no"], [3, 2, "no"]])).runs
+    assert runs["scatter"].tolist() == [seen, "clear", "clear"]
+
+
+@pytest.mark.parametrize("text", ["Yes, it was clear", "no, maybe a little", "yes?"])
+def test_answers_that_contradict_themselves(text: str, text_table: Write) -> None:
+    heads = ["Group", "Initial mass (g)", "Was the laser beam visible?"]
+    runs = ss.read_class(text_table([heads, [1, 2.04, text], [2, 2.0, "no"], [3, 2, "no"]])).runs
+    assert runs["scatter"].isna().tolist() == [True, False, False]
