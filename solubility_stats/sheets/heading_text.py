@@ -65,7 +65,8 @@ def normal(text: str) -> str:
     """Return a heading in lower case, look-alikes and punctuation made plain."""
     text = _CAMEL.sub(" ", unicodedata.normalize("NFKC", text)).casefold().replace("’", "'")
     text = _MARKS.sub(" ", text).replace("#", " no ")
-    text = re.sub(r"\bw/(?=\s*\w)", "with ", _ITEM.sub("", text))
+    text = re.sub(r"\bw/o\b", "without ", _ITEM.sub("", text))
+    text = re.sub(r"\bw/(?=\s*\w)", "with ", re.sub(r"\bb4\b", "before", text))
     text = text.replace("±", " uncertainty ").replace("δ", " difference ")
     return " ".join(_JOINERS.sub(" ", text).split())
 

@@ -91,10 +91,16 @@ class Reading:
         return _STRENGTH[self.how]
 
 
-_TRIAL = re.compile(
-    r"\b(?:trial|run|rep|replicate|attempt|preparation|prep|essai|versuch)s?\s*(?:no\s*)?"
-    r"(\d{1,2}|[a-d])\b"
+_RUN = (
+    r"(?:trial|run|rep|replicate|attempt|preparation|prep|try|go|determination|essai|versuch|prova|"
+    r"prueba|proef|poging|intento|ensaio)"
 )
+_TRIAL = re.compile(rf"\b{_RUN}s?\s*(?:no\s*)?(\d{{1,2}}|[a-d])\b")
+_NTH_TRIAL = re.compile(
+    rf"\b(first|second|third|fourth|[1-9](?:st|nd|rd|th))\s+{_RUN}\b", re.IGNORECASE
+)
+# A form puts the row of a grid behind its question: "Your fills [first]".
+_GRID = re.compile(r"(\S.*\S)\s*\[([^\[\]]{2,40})\]\s*", re.DOTALL)
 
 
 def _fits_unit(column: str, unit: str | None) -> bool:
@@ -116,6 +122,9 @@ def understand(levels: Sequence[str]) -> Reading:
     """
     unit: str | None = None
     texts: list[str] = []
+    if len(levels) == 1 and (grid := _GRID.fullmatch(levels[0])):
+        if not unit_in_heading(levels[0])[1] and not _RATIO_UNIT.search(grid[2]):
+            levels = (grid[1], grid[2])
     for level in levels:
         alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
         if texts and (normal(level) in _NO_WORDS or _CHOICES.fullmatch(level.strip())):
@@ -127,6 +136,7 @@ def understand(levels: Sequence[str]) -> Reading:
     return _understand(tuple(texts), unit)
 
 
+_RATIO_UNIT = re.compile(r"\w\s*(?:/|per)\s*\w|%")
 _NO_WORDS = ("unit", "units", "einheit", "unité", "in")
 # Below a heading: the answers to choose from.
 _CHOICES = re.compile(
@@ -140,6 +150,7 @@ _CHOICES = re.compile(
 def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
     trial, cleaned = "", []
     for text in texts:
+        text = _NTH_TRIAL.sub(lambda m: f"trial {plain_ordinals(m[1].lower())}", text)
         words = normal(text)
         found = _TRIAL.search(words)
         if found and (len(texts) > 1 or words != found[0]):
@@ -208,7 +219,7 @@ def _less_sure(reading: Reading, wording: str, texts: Sequence[str]) -> Reading:
     others = [t for t in texts if t != wording]
     said = set().union(*(keywords.concepts_of(w) for t in others for w in normal(t).split()), set())
     mine = set().union(*map(keywords.concepts_of, normal(wording).split()), set())
-    if said <= _PARENTS | mine:
+    if said <= _PARENTS | mine or "alone" in mine:
         return reading
     note = f"may mean {' or '.join(known)}, but stands with '{others[0]}'"
     return replace(reading, candidates=(*known, keywords.UNSURE), note=note)
@@ -216,7 +227,7 @@ def _less_sure(reading: Reading, wording: str, texts: Sequence[str]) -> Reading:
 
 def _without_trial(text: str) -> str:
     plain = re.sub(
-        r"[\(\[]?\b(?:trial|run|rep|replicate|attempt|preparation|prep|essai|versuch)s?"
+        rf"[\(\[]?\b{_RUN}s?"
         r"[\s_.#-]*(?:no\.?\s*)?(?:\d{1,2}|[A-Da-d])\b[\)\]]?",
         " ",
         text,

@@ -16,11 +16,12 @@ import numpy as np
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.codes import are_codes
+from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.relations import MOST, Array, in_order, readings
-from solubility_stats.sheets.units import dimension_of, unit_in_heading
+from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 
 # Half of the lines must hold a number: more may be blank or lost in a bad week (judgement).
@@ -49,7 +50,7 @@ def take_likely(fields: list[Field], values: Values, lines: Sequence[int]) -> li
         The same places; those taken here say ``likely`` and why.
     """
     taken = {(f.column, f.trial) for f in fields if f.column}
-    wanted = {f.place: column for f in fields if (column := _meant(f, taken))}
+    wanted = {f.place: column for f in fields if (column := _meant(f, taken, values))}
     if not wanted:
         return fields
     found: dict[tuple[str, str], list[Field]] = {}
@@ -77,7 +78,7 @@ def _listed(words: Sequence[str]) -> str:
     return ", ".join(f"'{w}'" for w in words)
 
 
-def _meant(field: Field, taken: set[tuple[str, str]]) -> str:
+def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     """Return the one column an open heading can mean, empty if there is none or more.
 
     What another heading claims is no longer open.
@@ -94,12 +95,34 @@ def _meant(field: Field, taken: set[tuple[str, str]]) -> str:
     known = [c for c in known if (c, field.trial) not in taken] if some else known
     if len(known) > 1 or (some and not known):
         return ""
-    words = words_of(normal(field.source.heading))
     if not known:
-        warm = reading.unit is not None and dimension_of(reading.unit) == "temperature"
-        return "temperature_c" if warm and not keywords.names_other("temperature_c", words) else ""
+        return _at_least(field, values)
     doubted = bool(reading.strange) or some
     return known[0] if doubted and not keywords.names_other(known[0], reading.strange) else ""
+
+
+def _at_least(field: Field, values: Values) -> str:
+    """Return what a heading may mean at the least it says, with its unit or that of its cells."""
+    rest, unit = unit_in_heading(field.source.heading)
+    dimension = dimension_of(unit) if unit is not None else _dimension_of_cells(field, values)
+    words = words_of(normal(rest))
+    column = "temperature_c"
+    if dimension != "temperature":
+        column = keywords.at_least(words, dimension) if dimension else ""
+    return "" if not column or keywords.names_other(column, _beyond(words, column)) else column
+
+
+def _beyond(words: list[str], column: str) -> list[str]:
+    return words if column == "temperature_c" else keywords.unexplained(words, column)
+
+
+def _dimension_of_cells(field: Field, values: Values) -> str | None:
+    """Return the dimension of the units behind most numbers of a column."""
+    written = numbers_of(values.get(field.place, ()), None, "").units
+    named = [known_unit(u) for u in written if u]
+    known = {dimension_of(u) for u in named if u is not None}
+    enough = 2 * len(named) >= sum(c is not None for c in values.get(field.place, ()))
+    return known.pop() if len(known) == 1 and None not in named and enough else None
 
 
 def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence[int]) -> bool:

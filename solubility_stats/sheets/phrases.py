@@ -26,10 +26,12 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*", " undissolved "),
     (r"\b(?:went|goes|go|gone|passed|passes) into (?:the )?solution\b", " dissolved "),
     (r"\b(?:came|come|comes|got|get|getting|gotten|was|is|we) back\b", " recovered "),
+    (r"\bfilter cake\b", " cake "),
     # Solid weighed without its paper.
     (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?) (?:filter ?)?paper\b", " residue "),
     (r"\b(?:excluding(?: the)?|less the) (?:filter ?)?paper\b", " residue "),
     (r"\b(?:filter ?)?paper (?:already )?(?:removed|subtracted|taken off|excluded)\b", " residue "),
+    (r"\b(?:filter ?)?paper (?:is |was )?not incl\w*", " residue "),
     # How warm, how long, how often.
     (r"\bhow (?:hot|warm|cold)\b(?:/(?:hot|warm|cold)\b)?", " temperature "),
     (r"\b(?:put|placed|went|goes|returned) back\b", " again heat "),
@@ -42,7 +44,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     # The end of a titration.
     (r"\buntil (?:the |it )?(?:pink|colou?r|indicator|end ?point|turned|change[ds]?)\b.*",
      " endpoint "),
-    (r"\b(?:to|at|until|till) (?:the |its )?end ?point\b", " endpoint "),
+    (r"\b(?:to|at|until|till) (?:reach (?:the |its )?|the |its )?end ?point\b", " endpoint "),
     # Beginnings, sums, portions.
     (r"\b(?:began|begin|start|started) with\b", " initial "),
     (r"\b(?:added|adds|adding|add) up\b", " total "),
@@ -62,12 +64,12 @@ _SAID: tuple[tuple[str, str], ...] = (
     # "After filtering + drying" joins two steps, not two weighings.
     (r"(?<=ed) ?[+&] ?(?=\w)", " and "),
     (r"(?<=ing) ?[+&] ?(?=\w+ing\b)", " and "),
-    (r"\b(residue|solid|left|mass) (?:left )?in (?:the )?(?:evaporating )?(?:dish|basin)\b",
+    (r"\b(residue|solid|left|mass) (?:left |found |remaining |obtained )?in (?:the )?(?:evaporating )?(?:dish|basin)\b",
      r" \1 indish "),
     # What water was used for; "failed to dissolve" speaks of something else.
     (r"\b(used|added|needed|taken|poured) to dissolve\b(?: it\b)?", r"\1"),
     # Dry powder is the reagent to one class and the residue to another.
-    (r"\b(dry|dried) powder\b", r"\1 drypowder"),
+    (r"(?<!\+ )\b(dry|dried) powder\b", r"\1 drypowder"),
     (r"\bplus\b", "+"),
     (r"\bput in(?:to)?\b", "added in"),
     (r"\b(?:sum of|total of|all) (?:the |all |\w+ of the )*"
@@ -75,6 +77,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      " total "),
     (r"\b(start\w*|spread)\s+(?:out|off)\b", r"\1"),
     (r"\Av (?=\S)", "volume "),
+    (r"\b(stir\w*|mix\w*|dr(?:y|ied)|sit|sat|settled?|stand|stood|wait\w*|rest\w*)\b(.*) for\Z", r"\1\2 time"),
     # Paper to weigh on is no filter paper; solid taken off the filter paper is weighed without it,
     # and solid "on the paper" may be either.
     (r"\bweigh(?:ing)? papers?\b|\bpapers? (?:to|for) weigh\w*", " weighboat "),
@@ -87,8 +90,10 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bfilter\b(?=\s*(?:\+|&|and\b|with\b|plus\b|mit\b|und\b|et\b))", " paper "),
     (r"(?<=[+&])\s*filter\b|\b(?:with|plus|and|und|mit)\s+(?:the\s+|its\s+)?filter\b(?!ing)",
      " paper "),
+    (r"\bweigh(?:ed|ing)?\s+out (?=at (?:the )?end\b|after\b|dry\b)", " weight "),
     (r"\b(?:weigh(?:ed|ing|t)?|measured|measuring|tipped|spooned|poured|counted|portioned)\s+out\b",
      " initial weight "),
+    (r"\bweigh(?:ed|ing)?\s+in\b", " initial weight "),
     (r"\bnumber of (?:your|the|our|ur) (?=group|team|bench|table|pair|station|section|class)", ""),
     (r"\b(?:number|no) (?:of|in|per)\b|\banzahl der\b", "count"),
     (r"\(?\b(?:please )?(?:include|incl|with|add|state|give)\.? units?\b\)?", " "),

@@ -71,7 +71,8 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
             continue  # nothing beside it, or a label with its own value
         reading = know((label,))
         column = reading.column or _temperature(reading)
-        if column not in ONCE_PER_TABLE or column in taken or column in found.values:
+        below = at >= len(above) and column in ("section", "group", "semester", "instructor")
+        if below or column not in ONCE_PER_TABLE or column in taken or column in found.values:
             continue
         if value.col != cell.col:
             used.add(at + 1)
@@ -124,7 +125,12 @@ def _temperature(reading: Reading) -> str | None:
 
 
 def _notes_below(table: Table) -> list[RawCell]:
-    """Return the notes that end a table: lines with one cell, or a label and its value."""
+    """Return the notes that end a sheet: lines with one cell, or a label and its value.
+
+    Between two tables such a line belongs to the one below.
+    """
+    if table.lines[-1] != table.view.lines[-1]:
+        return []
     found: list[RawCell] = []
     for line in reversed(table.lines):
         cells = list(table.view.line_cells(line, table.first, table.last).values())
@@ -150,6 +156,10 @@ def _said_in_passing(
 
 
 _FILTERED = re.compile(r"filt|funnel|pump", re.IGNORECASE)
+_HOW = re.compile(
+    r"\bvac|suction|b(?:ü|u|ue)chner|aspirat|\bgrav|fluted|faltenf|schwerkraft|sous vide|vuoto",
+    re.I,
+)
 
 
 def _filtration_in(cells: Sequence[RawCell], table: Table) -> tuple[RawCell, str] | None:
@@ -161,7 +171,8 @@ def _filtration_in(cells: Sequence[RawCell], table: Table) -> tuple[RawCell, str
         if isinstance(cell.value, str) and _FILTERED.search(cell.text) and not note:
             for part in re.split(r"[,;()]|\.\s", cell.text):
                 word, _ = choice(part, quantity("filtration"))
-                if word is not None and (_FILTERED.search(part) or len(part.split()) < 4):
+                plain = _FILTERED.search(part) or len(part.split()) < 4
+                if word is not None and _HOW.search(part) and plain:
                     found.append((cell, word))
     return found[0] if len({word for _, word in found}) == 1 else None
 

@@ -20,6 +20,7 @@ from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_colu
 from solubility_stats.sheets.grids import read_sheets
 from solubility_stats.sheets.join import join_tables
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
+from solubility_stats.sheets.legend import legend_of, with_legend
 from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
@@ -125,7 +126,7 @@ def _read_file(source: Source, state: State) -> None:
             for cell in sheet.cells.values():
                 book.enter(cell, Entry("ignored", note="sheet left out by the mapping"))
             continue
-        know = state.mapping.know(sheet.file, sheet.name)
+        know = with_legend(state.mapping.know(sheet.file, sheet.name), legend_of(sheet))
         view = View(sheet)
         long = find_long(view, know, book)
         tables = [long] if long is not None else find_tables(view, know)

@@ -128,7 +128,7 @@ def contradicted(fields: Sequence[Field], values: Values) -> dict[int, str]:
 
 def dish_residues(fields: Sequence[Field], values: Values) -> set[int]:
     """Return the places called a residue that are what the evaporating dish holds."""
-    return {
+    return net_residues(fields, values) | {
         f.place
         for f in fields
         if f.column == "recovered_mass_g" and f.how != "vocabulary"
@@ -140,6 +140,22 @@ _PAIRS = {
     "paper": ("recovered_with_paper_mass_g", "paper_mass_g"),
     "dish": ("dish_residue_mass_g", "dish_mass_g"),
 }
+
+
+def net_residues(fields: Sequence[Field], values: Values) -> set[int]:
+    """Return the places called a dish with its residue that hold the residue alone."""
+    gross = [f for f in fields if f.column == "dish_residue_mass_g"]
+    empty = next(_partners(fields, "dish_mass_g", ""), None)
+    if empty is None or len(gross) < 2:
+        return set()
+    vessel = readings(empty, values)
+    return {
+        f.place
+        for f in gross
+        if any(
+            _equal(readings(f, values), readings(g, values) - vessel) for g in gross if g is not f
+        )
+    }
 
 
 def _difference(field: Field, fields: Sequence[Field], values: Values, pair: str) -> Array | None:

@@ -206,6 +206,8 @@ def _caption(view: View, top: int, ceiling: int, first: int, last: int) -> tuple
         if line != expected and (ceiling > 0 or expected - line > 5):
             break
         places = view.within(line, max(1, first - 1), last + 1)
+        if ceiling == 0 and len(view.along[line]) == 1:
+            places = view.along[line]  # a title of the whole sheet
         cells = [view.cells[line, p] for p in places]
         if sum(map(looks_like_number, cells)) > 2:
             break

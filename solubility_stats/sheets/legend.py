@@ -1,0 +1,96 @@
+"""Symbols that a sheet explains itself: "m_i = Ca(OH)2 weighed in" makes a heading of m_i plain."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from solubility_stats.sheets import keywords
+from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_text import normal, vocabulary
+from solubility_stats.sheets.headings import Reading
+from solubility_stats.sheets.model import Sheet
+from solubility_stats.sheets.units import unit_in_heading
+
+_SYMBOL = r"[^\W\d_][^\s:=;,]{0,9}"
+_ENTRY = re.compile(
+    rf"(?:\A|[;,]\s*|\s{{2,}}|\blegend\W+)(?P<symbol>{_SYMBOL})\s*[:=]\s*"
+    rf"(?P<meaning>.+?)(?=\s*(?:;|\s{{2,}}|,\s*{_SYMBOL}\s*=)|\s*\Z)",
+    re.IGNORECASE | re.DOTALL,
+)
+_UNIT_BEHIND = re.compile(
+    r"\s*(?P<symbol>\S.*?)\s*[/,(\[]\s*(?P<unit>[^/,()\[\]]+(?:/[^/,()\[\]]+)?)[)\]]?\s*"
+)
+_RANGE = re.compile(r"([^\W\d_]+)_?(\d)\s*(?:…|\.\.\.?|-|–|to)\s*\1_?(\d)")
+
+
+def legend_of(sheet: Sheet) -> dict[str, str]:
+    """Return what the texts of a sheet say its symbols mean, by the plain text of the symbol.
+
+    Words of the vocabulary are no symbols: "Section: Mon" explains nothing. A symbol explained in
+    two ways is left out.
+    """
+    found: dict[str, set[str]] = {}
+    for cell in sheet.cells.values():
+        text = cell.value
+        if not isinstance(text, str) or not ("=" in text or ":" in text) or len(text) > 400:
+            continue
+        for entry in _ENTRY.finditer(text):
+            symbol, meaning = entry["symbol"], entry["meaning"].strip(" .,")
+            if len(meaning) < 3 or not _is_symbol(symbol):
+                continue
+            for name, said in _each(symbol, meaning):
+                found.setdefault(name, set()).add(said)
+    return {name: said.pop() for name, said in found.items() if len(said) == 1}
+
+
+def _each(symbol: str, meaning: str) -> list[tuple[str, str]]:
+    """Return a symbol and its meaning; "v1-v3: water, fills" gives three of them."""
+    span = _RANGE.fullmatch(normal(symbol.replace("-", "–").replace("…", "…")).replace(" ", "–"))
+    if span is None:
+        return [(normal(symbol), meaning)]
+    numbers = range(int(span[2]), int(span[3]) + 1)
+    words, unit = unit_in_heading(meaning)
+    said = f" ({unit})" if unit else ""
+    # How many fills there were says nothing about the one.
+    words = re.sub(r"\b(?:\d+|two|three|four|five|six|successive)\b", " ", words)
+    return [(normal(f"{span[1]}{n}"), f"{words} {n}{said}") for n in numbers]
+
+
+def _is_symbol(text: str) -> bool:
+    plain = normal(text)
+    if len(plain) <= 2 or not text.isalpha():
+        return True
+    return plain not in vocabulary() and not any(map(keywords.concepts_of, plain.split()))
+
+
+def _explained(heading: str, legend: Mapping[str, str]) -> str:
+    """Return what a heading of a symbol means, with its unit; any other heading as it is."""
+    if meaning := legend.get(normal(heading)):
+        return meaning
+    cut = _UNIT_BEHIND.fullmatch(heading)
+    if cut is None or not (meaning := legend.get(normal(cut["symbol"]))):
+        return heading
+    return meaning if unit_in_heading(meaning)[1] else f"{meaning} ({cut['unit']})"
+
+
+def with_legend(know: Know, legend: Mapping[str, str]) -> Know:
+    """Return a reader of headings that takes a symbol for what the legend says it is.
+
+    Where the explanation is not understood, a symbol of the vocabulary keeps its usual meaning.
+    """
+    if not legend:
+        return know
+
+    def read(levels: Sequence[str]) -> Reading:
+        own = know(levels)
+        plain = tuple(_explained(level, legend) for level in levels)
+        if own.how == "mapping" or plain == tuple(levels):
+            return own
+        said = know(plain)
+        if own.trial and not said.trial:
+            return own
+        # "S = dissolved / water, as handed in": the symbol says more than its formula.
+        return said if said.column or own.how != "vocabulary" else own
+
+    return read
