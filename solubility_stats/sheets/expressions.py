@@ -78,6 +78,11 @@ _BEYOND = re.compile(
     r"|max\.?|min\.?|kleiner|größer)\s*(?=[\d.,~])",
     re.IGNORECASE,
 )
+# "We got 1.94 g", and a picture behind the number.
+_CHATTER = re.compile(
+    r"^(?:we got|i got|got|it was|it's|was|we used|used|exactly)\s+(?=[\d.,~≈])|[\s!]*[\u2600-\u27bf\U0001f000-\U0001faff\ufe0f]+\s*$",
+    re.IGNORECASE,
+)
 _FOOTNOTE = re.compile(r"(?<=[\w°)])\s*(?:[*†‡§]+|\([*†‡§a-e]\))$")
 _LABEL = re.compile(r"^(?P<label>[^\W\d_][^\d=:]{0,23}?)\s*[=:]\s*(?=[\d.,+~<>-])")
 _UNIT = r"(?P<unit{n}>[^\W\d_%°][^\d+±–~<>=/*]*|°\s?[CFK]?|%)?"
@@ -198,7 +203,7 @@ def _peel(body: str) -> tuple[str, list[str], tuple[str, ...]]:
     if (label := _LABEL.match(body)) and _is_symbol(label["label"]):
         body = body[label.end() :]
         notes.append(f"written as '{label['label'].strip()} ='")
-    body = body.rstrip("! ")
+    body = _CHATTER.sub("", body.rstrip("! "))
     if mark := _FOOTNOTE.search(body):
         notes.append(f"marked {mark[0].strip()}")
         body = body[: mark.start()]

@@ -129,7 +129,8 @@ def understand(levels: Sequence[str]) -> Reading:
         alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
         if texts and (normal(level) in _NO_WORDS or _CHOICES.fullmatch(level.strip())):
             continue
-        if alone is not None and len(levels) > 1 and normal(level) != "second":
+        letter = not texts and len(level.strip()) == 1  # "S" over "g/L" is no second
+        if alone is not None and len(levels) > 1 and normal(level) != "second" and not letter:
             unit = unit or alone
         elif level.strip():
             texts.append(level)

@@ -123,6 +123,8 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
         # "no scatter": the negation is itself a word of one choice, the rest names another.
         if first in table and rest in table and table[rest] != table[first]:
             return table[first], f"'{text}' read as {table[first]}"
+        if first in table and _named(rest, table) == {table[first]}:
+            return table[first], f"'{text}' read as {table[first]}"  # "no it's clear"
         return None, f"'{text}' denies something; it does not say what was done"
     if _NEGATIONS & set(said.split()):
         return None, f"'{text}' denies something; it does not say what was done"
