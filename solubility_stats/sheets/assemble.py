@@ -18,6 +18,7 @@ from solubility_stats.sheets.model import (
 )
 from solubility_stats.sheets.places import section_in, without_common_prefix
 from solubility_stats.sheets.resolve import Field, is_number
+from solubility_stats.sheets.shifted import shifted_lines
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.titre import settle_titre
 from solubility_stats.sheets.view import looks_like_number
@@ -106,7 +107,17 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
                     above.setdefault(p, []).append(float(cell.value))
         ended = kind == "end"
         found.append(Line(number, kind, cells))
-    return found
+    return _without_shifted(found, shape)
+
+
+def _without_shifted(listed: list[Line], shape: line_kinds.Shape) -> list[Line]:
+    """Take out the runs whose cells slipped to the side."""
+    runs = [at for at, line in enumerate(listed) if line.kind == "run"]
+    slipped = shifted_lines([listed[at].cells for at in runs], sorted(shape.numbers))
+    for position in slipped:
+        line = listed[runs[position]]
+        listed[runs[position]] = Line(line.number, "slipped", line.cells)
+    return listed
 
 
 def _look_again(
@@ -182,7 +193,9 @@ def _next_run(
     return {**cells, places["group"]: shadow}
 
 
+_SLIPPED = "the values of this line fit the columns beside theirs: it may have slipped to the side"
 _OTHER = {
+    "slipped": Entry("unclear", note=_SLIPPED),
     "shifted": Entry("unclear", note=_CUT),
     "summary": Entry("ignored", note="a summary line (mean, total, spread), not a run"),
     "note": Entry("ignored", note="a note under the table"),
@@ -207,9 +220,9 @@ def _enter_other_lines(
                 book.enter(cell, Entry("unclear", note="the line names no group"))
             elif line.kind in _OTHER:
                 book.enter(cell, _OTHER[line.kind])
-        if line.kind == "shifted":
+        if line.kind in ("shifted", "slipped"):
             for place in table.view.along[line.number]:
-                book.enter(table.view.cells[line.number, place], _OTHER["shifted"])
+                book.enter(table.view.cells[line.number, place], _OTHER[line.kind])
 
 
 def _section_line(line: Line, fields: Sequence[Field]) -> str:

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.field import Field, Values
-from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.keywords import may_name, tells_volume
+from solubility_stats.sheets.heading_text import normal, plain_ordinals
+from solubility_stats.sheets.keywords import concepts_of, may_name, names_other, tells_volume
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
@@ -33,6 +33,57 @@ def number_repeated_fills(fields: list[Field]) -> list[Field]:
                 )
         start = end
     return done
+
+
+_NUMBER_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
+# What is measured in numbered volumes and is no fill of water.
+_NO_FILL = frozenset(
+    {"acid", "titre", "titrated", "burette", "aliquot", "filtrate", "evaporation", "dish",
+     "derived", "summary", "total", "temperature", "time", "mass", "before", "after"}
+)  # fmt: skip
+
+
+def take_numbered_series(fields: list[Field], values: Values) -> list[Field]:
+    """Take neighbouring columns "Splash 1 (mL)", "Splash 2 (mL)", … for the fills they count.
+
+    Whatever the word, volumes counted from 1 beside one another are the fills, if no other column
+    is and nothing says that they are of something else.
+    """
+    if any(fill_columns([f.column]) or f.column == "water_volume_ml" for f in fields):
+        return fields
+    done = list(fields)
+    start = 0
+    while start < len(done):
+        stem, number = _counted(done[start])
+        end = start + 1
+        while number == 1 and end < len(done) and _counted(done[end]) == (stem, end - start + 1):
+            end += 1
+        if end - start > 1:
+            for at in range(start, end):
+                f = done[at]
+                note = "volumes counted from 1: taken as one fill after another"
+                unit = f.unit or unit_in_heading(f.source.heading)[1]
+                done[at] = replace(
+                    f, column=fill_column(at - start + 1), unit=unit, state="understood",
+                    how="likely", note=note, trial="",
+                )  # fmt: skip
+            return done
+        start = end
+    return done
+
+
+def _counted(field: Field) -> tuple[str, int]:
+    """Return the words and the number of an open volume's heading, number 0 for any other."""
+    rest, unit = unit_in_heading(field.source.heading)
+    if field.state not in ("open", "unknown") or unit is None or dimension_of(unit) != "volume":
+        return "", 0
+    words = plain_ordinals(normal(rest)).split()
+    numbers = [n for w in words if (n := _NUMBER_WORDS.get(w) or (int(w) if w.isdigit() else 0))]
+    stem = " ".join(w for w in words if not (w.isdigit() or w in _NUMBER_WORDS))
+    said = set().union(*map(concepts_of, words_of(stem)), set())
+    if len(numbers) != 1 or said & _NO_FILL or names_other("fill", words_of(stem)):
+        return "", 0
+    return stem, numbers[0]
 
 
 def _same_volume(one: Field, other: Field) -> bool:

@@ -17,7 +17,8 @@ _JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
 _COUNTED = "fill|pour|portion|addition|cyl|reading|weighing|trial|run"
 _PHRASE = "temperature|of|the|what|how|your|you|total|initial|final|before|after"
 _ITEM = re.compile(
-    r"\A\s*(?:[a-z]\)\s+|\([a-z]\)\s+|q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*"
+    r"\A\s*(?:(?:weighing|step|item)\s*\d{1,2}\s*[.)–-]?\s+(?=\w+ \w)|[a-z]\)\s+|\([a-z]\)\s+"
+    r"|q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*"
     rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED})\w*\b)(?=(?:\w+ )*(?:{_PHRASE})\b))(?=\w)"
 )
 
@@ -167,7 +168,7 @@ def lone_number(words: str) -> str:
 # A unit of solubility after a heading; it is kept as written with the reported value.
 RATIO = re.compile(
     r"[(\[/,]?\s*\b(?:m?mol|mg|k?g)\s*(?:/|per|·)?\s*(?:100\s*)?"
-    r"(?:(?:k?g|m?l|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
+    r"(?:(?:k?g|m?l|lit(?:er|re)|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
     re.IGNORECASE,
 )
 TEMPERATURE = re.compile(r"(?<![\w/°])T(?![\w'’])(?!\s*[/(\[=])")

@@ -218,12 +218,24 @@ def _less_sure(reading: Reading, wording: str, texts: Sequence[str]) -> Reading:
     if len(texts) < 2 or not known or wording not in texts:
         return reading
     others = [t for t in texts if t != wording]
+    if wording == texts[0]:
+        strange = [w for w in words_of(normal(texts[-1])) if not _says_nothing(w)]
+        if strange:
+            said = ", ".join(f"'{w}'" for w in strange)
+            note = f"may mean {' or '.join(known)}, but {said} is not understood"
+            doubted = (*known, keywords.UNSURE)
+            return replace(reading, candidates=doubted, note=note, strange=tuple(strange))
     said = set().union(*(keywords.concepts_of(w) for t in others for w in normal(t).split()), set())
     mine = set().union(*map(keywords.concepts_of, normal(wording).split()), set())
     if said <= _PARENTS | mine or "alone" in mine:
         return reading
     note = f"may mean {' or '.join(known)}, but stands with '{others[0]}'"
     return replace(reading, candidates=(*known, keywords.UNSURE), note=note)
+
+
+def _says_nothing(word: str) -> bool:
+    known = keywords.is_plain(word) or keywords.concepts_of(word) or known_unit(word)
+    return bool(known) or len(word) < 3 or any(c.isdigit() for c in word)
 
 
 def _without_trial(text: str) -> str:
@@ -271,8 +283,11 @@ def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Readin
     bare = re.sub(r"\s+(?:no|nr|number|num|id|code|used)\Z", "", core)
     if len(bare) == 1 and bare != core:
         return None  # "S. No." counts the lines
+    numbered_thing = re.search(r"\s(?:no|nr|number|num|id|code)\Z", core) is not None
     for words in dict.fromkeys((whole, core, singular(core), bare)):
         meant = vocabulary().get(words, ())
+        if words == bare != core and numbered_thing:  # "dish no." is no mass of a dish
+            meant = tuple(c for c in meant if quantity(c).kind == "identifier")
         fitting = _fitting(meant, unit)
         if words == whole and not fitting:  # the "day" of "Lab day" is no unit
             fitting = tuple(c for c in meant if not quantity(c).unit)
@@ -299,6 +314,11 @@ def _by_number(rest: str, core: str, unit: str | None) -> Reading | None:
         words = words_of(re.sub(r"(?<!\S)\d{1,2}(?!\S)", " ", counted))
         if alone and keywords.means_fill(words):
             return Reading((fill_column(int(alone)),), unit, "pattern")
+        if alone and unit is not None and (vessel := keywords.fills_vessel(words)):
+            # "1st glass (mL)": what stands beside it tells whether water was in it.
+            note = f"may mean a fill, but '{vessel}' is not understood"
+            meant = (fill_column(int(alone)), keywords.UNSURE)
+            return Reading(meant, unit, "keywords", note=note, strange=(vessel,))
         said = words_of(stem)
         if number not in ("", "0") and keywords.means_fill(said) and keywords.names_fill(said):
             return Reading((fill_column(int(number)),), unit, "pattern")
@@ -314,6 +334,9 @@ def _by_keywords(text: str, whole: str, core: str, unit: str | None) -> Reading 
         whole = core = GOES_IN.sub(r"\1 initial", core)
     said = whole if unit is None else core  # the "sec" of "(sec)" is not the French word for dry
     found = _fitting(tuple(keywords.match(words_of(said), _dimension(unit))), unit)
+    own = _OWN_ANSWER.search(core) and not keywords.sums_up(words_of(core))
+    if found == (keywords.DERIVED,) and own and RATIO.search(text):
+        return Reading(("reported_solubility",), unit, "keywords")
     if not found:
         return None
     note = "" if len(found) == 1 else "may mean " + " or ".join(found)
@@ -325,6 +348,13 @@ def _by_keywords(text: str, whole: str, core: str, unit: str | None) -> Reading 
     return spelt if spelt.column and spelt.column == read.column else doubted
 
 
+# "Our answer for how much dissolves (g per litre)" is what the group reported.
+_OWN_ANSWER = re.compile(r"\b(?:our|your|ur|reported|answer|result)\b")
+
+
+_YEAR = re.compile(r"\b(?:19|20)\d\d\b")
+
+
 def _doubted(reading: Reading, words: str) -> Reading:
     """Leave a reading open if a word or number of the heading is not accounted for."""
     known = [c for c in reading.candidates if c != keywords.DERIVED]
@@ -333,6 +363,7 @@ def _doubted(reading: Reading, words: str) -> Reading:
     listed = words_of(words)
     strange = [w for w in keywords.unexplained(listed, known[0]) if _mend(w) == w]
     strange += [n] if (n := lone_number(words)) else []
+    strange += _YEAR.findall(words)  # "by the class of 2024"
     if not strange:
         return reading
     said = ", ".join(f"'{w}'" for w in strange)

@@ -215,7 +215,8 @@ _OTHER_CONCEPTS = frozenset(
 def names_other(column: str, words: Iterable[str]) -> bool:
     """Tell whether words that do not fit a column name another thing than its reading."""
     fitting = _words(_MAY.get(column, ""))
-    others = _OTHER_THINGS | (_VESSELS | _SUMS if column.endswith("_g") else frozenset())
+    things = _OTHER_THINGS - _words("tap stock") if column == "temperature_c" else _OTHER_THINGS
+    others = things | (_VESSELS | _SUMS if column.endswith("_g") else frozenset())
     for word in words:
         if _plain(word) in others or word == "+" or (word.isdigit() and column in _MAY):
             return True
@@ -273,6 +274,11 @@ def tells_volume(words: list[str]) -> bool:
     return any(concepts_of(w) & _FILL_NEEDS for w in words)
 
 
+def sums_up(words: list[str]) -> bool:
+    """Tell whether a heading speaks of a mean, an error or a value from a book."""
+    return any("summary" in concepts_of(w) for w in words)
+
+
 def tells_difference(words: list[str]) -> bool:
     """Tell whether a heading speaks of a mass that was lost or dissolved, not of a mean of it."""
     said = set().union(*map(concepts_of, words), set())
@@ -287,6 +293,12 @@ def means_fill(words: list[str]) -> bool:
     present = set().union(*map(concepts_of, words), set())
     strange = [w for w in unexplained(words, "fill") if w not in ("no", "nr")]
     return bool(present & _FILL_NEEDS) and "total" not in present and not strange
+
+
+def fills_vessel(words: list[str]) -> str:
+    """Return the vessel a numbered heading counts, if nothing else is said."""
+    strange = [w for w in unexplained(words, "fill") if w not in ("no", "nr")]
+    return strange[0] if len(strange) == 1 and _plain(strange[0]) in _VESSELS else ""
 
 
 def names_fill(words: list[str]) -> bool:

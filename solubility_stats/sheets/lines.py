@@ -14,7 +14,17 @@ from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.words import says_missing
 
 Kind = Literal[
-    "run", "summary", "example", "note", "units", "heading", "listed", "nameless", "shifted", "end"
+    "run",
+    "summary",
+    "example",
+    "note",
+    "units",
+    "heading",
+    "listed",
+    "nameless",
+    "shifted",
+    "slipped",
+    "end",
 ]
 
 _SUMMARY_EXACT = frozenset(
@@ -30,7 +40,7 @@ _SUMMARY = re.compile(
     r"st\.?\s*dev\w*|stdev|standard\s+(?:deviation|error)|%?\s*rsd|%\s*cv|"
     r"coefficient of variation|rel\w*\.?\s+(?:std|standard|sd)|variance|minimum|maximum|"
     r"mittel\w*|durchschnitt|summe|gesamt|standardabweichung|anzahl|moyenne|écart.type|somme|"
-    r"promedio|media|desviaci[oó]n|number of groups|class results?)\b",
+    r"promedio|media|desviaci[oó]n|spread|number of groups|class results?)\b",
     re.IGNORECASE,
 )
 _EXAMPLE = re.compile(

@@ -66,11 +66,9 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
         cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
         found = [know((c.text,)).column for c in cells if isinstance(c.value, str)]
         named = [c for c in found if c is not None and quantity(c).kind == "number"]
-        if (
-            len(set(named)) in (0, 1, len(named))
-            or len(cells) < 4
-            or len(named) < _SHARE * len(cells)
-        ):
+        again = len(cells) >= 2 * len({c.text for c in cells})  # the same quantities per group
+        known = len(named) >= _SHARE * len(cells) or again
+        if len(set(named)) in (0, 1, len(named)) or len(cells) < 4 or not known:
             continue
         values = [v for v in rest if v != p and v not in units]
         values.sort(key=lambda v: (normal(texts[v]) not in _VALUE_WORDS, v < p, v))

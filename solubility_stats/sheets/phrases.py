@@ -27,16 +27,26 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:went|goes|go|gone|passed|passes) into (?:the )?solution\b", " dissolved "),
     (r"\b(?:came|come|comes|got|get|getting|gotten|was|is|we) back\b", " recovered "),
     (r"\bfilter cake\b", " cake "),
+    (r"\b(?:filtered|clear) (?:water|liquid|solution)\b", " filtrate "),
+    (r"\bacid test\b", " titration "),
+    (r"\bround filter\b|\bfilter (?:circle|disc|disk)s?\b", " paper "),
+    (rf"\b(?:from|off|out of) {_THE}filter\b(?! paper)", " "),
     # Solid weighed without its paper.
-    (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?) (?:filter ?)?paper\b", " residue "),
+    (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?) (?:filter ?paper|paper|filter)\b",
+     " residue "),
     (r"\b(?:excluding(?: the)?|less the) (?:filter ?)?paper\b", " residue "),
     (r"\b(?:filter ?)?paper (?:already )?(?:removed|subtracted|taken off|excluded)\b", " residue "),
     (r"\b(?:filter ?)?paper (?:is |was )?not incl\w*", " residue "),
+    (r"\blength of (?=stir|settl|dry|time|wait|rest)", " time "),
+    (r"\bheat of (?=the water|water|the mix)", " temperature "),
+    # "Dry lime weighed in" was dry before it met the water.
+    (r"\bdry (?=(?:lime|solid|powder|salt|reagent|calcium|ca)\b.*\b(?:weighed in|weighed out|at start)\b)",
+     " "),
     # How warm, how long, how often.
     (r"\bhow (?:hot|warm|cold)\b(?:/(?:hot|warm|cold)\b)?", " temperature "),
     (r"\b(?:put|placed|went|goes|returned) back\b", " again heat "),
     (r"\bback in(?:to)? the (?:oven|heat)\b", " again heat "),
-    (r"\b(?:a|the) second time\b", " again "),
+    (r"\b(?:a|the) second time\b|\b(?:once|one) more\b(?! time)|\b(?:once|one) more time\b", " again "),
     (r"\b(?:rest|left|stand|stood|standing) without stirring\b", " settled "),
     (r"\b(?:from|between) (?:the )?(?:end of )?stirring (?:and|to|until|till|before)\b.*filter\w*",
      " settled "),
@@ -69,6 +79,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     # What water was used for; "failed to dissolve" speaks of something else.
     (r"\b(used|added|needed|taken|poured) to dissolve\b(?: it\b)?", r"\1"),
     # Dry powder is the reagent to one class and the residue to another.
+    (r"\b(dry|dried) powder\b(?=.*\b(?:left|remain\w*|recover\w*|residue|undissolved)\b)",
+     r"\1 solid"),
     (r"(?<!\+ )\b(dry|dried) powder\b", r"\1 drypowder"),
     (r"\bplus\b", "+"),
     (r"\bput in(?:to)?\b", "added in"),

@@ -221,7 +221,7 @@ def scale_breaks(values: NDArray[np.float64], quantity: Quantity) -> NDArray[np.
     Returns
     -------
     ndarray of bool, shape (n,)
-        True where the value is more than 300 times above or below the median of at least four
+        True where the value is more than 30 times above or below the median of at least four
         positive values, half of which lie within a factor of three of that median (judgement:
         near the 1000 between units, and wide enough never to touch an honest slip of one digit,
         which is for the slip finder). For temperatures: more than 20 K from the median while the
@@ -240,7 +240,7 @@ def scale_breaks(values: NDArray[np.float64], quantity: Quantity) -> NDArray[np.
     if middle <= 0 or np.mean((good > middle / 3) & (good < middle * 3)) < 0.5:
         return marked
     with np.errstate(invalid="ignore"):
-        return (values > 0) & ((values > 300 * middle) | (values < middle / 300))
+        return (values > 0) & ((values > 30 * middle) | (values < middle / 30))
 
 
 def dimension(quantity: Quantity) -> str | None:

@@ -82,7 +82,10 @@ def read_table(book: Book, table: Table, several: bool, state: State) -> list[Dr
 
 
 _EXAMPLE_SHEET = re.compile(
-    r"\b(?:worked|example|sample (?:calc|data)|demo|template|answer key|model answer|dummy)", re.I
+    r"\b(?:worked (?:example|solution|answer)|example|sample (?:calc|data)|demo\b|template|answer key|"
+    r"model answer|dummy|(?:last|previous) (?:year|semester|term)|archiv|backup|old (?:data|values|"
+    r"results|sheet))",
+    re.IGNORECASE,
 )
 _CODE = re.compile(r"[^\W_]{1,3}|[A-Z]{2,5}|\w*\d\w*|(?:[A-Z]\.?\s?){1,3}")
 

@@ -6,6 +6,8 @@ What the other columns and the values can settle is settled here and said; the r
 
 from __future__ import annotations
 
+import re
+
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -17,6 +19,7 @@ from solubility_stats.sheets.fills import (
     number_repeated_fills,
     open_incomplete_fills,
     open_volume_with_nameless_neighbours,
+    take_numbered_series,
 )
 from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
@@ -24,6 +27,7 @@ from solubility_stats.sheets.relations import contradicted, dish_residues, weigh
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.witness import arithmetic
+from solubility_stats.sheets.words import answer, choice
 
 __all__ = ["Field", "is_number", "settle"]
 
@@ -54,7 +58,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         # Only a place that is still open has anything for the arithmetic to settle.
         lines = _possible_runs(fields, values)
         fields = arithmetic(fields, values, lines)
-        likely = take_likely(fields, values, lines)
+        likely = take_likely(take_numbered_series(fields, values), values, lines)
         fields = arithmetic(likely, values, lines) if likely != fields else fields
     return open_incomplete_fills(_open_what_stands_alone(fields), values)
 
@@ -106,7 +110,8 @@ def _settle_trials(fields: list[Field]) -> list[Field]:
         )
         return [replace(f, trial="") for f in fields] if plain else fields
     repeating = [c for c, t in numbers.items() if len(t) > 1]
-    if len(repeating) >= 2:
+    said = any(f.trial and f.how != "pattern" for f in fields)  # "trial 1", not only a number
+    if len(repeating) >= 2 or said:
         return fields
     note = "numbered columns: several trials, or several readings of one?"
     return [
@@ -122,7 +127,9 @@ def _settle_rivals(fields: list[Field], values: Values) -> list[Field]:
             claims[f.column, f.trial].append(at)
     done = list(fields)
     for (column, _), rivals in claims.items():
-        if len(rivals) < 2:
+        if len(rivals) < 2 or (
+            column == "water_volume_ml" and _sum_and_total(fields, rivals, values)
+        ):
             continue
         best = _winner([fields[a] for a in rivals], column, values)
         for at in rivals:
@@ -132,16 +139,43 @@ def _settle_rivals(fields: list[Field], values: Values) -> list[Field]:
     return done
 
 
+def _sum_and_total(fields: list[Field], rivals: list[int], values: Values) -> bool:
+    """Tell whether of two columns of water one holds sums of fills, so that the other is the total.
+
+    They are compared run by run.
+    """
+    cells = [[c for c in values.get(fields[at].place, ()) if c is not None] for at in rivals]
+    summed = [2 * sum(_SUM.search(c.text) is not None for c in v) > len(v) for v in cells]
+    return len(rivals) == 2 and sum(summed) == 1
+
+
+_SUM = re.compile(r"\d\s*(?:\+|[x×*]\s?\d)")
+
+
 def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
     """Return the rival that holds the column, ``None`` if that cannot be told."""
     strength = [f.source.reading.strength for f in rivals]
     top = [f for f, s in zip(rivals, strength, strict=True) if s == max(strength)]
     if len(top) == 1:
         return top[0]
+    if quantity(column).kind == "choice":
+        share = [(_answered(f, column, values), f) for f in top]
+        best = max(s for s, _ in share)
+        chosen = [f for s, f in share if s == best]
+        return chosen[0] if len(chosen) == 1 else None
     if quantity(column).kind != "number":
         return winner(top, values)
     first = top[0]
     return first if all(_agree(first, f, values) for f in top[1:]) else None
+
+
+def _answered(field: Field, column: str, values: Values) -> int:
+    """Return how many cells of a column name one of the choices asked for."""
+    asked, heading = quantity(column), field.source.heading
+    texts = [c.text for c in values.get(field.place, ()) if c is not None]
+    return sum(
+        ((said := answer(t, asked, heading) or choice(t, asked))[0]) is not None for t in texts
+    )
 
 
 def _agree(one: Field, other: Field, values: Values) -> bool:

@@ -191,7 +191,7 @@ _RATIO = re.compile(
 
 _LEADING = re.compile(
     r"(?P<before>.*\bhow (?:many|much)\s+)?"
-    r"(?P<unit>m?g|mgs|grams?|milligrams?|m[lL]s?|millilit(?:er|re)s?|mins?|minutes|°C)\b(?!\s*[/)\]])[\s_]+(?:of\s+)?(?=\w)",
+    r"(?P<unit>m?g|mgs|(?i:grams?|milligrams?|millilit(?:er|re)s?)|m[lL]s?|mins?|minutes|°C)\b(?!\s*[/)\]])[\s_]+(?:of\s+)?(?=\w)",
 )
 
 

@@ -173,6 +173,8 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     table = {_letters(w): word for word, said in quantity.choices for w in (word, *said)}
     plain = {w: c for w, c in table.items() if flag(w) is None}
     asked_words = re.sub(r"\b(?:yes|y)\b\W*(?:or\W+)?\b(?:no|n)\b", " ", heading, flags=re.I)
+    asked_words = re.sub(r"\([^)]*\)", " ", asked_words) if "?" in heading else asked_words
+    asked_words = re.sub(r"\bclear (?=liquid|filtrate|solution|water|lime)", " ", asked_words)
     named = _named(_letters(asked_words), plain)
     if not named:
         return None
