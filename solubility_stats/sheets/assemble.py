@@ -48,13 +48,13 @@ def runs_of(
     for line in listed:
         if line.kind in ("note", "listed"):
             section = _section_line(line, fields) or section
-        if line.kind in ("run", "example"):
+        if line.kind in ("run", "example", "blank"):
             made = _drafts(table, line, fields, reader, book)
             for draft in made:
                 if section:
                     draft.values.setdefault("section", section)
-                if line.kind == "example":
-                    draft.set_aside = "example row of the template"
+                if line.kind != "run":
+                    draft.set_aside = _NO_RUN[line.kind]
             drafts += made
     _shorten_codes(drafts)
     settle_water(drafts)
@@ -193,6 +193,10 @@ def _next_run(
     return {**cells, places["group"]: shadow}
 
 
+_NO_RUN = {
+    "example": "example row of the template",
+    "blank": "a blank or control, no run of a group",
+}
 _SLIPPED = "the values of this line fit the columns beside theirs: it may have slipped to the side"
 _OTHER = {
     "slipped": Entry("unclear", note=_SLIPPED),

@@ -61,7 +61,7 @@ class CellReader:
         self._settled = habits.settled_cells
         self._contexts: dict[int, CellContext] = {}
         self._known: dict[int, dict[tuple[object, ...], Read]] = {f.place: {} for f in fields}
-        runs = [line for line in listed if line.kind in ("run", "example", "summary")]
+        runs = [line for line in listed if line.kind in ("run", "example", "blank", "summary")]
         texts = {
             f.place: [
                 str(line.cells[f.place].value)

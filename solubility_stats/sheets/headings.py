@@ -267,6 +267,12 @@ def _one(text: str, unit: str | None) -> Reading:
     text = CONCENTRATION.sub(r"conc \1 ", text)
     whole = normal(text)
     rest, named = unit_in_heading(" ".join(text.split()))
+    if unit and named and unit != named:
+        # "Mass (mg)" over a row of units that says g: a person has to choose.
+        found = _one(rest, unit)
+        known = tuple(c for c in found.candidates if c not in (keywords.DERIVED, keywords.UNSURE))
+        note = f"two units are named, {named} and {unit}"
+        return replace(found, candidates=(*known, keywords.UNSURE), note=note) if known else found
     unit = unit or named
     core = normal(RATIO.sub(" ", rest) if unit is None else rest)
     if core in PEOPLE:

@@ -24,6 +24,7 @@ Kind = Literal[
     "nameless",
     "shifted",
     "slipped",
+    "blank",
     "end",
 ]
 
@@ -129,7 +130,18 @@ def classify(
         return "summary"
     if _says_example(own, shape):
         return "example"
-    return _plain_kind(cells, own, shape, after_gap)
+    kind = _plain_kind(cells, own, shape, after_gap)
+    named = (own[p].value for p in own if p in shape.identifiers)
+    if kind == "run" and any(isinstance(v, str) and _BLANK.match(v) for v in named):
+        return "blank"
+    return kind
+
+
+# A line that was no group's run (common practice to keep them in the table, no source).
+_BLANK = re.compile(
+    r"\W*(?:blanks?|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|blanco|branco)\b",
+    re.IGNORECASE,
+)
 
 
 def _plain_kind(

@@ -13,7 +13,7 @@ from solubility_stats.sheets.model import RawCell
 # A value belongs to a column if it lies within this factor of its median, and a column can tell if
 # most of its values do (judgement: readings of one class differ by much less).
 _WITHIN = 1.6
-_TIGHT = 0.85
+_TIGHT = 0.75
 _FEWEST_LINES, _FEWEST_HITS = 7, 2
 
 
