@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 
 from solubility_stats.quantities import Quantity
 from solubility_stats.sheets import formats, words
-from solubility_stats.sheets.expressions import Reading, read_text
+from solubility_stats.sheets.expressions import read_text
 from solubility_stats.sheets.model import CellContext, Outcome, ParsedCell, RawCell
 from solubility_stats.sheets.moments import date_in_number_column, number_behind
-from solubility_stats.sheets.numbers import decide_decimal, tidy
+from solubility_stats.sheets.numbers import Reading, decide_decimal, tidy
 from solubility_stats.sheets.plausible import (
     FINE,
     IMPLAUSIBLE,

@@ -8,55 +8,22 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
+from solubility_stats.sheets.durations import clock, hours_minutes, in_words
 from solubility_stats.sheets.model import Decimal as Mark
-from solubility_stats.sheets.numbers import LITERAL, SIMPLE, Doubt, Number, read_literal, tidy
+from solubility_stats.sheets.numbers import (
+    LITERAL,
+    SIMPLE,
+    Doubt,
+    Number,
+    Reading,
+    read_literal,
+    tidy,
+)
 from solubility_stats.sheets.units import BARE_DEGREE, known_unit
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One number read from a text.
-
-    Attributes
-    ----------
-    value : Decimal or None
-        ``None`` if the text gives no certain number; ``doubt`` then says why.
-    decimals : int or None
-        Recorded decimals in the unit written.
-    unit : str
-        Unit name, or for a column without dimension the unit as written; empty for none.
-    half_width : Decimal or None
-        Half-width the text states (after ``±``, or of a range), in the unit written.
-    flags : tuple of str
-        ``approximate`` or ``censored``.
-    note : str
-        How it was read.
-    notation : bool
-        The value had to be worked out (sum, range, fraction, …).
-    doubt, likely : str
-        Why there is no value, and the number it was probably meant to be.
-    readings : tuple of Number
-        The readings between which the text leaves the choice.
-    parts : tuple of Decimal
-        What a sum or product adds up ("100+100+50"), in the unit written.
-    """
-
-    value: Decimal | None = None
-    decimals: int | None = None
-    unit: str = ""
-    half_width: Decimal | None = None
-    flags: tuple[str, ...] = ()
-    note: str = ""
-    notation: bool = False
-    doubt: str = ""
-    likely: str = ""
-    readings: tuple[Number, ...] = ()
-    parts: tuple[Decimal, ...] = ()
-
 
 # Words that may follow a value without changing its meaning.
 _HARMLESS_TAIL = re.compile(
@@ -80,7 +47,8 @@ _BEYOND = re.compile(
 )
 # "We got 1.94 g", and a picture behind the number.
 _CHATTER = re.compile(
-    r"^(?:we got|i got|got|it was|it's|was|we used|used|exactly)\s+(?=[\d.,~≈])|[\s!]*[\u2600-\u27bf\U0001f000-\U0001faff\ufe0f]+\s*$",
+    r"^(?:we got|i got|got|it was|it's|was|we used|used|exactly)\s+(?=[\d.,~≈])"
+    r"|[\s!]*[\u2600-\u27bf\U0001f000-\U0001faff\ufe0f]+\s*$",
     re.IGNORECASE,
 )
 _FOOTNOTE = re.compile(r"(?<=[\w°)])\s*(?:[*†‡§]+|\([*†‡§a-e]\))$")
@@ -108,55 +76,7 @@ _POWER = re.compile(
 _FRACTION = re.compile(
     rf"(?:(?P<w>\d{{1,4}})\s(?:and\s)?)?(?P<n>\d{{1,2}})\s?(?P<bar>[/⁄])\s?(?P<d>\d{{1,2}})\s*{_UNIT.format(n=1)}"
 )
-_IN_WORDS = re.compile(
-    r"(?:(?P<whole>an?|one|two|three|1|2|3)\s+(?:(?P<unit>hours?|minutes?|min)\s+)?(?P<and>and\s+))?"
-    r"(?P<part>(?:a\s+)?half(?:\s+an?)?|(?:a\s+|three\s+)?quarters?(?:\s+of)?(?:\s+an?)?)"
-    r"(?:\s*(?P<last>hours?|hr|minutes?|min))?|(?P<count>an?|[a-z]+(?:[\s-][a-z]+)?)\s*(?P<of>hours?|hrs?|minutes?|mins?)",
-    re.IGNORECASE,
-)
-_NUMBER_WORDS = {
-    w: n
-    for n, w in enumerate(
-        [
-            "zero",
-            "one",
-            "two",
-            "three",
-            "four",
-            "five",
-            "six",
-            "seven",
-            "eight",
-            "nine",
-            "ten",
-            "eleven",
-            "twelve",
-            "thirteen",
-            "fourteen",
-            "fifteen",
-            "sixteen",
-            "seventeen",
-            "eighteen",
-            "nineteen",
-            "twenty",
-        ]
-    )
-} | {
-    "a": 1,
-    "an": 1,
-    "twenty five": 25,
-    "thirty": 30,
-    "forty": 40,
-    "forty five": 45,
-    "fifty": 50,
-    "sixty": 60,
-}
 _PLAIN = re.compile(rf"(?P<a>{LITERAL}[.,]*)(?P<tail>.*)", re.DOTALL)
-_CLOCK = re.compile(r"\d{1,2}\s*:\s*\d{2}(?:\s*:\s*\d{2})?")
-_HOURS_MINUTES = re.compile(
-    rf"(?P<a>{SIMPLE})\s*(?P<u>[a-z]+)\.?\s*(?:,|and|und|et)?\s*(?P<b>{SIMPLE})\s*(?P<v>[a-z]+)?\.?",
-    re.IGNORECASE,
-)
 
 
 def read_text(
@@ -222,14 +142,14 @@ def _is_symbol(label: str) -> bool:
 
 def _first_form(body: str, mark: Mark | None, dimension: str | None, adds_up: bool) -> Reading:
     forms: tuple[Callable[[str, Mark | None, str | None], Reading | None], ...] = (
-        _clock,
+        clock,
         _plain,
         _power,
         _plus_minus,
         *((_times, _sum) if adds_up else ()),
         _fraction,
-        _hours_minutes,
-        _in_words,
+        hours_minutes,
+        in_words,
         _range,
     )
     for form in forms:
@@ -251,12 +171,6 @@ def _no_form(body: str, mark: Mark | None) -> Reading:
     if re.fullmatch(rf"(?:{SIMPLE})\s*-\s*(?:{SIMPLE})\D*", body):
         return Reading(doubt="a subtraction, a range or a date")
     return Reading(doubt=f"several numbers ({', '.join(numbers[:4])})")
-
-
-def _clock(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
-    if not _CLOCK.fullmatch(body):
-        return None
-    return Reading(doubt="a time of day or a duration; hours and minutes cannot be told apart")
 
 
 def _unit_of(text: str | None, dimension: str | None) -> str | None:
@@ -431,41 +345,3 @@ def _fraction(body: str, mark: Mark | None, dimension: str | None) -> Reading | 
     exact = Fraction(top, bottom) + int(match["w"] or 0)
     value = Decimal(f"{float(exact):.6g}")
     return Reading(value, None, unit, note=f"fraction, {value}", notation=True)
-
-
-def _in_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
-    """Read a time in words: "half an hour", "an hour and a half", "ten minutes"."""
-    match = _IN_WORDS.fullmatch(body.strip(" .")) if dimension == "time" else None
-    if match is None:
-        return None
-    if match["of"]:
-        number = _NUMBER_WORDS.get(match["count"].casefold().replace("-", " "))
-        unit = known_unit(match["of"], "time")
-        if number is None or unit is None:
-            return None
-        return Reading(Decimal(number), 0, unit, note=f"{number} {unit}", notation=True)
-    if (match["unit"] is None) == (match["last"] is None) or bool(match["whole"]) != bool(
-        match["and"]
-    ):
-        return None
-    unit = known_unit(match["unit"] or match["last"], "time")
-    part = match["part"].casefold()
-    share = Decimal("0.5") if "half" in part else Decimal("0.25") * (3 if "three" in part else 1)
-    whole = match["whole"].casefold() if match["whole"] else ""
-    value = share + (int(whole) if whole.isdigit() else _NUMBER_WORDS.get(whole, 0))
-    return Reading(value, None, unit or "", note=f"{value} {unit}", notation=True)
-
-
-def _hours_minutes(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
-    match = _HOURS_MINUTES.fullmatch(body) if dimension == "time" else None
-    if match is None:
-        return None
-    first, second = read_literal(match["a"], mark), read_literal(match["b"], mark)
-    unit = known_unit(match["u"], "time")
-    smaller = {"h": "min", "min": "s", "day": "h"}.get(unit or "")
-    written = known_unit(match["v"], "time") if match["v"] else smaller
-    if isinstance(first, Doubt) or isinstance(second, Doubt) or not smaller or written != smaller:
-        return Reading(doubt="two numbers of which one is not clear")
-    step = 24 if unit == "day" else 60
-    value = first.value * step + second.value
-    return Reading(value, second.decimals, smaller, note=f"{value} {smaller} in all", notation=True)

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets import keywords
+from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.headings import Reading
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import View, looks_like_number

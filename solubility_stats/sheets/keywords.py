@@ -309,20 +309,22 @@ def names_fill(words: list[str]) -> bool:
 # The least a heading must say for a column of its dimension, and what must not be said: read with
 # the values of the table only (see likely.py).
 _CORE: tuple[tuple[str, str, str, str], ...] = (
-    ("water_volume_ml", "volume", "water", "acid aliquot filtrate evaporation titrated titre burette "
-     "dish before after final heat temperature fill"),
+    ("water_volume_ml", "volume", "water", "acid aliquot filtrate evaporation titrated titre "
+     "burette dish before after final heat temperature fill"),
     ("water_volume_ml", "volume", "water fill", "acid aliquot filtrate evaporation titrated titre "
      "burette dish before after final heat temperature"),
     ("stir_min", "time", "stir", "settle dry heat temperature"),
     ("settle_min", "time", "settle", "stir dry heat temperature"),
     ("dry_min", "time", "dry|heat", "stir settle temperature"),
-    ("initial_mass_g", "mass", "start|begin|before", "residue paper wet dish after final again dry"),
-    ("recovered_mass_g", "mass", "residue|final|after|dry", "paper wet dish before begin start again "
-     "reagent"),
+    ("initial_mass_g", "mass", "start|begin|before", "residue paper wet dish after final again "
+     "dry"),
+    ("recovered_mass_g", "mass", "residue|final|after|dry", "paper wet dish before begin start "
+     "again reagent"),
     ("paper_mass_g", "mass", "paper", "solid residue wet dish after final reagent"),
     ("recovered_with_paper_mass_g", "mass", "paper solid|residue|reagent", "wet dish before begin"),
     ("wet_cake_mass_g", "mass", "wet", "paper dish begin start"),
-    ("titrant_ml", "volume", "acid", "water aliquot filtrate begin final before after concentration"),
+    ("titrant_ml", "volume", "acid", "water aliquot filtrate begin final before after "
+     "concentration"),
     ("aliquot_ml", "volume", "filtrate|aliquot titrated", "acid evaporation dish total water"),
     ("evaporation_aliquot_ml", "volume", "filtrate|aliquot evaporation|dish", "acid total water"),
     ("dish_residue_mass_g", "mass", "dish solid|residue", "before begin wet"),
@@ -333,7 +335,7 @@ _NEVER = frozenset({"derived", "summary", "count", "unit", "comment", "timestamp
 def at_least(words: list[str], dimension: str) -> str:
     """Return the one column a heading may mean at the least it says, empty for none or several."""
     present = set().union(*map(concepts_of, words), set())
-    if present & _NEVER or "+" in words and "paper" not in present and "dish" not in present:
+    if present & _NEVER or ("+" in words and "paper" not in present and "dish" not in present):
         return ""
     found = {
         column

@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal, vocabulary
-from solubility_stats.sheets.headings import Reading
 from solubility_stats.sheets.model import Sheet
 from solubility_stats.sheets.units import unit_in_heading
 

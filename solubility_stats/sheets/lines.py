@@ -139,7 +139,8 @@ def classify(
 
 # A line that was no group's run (common practice to keep them in the table, no source).
 _BLANK = re.compile(
-    r"\W*(?:blanks?|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|blanco|branco)\b",
+    r"\W*(?:blanks?|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|blanco|"
+    r"branco)\b",
     re.IGNORECASE,
 )
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import fill_column, quantity
 from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.headings import Reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.tables import Column, Table

@@ -18,8 +18,9 @@ from solubility_stats.files import write_text
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.records import ClassRecords
 from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.headings import Reading, understand
+from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import DateOrder, Decimal
 from solubility_stats.sheets.tables import Column
 from solubility_stats.sheets.units import known_unit

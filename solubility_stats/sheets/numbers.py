@@ -82,6 +82,47 @@ def _plain_character(char: str) -> str:
     return char
 
 
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One number read from a text.
+
+    Attributes
+    ----------
+    value : Decimal or None
+        ``None`` if the text gives no certain number; ``doubt`` then says why.
+    decimals : int or None
+        Recorded decimals in the unit written.
+    unit : str
+        Unit name, or for a column without dimension the unit as written; empty for none.
+    half_width : Decimal or None
+        Half-width the text states (after ``±``, or of a range), in the unit written.
+    flags : tuple of str
+        ``approximate`` or ``censored``.
+    note : str
+        How it was read.
+    notation : bool
+        The value had to be worked out (sum, range, fraction, …).
+    doubt, likely : str
+        Why there is no value, and the number it was probably meant to be.
+    readings : tuple of Number
+        The readings between which the text leaves the choice.
+    parts : tuple of Decimal
+        What a sum or product adds up ("100+100+50"), in the unit written.
+    """
+
+    value: Decimal | None = None
+    decimals: int | None = None
+    unit: str = ""
+    half_width: Decimal | None = None
+    flags: tuple[str, ...] = ()
+    note: str = ""
+    notation: bool = False
+    doubt: str = ""
+    likely: str = ""
+    readings: tuple[Number, ...] = ()
+    parts: tuple[Decimal, ...] = ()
+
+
 LITERAL = r"[+-]?\s?(?:[0-9][0-9.,' ]*[0-9]|[0-9]|[.,][0-9]+)"
 SIMPLE = r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+"
 _SHAPE = re.compile(rf"{LITERAL}[.,]*", re.ASCII)

@@ -17,6 +17,8 @@ _PLACE = (
     r"table|lab|bench|balance|boat|vial|tube|tub|board|label|drawer|schedule)"
 )
 
+_SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
+
 _SAID: tuple[tuple[str, str], ...] = (
     (r"\bh\s?2\s?o\b", " water "),
     (r"\bsol'?y\b", " solubility "),
@@ -40,13 +42,12 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\blength of (?=stir|settl|dry|time|wait|rest)", " time "),
     (r"\bheat of (?=the water|water|the mix)", " temperature "),
     # "Dry lime weighed in" was dry before it met the water.
-    (r"\bdry (?=(?:lime|solid|powder|salt|reagent|calcium|ca)\b.*\b(?:weighed in|weighed out|at start)\b)",
-     " "),
+    (rf"\bdry (?={_SOLID}\b.*\b(?:weighed in|weighed out|at start)\b)", " "),
     # How warm, how long, how often.
     (r"\bhow (?:hot|warm|cold)\b(?:/(?:hot|warm|cold)\b)?", " temperature "),
     (r"\b(?:put|placed|went|goes|returned) back\b", " again heat "),
     (r"\bback in(?:to)? the (?:oven|heat)\b", " again heat "),
-    (r"\b(?:a|the) second time\b|\b(?:once|one) more\b(?! time)|\b(?:once|one) more time\b", " again "),
+    (r"\b(?:a|the) second time\b|\b(?:once|one) more(?: time)?\b", " again "),
     (r"\b(?:rest|left|stand|stood|standing) without stirring\b", " settled "),
     (r"\b(?:from|between) (?:the )?(?:end of )?stirring (?:and|to|until|till|before)\b.*filter\w*",
      " settled "),
@@ -74,7 +75,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     # "After filtering + drying" joins two steps, not two weighings.
     (r"(?<=ed) ?[+&] ?(?=\w)", " and "),
     (r"(?<=ing) ?[+&] ?(?=\w+ing\b)", " and "),
-    (r"\b(residue|solid|left|mass) (?:left |found |remaining |obtained )?in (?:the )?(?:evaporating )?(?:dish|basin)\b",
+    (r"\b(residue|solid|left|mass) (?:left |found |remaining |obtained )?in (?:the )?"
+     r"(?:evaporating )?(?:dish|basin)\b",
      r" \1 indish "),
     # What water was used for; "failed to dissolve" speaks of something else.
     (r"\b(used|added|needed|taken|poured) to dissolve\b(?: it\b)?", r"\1"),
@@ -89,7 +91,8 @@ _SAID: tuple[tuple[str, str], ...] = (
      " total "),
     (r"\b(start\w*|spread)\s+(?:out|off)\b", r"\1"),
     (r"\Av (?=\S)", "volume "),
-    (r"\b(stir\w*|mix\w*|dr(?:y|ied)|sit|sat|settled?|stand|stood|wait\w*|rest\w*)\b(.*) for\Z", r"\1\2 time"),
+    (r"\b(stir\w*|mix\w*|dr(?:y|ied)|sit|sat|settled?|stand|stood|wait\w*|rest\w*)\b(.*) for\Z",
+     r"\1\2 time"),
     # Paper to weigh on is no filter paper; solid taken off the filter paper is weighed without it,
     # and solid "on the paper" may be either.
     (r"\bweigh(?:ing)? papers?\b|\bpapers? (?:to|for) weigh\w*", " weighboat "),

@@ -9,7 +9,8 @@ from pathlib import PurePath
 _GENERIC = re.compile(
     r"(?:sheet|tabelle|feuil|hoja|foglio|blatt|planilha|table|data|daten|results?|class|all|main|"
     r"raw|master|form responses|lab|labs?|lab data|class data|class results?|class table|groups?|"
-    r"input|entry|this (?:year|term|semester|week)|template|readings|summary|runs|export|solubility)[\s_]*\d*",
+    r"this (?:year|term|semester|week)|input|entry|"
+    r"template|readings|summary|runs|export|solubility)[\s_]*\d*",
     re.IGNORECASE,
 )
 _WEEKDAY = re.compile(

@@ -10,8 +10,8 @@ from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
+from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
-from solubility_stats.sheets.headings import Reading
 from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell

@@ -82,9 +82,9 @@ def read_table(book: Book, table: Table, several: bool, state: State) -> list[Dr
 
 
 _EXAMPLE_SHEET = re.compile(
-    r"\b(?:worked (?:example|solution|answer)|example|sample (?:calc|data)|demo\b|template|answer key|"
-    r"model answer|dummy|(?:last|previous) (?:year|semester|term)|archiv|backup|old (?:data|values|"
-    r"results|sheet))",
+    r"\b(?:worked (?:example|solution|answer)|example|sample (?:calc|data)|demo\b|template|"
+    r"answer key|model answer|dummy|(?:last|previous) (?:year|semester|term)|archiv|backup|"
+    r"old (?:data|values|results|sheet))",
     re.IGNORECASE,
 )
 _CODE = re.compile(r"[^\W_]{1,3}|[A-Z]{2,5}|\w*\d\w*|(?:[A-Z]\.?\s?){1,3}")

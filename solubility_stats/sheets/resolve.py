@@ -7,7 +7,6 @@ What the other columns and the values can settle is settled here and said; the r
 from __future__ import annotations
 
 import re
-
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -173,9 +172,7 @@ def _answered(field: Field, column: str, values: Values) -> int:
     """Return how many cells of a column name one of the choices asked for."""
     asked, heading = quantity(column), field.source.heading
     texts = [c.text for c in values.get(field.place, ()) if c is not None]
-    return sum(
-        ((said := answer(t, asked, heading) or choice(t, asked))[0]) is not None for t in texts
-    )
+    return sum((answer(t, asked, heading) or choice(t, asked))[0] is not None for t in texts)
 
 
 def _agree(one: Field, other: Field, values: Values) -> bool:

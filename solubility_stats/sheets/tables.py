@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from solubility_stats.sheets.header import Head, Know, header_lines, heading_cells, heads_of, width
-from solubility_stats.sheets.headings import Reading
+from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.view import View, looks_like_number
 

@@ -1,0 +1,76 @@
+"""Times as people write them: "1 h 10 min", "half an hour", "ten minutes", "0:45"."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+from solubility_stats.sheets.model import Decimal as Mark
+from solubility_stats.sheets.numbers import SIMPLE, Doubt, Reading, read_literal
+from solubility_stats.sheets.units import known_unit
+
+_CLOCK = re.compile(r"\d{1,2}\s*:\s*\d{2}(?:\s*:\s*\d{2})?")
+_HOURS_MINUTES = re.compile(
+    rf"(?P<a>{SIMPLE})\s*(?P<u>[a-z]+)\.?\s*(?:,|and|und|et)?\s*(?P<b>{SIMPLE})\s*(?P<v>[a-z]+)?\.?",
+    re.IGNORECASE,
+)
+_IN_WORDS = re.compile(
+    r"(?:(?P<whole>an?|one|two|three|1|2|3)\s+(?:(?P<unit>hours?|minutes?|min)\s+)?(?P<and>and\s+))?"
+    r"(?P<part>(?:a\s+)?half(?:\s+an?)?|(?:a\s+|three\s+)?quarters?(?:\s+of)?(?:\s+an?)?)"
+    r"(?:\s*(?P<last>hours?|hr|minutes?|min))?"
+    r"|(?P<count>an?|[a-z]+(?:[\s-][a-z]+)?)\s*(?P<of>hours?|hrs?|minutes?|mins?)",
+    re.IGNORECASE,
+)
+_COUNTS = (
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen "
+    "sixteen seventeen eighteen nineteen twenty"
+)
+_NUMBER_WORDS = {word: number for number, word in enumerate(_COUNTS.split())} | {
+    "a": 1, "an": 1, "twenty five": 25, "thirty": 30, "forty": 40, "forty five": 45, "fifty": 50,
+    "sixty": 60,
+}  # fmt: skip
+
+
+def clock(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Doubt "0:45": it may be a time of day, or minutes and seconds."""
+    if not _CLOCK.fullmatch(body):
+        return None
+    return Reading(doubt="a time of day or a duration; hours and minutes cannot be told apart")
+
+
+def hours_minutes(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read a time in two units: "1 h 10 min"."""
+    match = _HOURS_MINUTES.fullmatch(body) if dimension == "time" else None
+    if match is None:
+        return None
+    first, second = read_literal(match["a"], mark), read_literal(match["b"], mark)
+    unit = known_unit(match["u"], "time")
+    smaller = {"h": "min", "min": "s", "day": "h"}.get(unit or "")
+    written = known_unit(match["v"], "time") if match["v"] else smaller
+    if isinstance(first, Doubt) or isinstance(second, Doubt) or not smaller or written != smaller:
+        return Reading(doubt="two numbers of which one is not clear")
+    step = 24 if unit == "day" else 60
+    value = first.value * step + second.value
+    return Reading(value, second.decimals, smaller, note=f"{value} {smaller} in all", notation=True)
+
+
+def in_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read a time in words: "half an hour", "an hour and a half", "ten minutes"."""
+    match = _IN_WORDS.fullmatch(body.strip(" .")) if dimension == "time" else None
+    if match is None:
+        return None
+    if match["of"]:
+        number = _NUMBER_WORDS.get(match["count"].casefold().replace("-", " "))
+        unit = known_unit(match["of"], "time")
+        if number is None or unit is None:
+            return None
+        return Reading(Decimal(number), 0, unit, note=f"{number} {unit}", notation=True)
+    one_unit = (match["unit"] is None) != (match["last"] is None)
+    if not one_unit or bool(match["whole"]) != bool(match["and"]):
+        return None
+    unit = known_unit(match["unit"] or match["last"], "time")
+    part = match["part"].casefold()
+    share = Decimal("0.5") if "half" in part else Decimal("0.25") * (3 if "three" in part else 1)
+    whole = match["whole"].casefold() if match["whole"] else ""
+    value = share + (int(whole) if whole.isdigit() else _NUMBER_WORDS.get(whole, 0))
+    return Reading(value, None, unit or "", note=f"{value} {unit}", notation=True)

@@ -1,0 +1,298 @@
+"""What one line of a heading means: vocabulary first, then keywords, then spelling mistakes.
+
+Never a guess: a line that names several columns, or holds a word nobody accounts for, stays open.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from solubility_stats.quantities import fill_column, quantity
+from solubility_stats.sheets import keywords
+from solubility_stats.sheets.heading_text import (
+    CONCENTRATION,
+    GOES_IN,
+    PEOPLE,
+    RATIO,
+    SYMBOLS,
+    TEMPERATURE,
+    fill_words,
+    lone_number,
+    normal,
+    numbered,
+    plain_ordinals,
+    pour_words,
+    singular,
+    vocabulary,
+    without_asides,
+)
+from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
+
+How = Literal["vocabulary", "pattern", "keywords", "spelling", "position", "values", "arithmetic",
+              "likely", "mapping", ""]  # fmt: skip
+_STRENGTH = {"mapping": 6, "vocabulary": 5, "pattern": 4, "keywords": 3, "values": 2, "position": 2,
+             "arithmetic": 2, "likely": 1, "spelling": 1, "": 0}  # fmt: skip
+
+# Judgement, checked on the headings of the corpus: below these a likeness is a coincidence.
+_LIKE_HEADING = 88.0
+_LIKE_WORD = 84.0
+
+
+@dataclass(frozen=True)
+class Reading:
+    """How one heading was understood.
+
+    Attributes
+    ----------
+    candidates : tuple of str
+        Canonical columns it may mean; one if understood, none if unknown. ``keywords.DERIVED``
+        for a value the group worked out.
+    unit : str or None
+        Unit name found in the heading.
+    how : str
+        Which evidence decided.
+    trial : str
+        Number of the trial the column belongs to ("m0 (trial 2)"), empty for none.
+    note : str
+        Remark for the headings table.
+    strange : tuple of str
+        Words that neither the candidates nor the language account for.
+    """
+
+    candidates: tuple[str, ...] = ()
+    unit: str | None = None
+    how: How = ""
+    trial: str = ""
+    note: str = ""
+    strange: tuple[str, ...] = ()
+
+    @property
+    def column(self) -> str | None:
+        """The column, if exactly one fits and it is one of ours."""
+        if len(self.candidates) == 1 and self.candidates[0] != keywords.DERIVED:
+            return self.candidates[0]
+        return None
+
+    @property
+    def derived(self) -> bool:
+        """Whether the column holds something the group worked out."""
+        return self.candidates == (keywords.DERIVED,)
+
+    @property
+    def strength(self) -> int:
+        """Rank of the evidence, for two headings that claim one column."""
+        return _STRENGTH[self.how]
+
+
+def _fits_unit(column: str, unit: str | None) -> bool:
+    if unit is None or column in (keywords.DERIVED, keywords.UNSURE):
+        return True
+    if column in ("reported_solubility", "reported_unit"):
+        return True
+    mine = known_unit(quantity(column).unit) if quantity(column).unit else None
+    return mine is not None and dimension_of(mine) == dimension_of(unit)
+
+
+def read_line(text: str, unit: str | None) -> Reading:
+    """Return what one line of a heading means by itself."""
+    text = without_asides(text)
+    text = TEMPERATURE.sub("temperature", text) if len(text.split()) > 1 else text
+    text = CONCENTRATION.sub(r"conc \1 ", text)
+    whole = normal(text)
+    rest, named = unit_in_heading(" ".join(text.split()))
+    if unit and named and unit != named:
+        # "Mass (mg)" over a row of units that says g: a person has to choose.
+        found = read_line(rest, unit)
+        known = tuple(c for c in found.candidates if c not in (keywords.DERIVED, keywords.UNSURE))
+        note = f"two units are named, {named} and {unit}"
+        return replace(found, candidates=(*known, keywords.UNSURE), note=note) if known else found
+    unit = unit or named
+    core = normal(RATIO.sub(" ", rest) if unit is None else rest)
+    if core in PEOPLE:
+        return Reading()
+    return (
+        _by_vocabulary(text, whole, core, unit)
+        or _by_number(rest, core, unit)
+        or _by_keywords(text, whole, core, unit)
+        or _misspelt(core, unit)
+    )
+
+
+def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Reading | None:
+    bare = re.sub(r"\s+(?:no|nr|number|num|id|code|used)\Z", "", core)
+    if len(bare) == 1 and bare != core:
+        return None  # "S. No." counts the lines
+    numbered_thing = re.search(r"\s(?:no|nr|number|num|id|code)\Z", core) is not None
+    for words in dict.fromkeys((whole, core, singular(core), bare)):
+        meant = vocabulary().get(words, ())
+        if words == bare != core and numbered_thing:  # "dish no." is no mass of a dish
+            meant = tuple(c for c in meant if quantity(c).kind == "identifier")
+        fitting = _fitting(meant, unit)
+        if words == whole and not fitting:  # the "day" of "Lab day" is no unit
+            fitting = tuple(c for c in meant if not quantity(c).unit)
+        if fitting:
+            # "t" may be a time and "c" a temperature unit: one meaning per heading or a question.
+            return Reading(fitting, unit or _unit_for(text, fitting), "vocabulary")
+    return None
+
+
+_TIME_OF = re.compile(
+    r"\b(\d(?:st|nd|rd|th)|first|second|third|fourth|fifth|sixth) time\b", re.IGNORECASE
+)
+
+
+def _by_number(rest: str, core: str, unit: str | None) -> Reading | None:
+    """Read a heading with a number: a fill, or a trial of what the other words say."""
+    if (fill := _as_fill(core, unit)) is not None:
+        return fill
+    core = _TIME_OF.sub(r"\1", core)  # "the second time"
+    stem, number = numbered(core)
+    if _fits_unit(fill_column(1), unit):
+        counted = plain_ordinals(core)
+        alone = lone_number(counted)
+        words = words_of(re.sub(r"(?<!\S)\d{1,2}(?!\S)", " ", counted))
+        if alone and keywords.means_fill(words):
+            return Reading((fill_column(int(alone)),), unit, "pattern")
+        if alone and unit is not None and (vessel := keywords.fills_vessel(words)):
+            # "1st glass (mL)": what stands beside it tells whether water was in it.
+            note = f"may mean a fill, but '{vessel}' is not understood"
+            meant = (fill_column(int(alone)), keywords.UNSURE)
+            return Reading(meant, unit, "keywords", note=note, strange=(vessel,))
+        said = words_of(stem)
+        if number not in ("", "0") and keywords.means_fill(said) and keywords.names_fill(said):
+            return Reading((fill_column(int(number)),), unit, "pattern")
+    if number not in ("", "0"):
+        fitting = _fitting(vocabulary().get(stem, ()), unit)
+        if fitting and quantity(fitting[0]).kind == "number":
+            return Reading(fitting, unit or _unit_for(rest, fitting), "pattern", trial=number)
+    return None
+
+
+def _by_keywords(text: str, whole: str, core: str, unit: str | None) -> Reading | None:
+    if GOES_IN.search(core):
+        whole = core = GOES_IN.sub(r"\1 initial", core)
+    said = whole if unit is None else core  # the "sec" of "(sec)" is not the French word for dry
+    found = _fitting(tuple(keywords.match(words_of(said), _dimension(unit))), unit)
+    own = _OWN_ANSWER.search(core) and not keywords.sums_up(words_of(core))
+    if found == (keywords.DERIVED,) and own and RATIO.search(text):
+        return Reading(("reported_solubility",), unit, "keywords")
+    if not found:
+        return None
+    note = "" if len(found) == 1 else "may mean " + " or ".join(found)
+    read = Reading(found, unit or _unit_for(text, found), "keywords", note=note)
+    doubted = _doubted(read, core)
+    if doubted is read:
+        return read
+    spelt = _misspelt(core, unit)
+    return spelt if spelt.column and spelt.column == read.column else doubted
+
+
+# "Our answer for how much dissolves (g per litre)" is what the group reported.
+_OWN_ANSWER = re.compile(r"\b(?:our|your|ur|reported|answer|result)\b")
+
+
+_YEAR = re.compile(r"\b(?:19|20)\d\d\b")
+
+
+def _doubted(reading: Reading, words: str) -> Reading:
+    """Leave a reading open if a word or number of the heading is not accounted for."""
+    known = [c for c in reading.candidates if c != keywords.DERIVED]
+    if not known or quantity(known[0]).kind not in ("number", "identifier"):
+        return reading
+    listed = words_of(words)
+    strange = [w for w in keywords.unexplained(listed, known[0]) if _mend(w) == w]
+    strange += [n] if (n := lone_number(words)) else []
+    strange += _YEAR.findall(words)  # "by the class of 2024"
+    return unsure(reading, known, strange) if strange else reading
+
+
+def unsure(reading: Reading, known: Sequence[str], strange: Sequence[str]) -> Reading:
+    """Return a reading left open because of words that are not understood."""
+    said = ", ".join(f"'{w}'" for w in strange)
+    note = f"may mean {' or '.join(known)}, but {said} is not understood"
+    doubted = (*known, keywords.UNSURE)
+    return replace(reading, candidates=doubted, note=note, strange=tuple(strange))
+
+
+def _dimension(unit: str | None) -> str | None:
+    return None if unit is None else dimension_of(unit)
+
+
+def _unit_for(text: str, columns: tuple[str, ...]) -> str | None:
+    """Look again for a weak unit ("Temp C") once the column is known."""
+    if len(columns) != 1 or columns[0] == keywords.DERIVED or not quantity(columns[0]).unit:
+        return None
+    mine = known_unit(quantity(columns[0]).unit)
+    if mine is None:
+        return None
+    if dimension_of(mine) == "time" and (said := _TIME_UNIT.search(text)):
+        return known_unit(said[0], "time")  # "Hours in the oven"
+    return unit_in_heading(" ".join(text.split()), dimension_of(mine))[1]
+
+
+_TIME_UNIT = re.compile(r"\b(?:hours?|hrs?|seconds?|secs?|days?)\b", re.IGNORECASE)
+
+
+def _fitting(columns: tuple[str, ...], unit: str | None) -> tuple[str, ...]:
+    return tuple(c for c in columns if _fits_unit(c, unit))
+
+
+def _as_fill(core: str, unit: str | None) -> Reading | None:
+    stem, number = numbered(core)
+    named = {core, singular(core)} & pour_words()
+    if named == {"reading"} and unit is None:
+        return None
+    if not number and named and _fits_unit("fill_1_ml", unit):
+        return Reading((fill_column(1),), unit, "pattern")
+    if number and (stem in fill_words() or singular(stem) in fill_words()):
+        column = fill_column(int(number)) if 1 <= int(number) <= 30 else None
+        if column and _fits_unit(column, unit):
+            return Reading((column,), unit, "pattern")
+    return None
+
+
+def _misspelt(core: str, unit: str | None) -> Reading:
+    from rapidfuzz import fuzz, process
+
+    if len(core) >= 6:
+        whole_words = [words for words in vocabulary() if words not in SYMBOLS]
+        scored = process.extract(core, whole_words, scorer=fuzz.ratio, limit=6)
+        close = [
+            (words, score)
+            for words, score, _ in scored
+            if score >= _LIKE_HEADING and not _says_other(core, words)
+        ]
+        columns = {c for w, s in close if s >= close[0][1] - 4 for c in vocabulary()[w]}
+        fitting = _fitting(tuple(sorted(columns)), unit)
+        if fitting:
+            return Reading(fitting, unit, "spelling", note=f"read as '{close[0][0]}'")
+    mended = [_mend(word) for word in words_of(core)]
+    found = _fitting(tuple(keywords.match(mended, _dimension(unit))), unit)
+    if found and mended != words_of(core):
+        read = Reading(found, unit, "spelling", note=f"read as '{' '.join(mended)}'")
+        return _doubted(read, " ".join(mended))
+    return Reading(unit=unit)
+
+
+def _says_other(core: str, words: str) -> bool:
+    """Tell whether a heading holds a known word that the one it resembles does not hold.
+
+    "Volume after" is no misspelt "volume water", and a letter is no misspelt other letter.
+    """
+    other = set(core.split()) - set(words.split())
+    return any(len(w) < 3 or keywords.concepts_of(w) for w in other)
+
+
+def _mend(word: str) -> str:
+    """Return the known word a misspelt one is meant to be, or the word itself."""
+    from rapidfuzz import fuzz, process
+
+    if len(word) < 5 or keywords.concepts_of(word) or keywords.is_plain(word):
+        return word
+    choices = [k for k in keywords.known_words() if len(k) >= 5 and k[0] == word[0]]
+    found = process.extractOne(word, choices, scorer=fuzz.ratio, score_cutoff=_LIKE_WORD)
+    return found[0] if found else word
