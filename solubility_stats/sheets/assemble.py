@@ -101,6 +101,8 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
             kind = _look_again(cells, shape, above, found)
             if kind == "nameless" and (named := _next_run(cells, fields, found)) is not None:
                 cells, kind = named, "run"
+        if kind == "run" and _is_mean_of_group(cells, fields, found, shape):
+            kind = "summary"
         if kind == "run":
             for p, cell in cells.items():
                 if p in shape.numbers and isinstance(cell.value, (int, float)):
@@ -118,6 +120,33 @@ def _without_shifted(listed: list[Line], shape: line_kinds.Shape) -> list[Line]:
         line = listed[runs[position]]
         listed[runs[position]] = Line(line.number, "slipped", line.cells)
     return listed
+
+
+def _is_mean_of_group(
+    cells: Mapping[int, RawCell],
+    fields: Sequence[Field],
+    found: Sequence[Line],
+    shape: line_kinds.Shape,
+) -> bool:
+    """Tell whether a line without run number holds the means of the runs of its group above it."""
+    places = {f.column: f.place for f in fields if f.column in ("group", "run")}
+    if set(places) != {"group", "run"} or places["run"] in cells:
+        return False
+    group = cells.get(places["group"])
+    above: dict[int, list[float]] = {}
+    for line in reversed(found):
+        theirs = line.cells.get(places["group"])
+        if line.kind != "run" or theirs is None or group is None or theirs.text != group.text:
+            break
+        for p, cell in line.cells.items():
+            if p in shape.numbers and isinstance(cell.value, (int, float)):
+                above.setdefault(p, []).append(float(cell.value))
+    numbers = {
+        p: float(c.value)
+        for p, c in cells.items()
+        if p in shape.numbers and isinstance(c.value, (int, float)) and len(above.get(p, ())) > 1
+    }
+    return line_kinds.sums_up(numbers, above, [])
 
 
 def _look_again(
@@ -195,7 +224,7 @@ def _next_run(
 
 _NO_RUN = {
     "example": "example row of the template",
-    "blank": "a blank or control, no run of a group",
+    "blank": "a blank, control or demonstration, no run of a group",
 }
 _SLIPPED = "the values of this line fit the columns beside theirs: it may have slipped to the side"
 _OTHER = {

@@ -10,12 +10,12 @@ from solubility_stats.quantities import quantity
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
-from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.words import flag
 
 _CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
 _RUN_CODE = re.compile(r"(?:trial|run|rep|replicate|attempt|essai|versuch)\b", re.IGNORECASE)
 _LONGEST = 24
+_CODES = ("semester", "section", "run", "submitted", "instructor")
 
 
 def are_codes(codes: Sequence[str]) -> bool:
@@ -58,30 +58,44 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     """Take the leftmost column as the group where no heading names one and its values are codes."""
     if any(f.column == "group" for f in fields) or not fields:
         return fields
-    lead = fields[0]
+    lead = next((f for f in fields if f.column not in _CODES and f.state != "personal"), fields[0])
     if lead.column == "bottle" and normal(lead.source.heading).startswith("batch"):
         # Where nothing else names the groups, a batch is one of students.
         lead = replace(lead, column="", state="unknown")
+    others = [f for f in fields if f.column in _CODES]
     cells = [c for c in values.get(lead.place, ()) if c is not None]
     named_so = {"group", "bottle", UNSURE} >= set(lead.source.reading.candidates)
-    if lead.state not in ("unknown", "open") or not named_so or not _tell_apart(lead, cells):
+    if (
+        lead.state not in ("unknown", "open")
+        or not named_so
+        or not _tell_apart(lead, others, values)
+    ):
         return fields
     if all(_RUN_CODE.match(c.text.strip()) for c in cells):
         note = "the first column numbers the trials"
         found = replace(lead, column="run", state="understood", how="values", note=note)
-        return [found, *fields[1:]]
+        return [found if f.place == lead.place else f for f in fields]
     named = lead.source.heading
     said = f"headed '{named}'" if named else "without heading"
     note = f"the first column, {said}, names the lines: read as group"
     found = replace(lead, column="group", state="understood", how="position", note=note)
-    return [found, *fields[1:]]
+    return [found if f.place == lead.place else f for f in fields]
 
 
-def _tell_apart(lead: Field, cells: Sequence[RawCell]) -> bool:
-    """Tell whether the cells of a column are codes that tell the lines apart."""
+def _tell_apart(lead: Field, others: Sequence[Field], values: Values) -> bool:
+    """Tell whether the cells of a column are codes that, with section and run, part the lines."""
+    column = values.get(lead.place, ())
+    cells = [c for c in column if c is not None]
     codes = [c.text.strip() for c in cells]
     decimal = any(isinstance(c.value, float) and not c.value.is_integer() for c in cells)
-    if len(codes) < 2 or decimal or any(len(code) > _LONGEST for code in codes):
+    long = sum(len(code) > _LONGEST for code in codes)
+    if len(codes) < 2 or decimal or 4 * long > len(codes):
         return False
+    known = [values.get(f.place, ()) for f in others]
+    lines = {
+        (c.text.strip(), *(v[i].text if i < len(v) and v[i] else "" for v in known))
+        for i, c in enumerate(column)
+        if c is not None
+    }
     # Under an ambiguous heading every line must have its own code.
-    return len(set(codes)) >= (len(codes) if lead.state == "open" else max(2, len(codes) // 2))
+    return len(lines) >= (len(codes) if lead.state == "open" else max(2, len(codes) // 2))

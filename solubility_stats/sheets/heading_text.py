@@ -54,9 +54,16 @@ _INSTRUCTION = re.compile(
 )
 
 
+# "(not the oven)" says what is not meant; "(not dissolved)" says what is.
+_NOT_MEANT = re.compile(
+    r"[(\[][^()\[\]]*\bnot\b(?!\s+(?:been\s+)?(?:dissol|dry|dried|incl|wash|rins|with))[^()\[\]]*[)\]]",
+    re.IGNORECASE,
+)
+
+
 def without_asides(text: str) -> str:
     """Return a heading without its example and with the unit of its tolerance in brackets."""
-    text = _INSTRUCTION.sub(" ", text)
+    text = _NOT_MEANT.sub(" ", _INSTRUCTION.sub(" ", text))
     text = ACID_STRENGTH.sub(" ", _BLOCK.sub("", text))
     text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))
     return " ".join(text.split())

@@ -45,7 +45,7 @@ def understand(levels: Sequence[str]) -> Reading:
         levels = (grid[1], grid[2])
     for level in levels:
         alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
-        if texts and (normal(level) in _NO_WORDS or _CHOICES.fullmatch(level.strip())):
+        if texts and (normal(level) in UNIT_WORDS or _CHOICES.fullmatch(level.strip())):
             continue
         letter = not texts and len(level.strip()) == 1  # "S" over "g/L" is no second
         if alone is not None and len(levels) > 1 and normal(level) != "second" and not letter:
@@ -56,7 +56,7 @@ def understand(levels: Sequence[str]) -> Reading:
 
 
 _RATIO_UNIT = re.compile(r"\w\s*(?:/|per)\s*\w|%")
-_NO_WORDS = ("unit", "units", "einheit", "unité", "in")
+UNIT_WORDS = ("unit", "units", "einheit", "unité", "in")
 # Below a heading: the answers to choose from.
 _CHOICES = re.compile(
     r"\(?(?:v|vac|b|g|grav|y|yes|n|no|vacuum|gravity|buchner|büchner)\s*"
@@ -78,6 +78,10 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
         if text.strip():
             cleaned.append(text)
     cleaned = [t for t in cleaned if not _is_neutral(t)] or cleaned
+    if unit is None and len(cleaned) > 1:
+        # The unit of a title over several headings is theirs as well.
+        named = {u for t in cleaned if (u := unit_in_heading(t)[1]) is not None}
+        unit = named.pop() if len(named) == 1 else None
     best = Reading()
     wordings = _wordings(cleaned)
     for wording in wordings:

@@ -41,7 +41,22 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
                 continue
             for name, said in _each(symbol, meaning):
                 found.setdefault(name, set()).add(said)
+    for symbol, meaning in _pairs(sheet):
+        found.setdefault(normal(symbol), set()).add(meaning)
     return {name: said.pop() for name, said in found.items() if len(said) == 1}
+
+
+def _pairs(sheet: Sheet) -> list[tuple[str, str]]:
+    """Return symbols and meanings that stand beside each other on at least three lines."""
+    found: dict[int, list[tuple[str, str]]] = {}
+    for (row, col), cell in sheet.cells.items():
+        beside = sheet.cells.get((row, col + 1))
+        if beside is None or not (isinstance(cell.value, str) and isinstance(beside.value, str)):
+            continue
+        alone = (row, col + 2) not in sheet.cells and (row, col - 1) not in sheet.cells
+        if alone and len(cell.text) <= 8 and len(beside.text) > 4 and _is_symbol(cell.text.strip()):
+            found.setdefault(col, []).append((cell.text.strip(), beside.text.strip()))
+    return [pair for pairs in found.values() if len(pairs) > 2 for pair in pairs]
 
 
 def _each(symbol: str, meaning: str) -> list[tuple[str, str]]:

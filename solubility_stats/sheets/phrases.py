@@ -43,6 +43,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bheat of (?=the water|water|the mix)", " temperature "),
     # "Dry lime weighed in" was dry before it met the water.
     (rf"\bdry (?={_SOLID}\b.*\b(?:weighed in|weighed out|at start)\b)", " "),
+    (r"\bgroup (?:within|in|of) (?:the |each |its )?section\b", " group "),
     # How warm, how long, how often.
     (r"\bhow (?:hot|warm|cold)\b(?:/(?:hot|warm|cold)\b)?", " temperature "),
     (r"\b(?:put|placed|went|goes|returned) back\b", " again heat "),

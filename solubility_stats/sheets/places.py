@@ -17,7 +17,8 @@ _WEEKDAY = re.compile(
     r"(?<![^\W\d_])(mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|monday|tuesday|wednesday|thursday|"
     r"friday|saturday|sunday|montag|dienstag|mittwoch|donnerstag|freitag|lundi|mardi|mercredi|"
     r"jeudi|vendredi)(?:[\s_.-]*(am|pm|morning|afternoon|evening|"
-    r"\d{1,2}(?::\d\d)?(?:\s?[–-]\s?\d{1,2}(?::\d\d)?)?\s?(?:am|pm|h|uhr)?))?(?![^\W\d_])",
+    r"\d{1,2}(?::\d\d)?(?:\s?[–-]\s?\d{1,2}(?::\d\d)?)?\s?(?:am|pm|h|uhr)|"
+    r"\d{1,2}:\d\d(?:\s?[–-]\s?\d{1,2}:\d\d)?|\d{1,2}\s?[–-]\s?\d{1,2}))?(?![^\W\d_])",
     re.IGNORECASE,
 )
 _SECTION = re.compile(

@@ -31,6 +31,9 @@ _TEMPERATURE = re.compile(
     r"(?P<unit>°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
     re.IGNORECASE,
 )
+_TRIAL_OF_TABLE = re.compile(
+    r"\b(?:trial|run|attempt|replicate|repeat)\s*(?:no\.?\s*)?(\d{1,2})\b", re.IGNORECASE
+)
 _SECTION_WORD = re.compile(r"(?:lab\s+)?sec(?:tion|t\.?|\.)?\s+", re.IGNORECASE)
 
 
@@ -87,6 +90,9 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
         cell, word = said
         _take(found, "filtration", RawCell(cell.row, cell.col, word, cell.text), None, book)
     _name_section(found, above, used)
+    trials = {m[1] for c in above if (m := _TRIAL_OF_TABLE.search(c.text))}
+    if len(trials) == 1 and "run" not in taken:
+        found.values.setdefault("run", trials.pop())
     for cell in above:
         note = "above the table" if isinstance(cell.value, str) else "above the table, not used"
         book.enter(cell, Entry("context" if isinstance(cell.value, str) else "ignored", note=note))

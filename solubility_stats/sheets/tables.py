@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 from solubility_stats.sheets.header import Head, Know, header_lines, heading_cells, heads_of, width
 from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.headings import UNIT_WORDS
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -174,6 +176,8 @@ def _table(
     columns = []
     for place in range(first, last + 1):
         cells = heading_cells(view, header, head, place)
+        if place < head.places[0]:
+            cells = ()  # "Unit" over the units of a turned table heads no groups
         own = tuple(cells)
         reading = know(tuple(c.text for c in cells)) if cells else Reading()
         columns.append(Column(place, own, reading))
@@ -189,7 +193,8 @@ def _with_nameless_lead(
 ) -> int:
     """Include a column without heading on the left that names the lines."""
     left = first - 1
-    if left < 1 or any(view.get(i, left) for i in header):
+    above = [cell for i in header if (cell := view.get(i, left)) is not None]
+    if left < 1 or any(normal(cell.text) not in UNIT_WORDS for cell in above):
         return first
     filled = sum(view.get(i, left) is not None for i in lines)
     return left if lines and 2 * filled > len(lines) else first
