@@ -10,6 +10,7 @@ from solubility_stats.quantities import quantity
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
+from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.words import flag
 
 _CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
@@ -82,6 +83,45 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     return [found if f.place == lead.place else f for f in fields]
 
 
+def nameless_part(fields: list[Field], values: Values) -> list[Field]:
+    """Take a column of codes that parts equal group codes: a section, or a run.
+
+    Before the groups it names their section; behind them, counting up in each, their runs.
+    """
+    group = next((f for f in fields if f.column == "group"), None)
+    groups = [] if group is None else [c.text if c else "" for c in values.get(group.place, ())]
+    filled = [g for g in groups if g]
+    if group is None or len(set(filled)) == len(filled):
+        return fields
+    numbers = [f.place for f in fields if f.column and quantity(f.column).kind == "number"]
+    found = [
+        f
+        for f in fields
+        if f.state == "unknown" and f.place < min(numbers, default=0)
+        if _parts(values.get(f.place, ()), groups)
+    ]
+    taken = {f.column for f in fields}
+    if len(found) != 1:
+        return fields
+    part = found[0]
+    column = "section" if part.place < group.place else "run"
+    counted = [c.text for c in values.get(part.place, ()) if c is not None][:1]
+    if column in taken or (column == "run" and counted not in (["1"], ["a"], ["A"], ["I"])):
+        return fields
+    note = f"'{part.source.heading}' parts lines of the same group: read as {column}"
+    new = replace(part, column=column, state="understood", how="position", note=note)
+    return [new if f.place == new.place else f for f in fields]
+
+
+def _parts(cells: Sequence[RawCell | None], groups: Sequence[str]) -> bool:
+    """Tell whether few codes, each on several lines, make every group code unique."""
+    pairs = [(c.text.strip(), g) for c, g in zip(cells, groups, strict=False) if c and g]
+    codes = [code for code, _ in pairs]
+    few = 1 < len(set(codes)) <= len(codes) // 2
+    whole = all(isinstance(c.value, str) or float(str(c.value)).is_integer() for c in cells if c)
+    return few and whole and are_codes(codes) and len(set(pairs)) == len(pairs)
+
+
 def _tell_apart(lead: Field, others: Sequence[Field], values: Values) -> bool:
     """Tell whether the cells of a column are codes that, with section and run, part the lines."""
     column = values.get(lead.place, ())
@@ -93,7 +133,7 @@ def _tell_apart(lead: Field, others: Sequence[Field], values: Values) -> bool:
         return False
     known = [values.get(f.place, ()) for f in others]
     lines = {
-        (c.text.strip(), *(v[i].text if i < len(v) and v[i] else "" for v in known))
+        (c.text.strip(), *(b.text if i < len(v) and (b := v[i]) is not None else "" for v in known))
         for i, c in enumerate(column)
         if c is not None
     }

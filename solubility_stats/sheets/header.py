@@ -144,7 +144,7 @@ def _split_repeats(view: View, line: int, piece: list[int], know: Know) -> list[
             column is not None
             and column == lead
             and column in ("group", "section", "run")
-            and place != piece[0]
+            and len(parts[-1].places) > 1  # "group" beside "bench" are two names of one thing
         )
         if not parts or again:
             parts.append(Head(line, [], {}))
@@ -347,7 +347,8 @@ def heading_cells(view: View, lines: Sequence[int], head: Head, place: int) -> t
     for number, line in enumerate(lines):
         cell = view.get(line, place)
         lowest = number == len(lines) - 1
-        if cell is None and not lowest:
+        own = any((above, place) in view.cells for above in lines[:number])
+        if cell is None and not lowest and not own:
             cell = _spread(view, line, lines[number + 1], head, place)
         if cell is not None and str(cell.text).strip():
             found.append(cell)

@@ -29,6 +29,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:went|goes|go|gone|passed|passes) into (?:the )?solution\b", " dissolved "),
     (r"\b(?:came|come|comes|got|get|getting|gotten|was|is|we) back\b", " recovered "),
     (r"\bfilter cake\b", " cake "),
+    (r"\bweighed back\b", " recovered weight "),
     (r"\b(?:filtered|clear) (?:water|liquid|solution)\b", " filtrate "),
     (r"\bacid test\b", " titration "),
     (r"\bround filter\b|\bfilter (?:circle|disc|disk)s?\b", " paper "),

@@ -227,7 +227,11 @@ def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, sta
         draft.values.get("section")
         or told
         or preamble.section
-        or section_of_sheet(sheet.name)
+        or (
+            section_of_sheet(sheet.name)
+            if several or state.several_files
+            else section_in(sheet.name)
+        )
         or section_of_file(sheet.file, state.several_files)
         or (sheet.name if several and not group_of_sheet(sheet.name) else "")
     )

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import is_canonical, quantity
-from solubility_stats.sheets.codes import nameless_group, winner
+from solubility_stats.sheets.codes import nameless_group, nameless_part, winner
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.fills import (
     number_repeated_fills,
@@ -52,7 +52,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _settle_rivals(fields, values)
     fields = _settle_masses(fields, values)
     fields = _open_what_values_deny(fields, values)
-    fields = nameless_group(fields, values)
+    fields = nameless_part(nameless_group(fields, values), values)
     if not all(f.column or f.state in ("personal", "told") for f in fields):
         # Only a place that is still open has anything for the arithmetic to settle.
         lines = _possible_runs(fields, values)

@@ -189,6 +189,11 @@ _RATIO = re.compile(
 )
 
 
+# "(mL, joined with +)" and ", g (before)": the unit goes before a remark.
+_BEFORE_REMARK = re.compile(
+    r"[(\[]\s*(?P<inside>[^()\[\]\s,;:]{1,12})\s*[,;:][^()\[\]]*[)\]]"
+    r"|[,/]\s*(?P<outside>[^()\[\]\s,;:/]{1,12})\s*(?=\()"
+)
 _LEADING = re.compile(
     r"(?P<before>.*\bhow (?:many|much)\s+)?"
     r"(?P<unit>m?g|mgs|(?i:grams?|milligrams?|millilit(?:er|re)s?)|m[lL]s?|mins?|minutes|°C)\b(?!\s*[/)\]])[\s_]+(?:of\s+)?(?=\w)",
@@ -217,6 +222,13 @@ def unit_in_heading(heading: str, dimension: str | None = None) -> tuple[str, st
         if unit is not None and dimension in (None, _DIMENSION[unit]):
             rest = heading[: match.start()] + " " + heading[match.end() :]
             return " ".join(rest.split()), unit
+    for match in _BEFORE_REMARK.finditer(heading):
+        unit = known_unit(match["inside"] or match["outside"], dimension)
+        weak = normal_unit(match["inside"] or match["outside"]).casefold() in _WEAK
+        if unit is not None and dimension in (None, _DIMENSION[unit]) and not weak:
+            inside = match["inside"] is not None
+            rest = heading[: match.start()] + " " + heading[match.end() :]
+            return (" ".join(rest.split()) if inside else rest.strip()), unit
     text = heading.strip()
     if lead := _LEADING.match(text):  # "g of solid", "how many mL of filtrate"
         unit = known_unit(lead["unit"], dimension)
