@@ -27,6 +27,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      " undissolved "),
     (r"\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*", " undissolved "),
     (r"\b(?:went|goes|go|gone|passed|passes) into (?:the )?solution\b", " dissolved "),
+    (rf"\b(?:{_SOLID}|mass|amount)\s+(?:now\s+)?in (?:the )?solution\b", " dissolved "),
     (r"\b(?:came|come|comes|got|get|getting|gotten|was|is|we) back\b", " recovered "),
     (r"\bfilter cake\b", " cake "),
     (r"\bweighed back\b", " recovered weight "),
