@@ -82,6 +82,8 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
     previous = table.header[-1]
     ended = False
     cut = _all_cut(table, fields)
+    places = {f.column: f.place for f in fields if f.column in ("group", "run")}
+    parts = (places["group"], places["run"]) if len(places) == 2 else None
     for number in table.lines:
         cells = table.view.line_cells(number, table.first, table.last)
         if ended:
@@ -101,7 +103,7 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
             kind = _look_again(cells, shape, above, found)
             if kind == "nameless" and (named := _next_run(cells, fields, found)) is not None:
                 cells, kind = named, "run"
-        if kind == "run" and _is_mean_of_group(cells, fields, found, shape):
+        if kind == "run" and parts and _is_mean_of_group(cells, parts, found, shape):
             kind = "summary"
         if kind == "run":
             for p, cell in cells.items():
@@ -124,18 +126,18 @@ def _without_shifted(listed: list[Line], shape: line_kinds.Shape) -> list[Line]:
 
 def _is_mean_of_group(
     cells: Mapping[int, RawCell],
-    fields: Sequence[Field],
+    places: tuple[int, int],
     found: Sequence[Line],
     shape: line_kinds.Shape,
 ) -> bool:
     """Tell whether a line without run number holds the means of the runs of its group above it."""
-    places = {f.column: f.place for f in fields if f.column in ("group", "run")}
-    if set(places) != {"group", "run"} or places["run"] in cells:
+    of_group, of_run = places
+    if of_run in cells:
         return False
-    group = cells.get(places["group"])
+    group = cells.get(of_group)
     above: dict[int, list[float]] = {}
     for line in reversed(found):
-        theirs = line.cells.get(places["group"])
+        theirs = line.cells.get(of_group)
         if line.kind != "run" or theirs is None or group is None or theirs.text != group.text:
             break
         for p, cell in line.cells.items():

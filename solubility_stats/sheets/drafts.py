@@ -28,9 +28,13 @@ class Draft:
     @property
     def key(self) -> tuple[str, str, str, str]:
         """Semester, section, group and run."""
-        names = ("semester", "section", "group", "run")
-        semester, section, group, run = (str(self.values.get(n) or "") for n in names)
-        return semester, section, group, run
+        get = self.values.get  # asked several times for every run
+        return (
+            str(get("semester") or ""),
+            str(get("section") or ""),
+            str(get("group") or ""),
+            str(get("run") or ""),
+        )
 
     @property
     def place(self) -> str:

@@ -9,7 +9,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal, vocabulary
-from solubility_stats.sheets.model import Sheet
+from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.units import unit_in_heading
 
 _SYMBOL = r"[^\W\d_][^\s:=;,]{0,9}"
@@ -21,6 +21,8 @@ _ENTRY = re.compile(
 _UNIT_BEHIND = re.compile(
     r"\s*(?P<symbol>\S.*?)\s*[/,(\[]\s*(?P<unit>[^/,()\[\]]+(?:/[^/,()\[\]]+)?)[)\]]?\s*"
 )
+# A legend stands above the table or below it (lines of the sheet).
+_ABOVE, _BELOW = 60, 40
 _RANGE = re.compile(r"([^\W\d_]+)_?(\d)\s*(?:…|\.\.\.?|-|–|to)\s*\1_?(\d)")
 
 
@@ -31,9 +33,15 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
     two ways is left out.
     """
     found: dict[str, set[str]] = {}
-    for cell in sheet.cells.values():
-        text = cell.value
-        if not isinstance(text, str) or not ("=" in text or ":" in text) or len(text) > 400:
+    last = max((row for row, _ in sheet.cells), default=0) - _BELOW
+    texts = {
+        place: cell
+        for place, cell in sheet.cells.items()
+        if (place[0] <= _ABOVE or place[0] > last) and isinstance(cell.value, str)
+    }
+    for cell in texts.values():
+        text = cell.text
+        if not ("=" in text or ":" in text) or len(text) > 400:
             continue
         for entry in _ENTRY.finditer(text):
             symbol, meaning = entry["symbol"], entry["meaning"].strip(" .,")
@@ -41,17 +49,17 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
                 continue
             for name, said in _each(symbol, meaning):
                 found.setdefault(name, set()).add(said)
-    for symbol, meaning in _pairs(sheet):
+    for symbol, meaning in _pairs(sheet, texts):
         found.setdefault(normal(symbol), set()).add(meaning)
     return {name: said.pop() for name, said in found.items() if len(said) == 1}
 
 
-def _pairs(sheet: Sheet) -> list[tuple[str, str]]:
+def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple[str, str]]:
     """Return symbols and meanings that stand beside each other on at least three lines."""
     found: dict[int, list[tuple[str, str]]] = {}
-    for (row, col), cell in sheet.cells.items():
-        beside = sheet.cells.get((row, col + 1))
-        if beside is None or not (isinstance(cell.value, str) and isinstance(beside.value, str)):
+    for (row, col), cell in texts.items():
+        beside = texts.get((row, col + 1))
+        if beside is None:
             continue
         alone = (row, col + 2) not in sheet.cells and (row, col - 1) not in sheet.cells
         if alone and len(cell.text) <= 8 and len(beside.text) > 4 and _is_symbol(cell.text.strip()):

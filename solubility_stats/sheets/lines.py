@@ -131,8 +131,7 @@ def classify(
     if _says_example(own, shape):
         return "example"
     kind = _plain_kind(cells, own, shape, after_gap)
-    named = (own[p].value for p in own if p in shape.identifiers)
-    if kind == "run" and any(isinstance(v, str) and _BLANK.match(v) for v in named):
+    if kind == "run" and any(_is_blank(own[p].text) for p in shape.identifiers if p in own):
         return "blank"
     return kind
 
@@ -143,6 +142,11 @@ _BLANK = re.compile(
     r"branco|instructor|demonstrat\w+|teacher|professor|answer key|last year|previous year)\b",
     re.IGNORECASE,
 )
+
+
+@lru_cache(maxsize=4096)
+def _is_blank(code: str) -> bool:
+    return _BLANK.match(code) is not None
 
 
 def _plain_kind(
