@@ -43,13 +43,14 @@ def runs_of(
     listed = _classified(table, fields, shape)
     _enter_other_lines(table, listed, fields, book)
     reader = CellReader(fields, listed, habits, book)
+    trials = sorted({f.trial for f in fields if f.trial and f.column})
     drafts: list[Draft] = []
     section = ""
     for line in listed:
         if line.kind in ("note", "listed"):
             section = _section_line(line, fields) or section
         if line.kind in ("run", "example", "blank"):
-            made = _drafts(table, line, fields, reader, book)
+            made = _drafts(table, line, fields, trials, reader, book)
             for draft in made:
                 if section:
                     draft.values.setdefault("section", section)
@@ -270,15 +271,20 @@ def _section_line(line: Line, fields: Sequence[Field]) -> str:
 
 
 def _drafts(
-    table: Table, line: Line, fields: Sequence[Field], reader: CellReader, book: Book
+    table: Table,
+    line: Line,
+    fields: Sequence[Field],
+    trials: Sequence[str],
+    reader: CellReader,
+    book: Book,
 ) -> list[Draft]:
     """Return the runs of one line: one, or one per trial where trials stand side by side."""
     sheet = book.sheet
     cell = next(iter(line.cells.values()))
     where = f"column {column_letters(cell.col)}" if table.view.turned else f"row {cell.row}"
-    trials = sorted({f.trial for f in fields if f.trial and f.column})
     by_trial: dict[str, Draft] = {t: Draft(sheet.file, sheet.name, where) for t in (trials or [""])}
     filled: set[str] = set()
+    merged = bool(table.view.merged)
     for f in fields:
         at = line.cells.get(f.place)
         if at is None:
@@ -292,7 +298,7 @@ def _drafts(
                 _fill_in(draft, f, at, found)
         filled.add(f.trial)
         entry = found.entry
-        if table.view.merged and (at.merged_from or table.view.range_of(line.number, f.place)):
+        if merged and (at.merged_from or table.view.range_of(line.number, f.place)):
             entry = replace(entry, note=_joined(entry.note, "one merged cell for several lines"))
         book.enter(at, entry)
     for trial, draft in by_trial.items():

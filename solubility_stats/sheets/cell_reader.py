@@ -166,9 +166,7 @@ class CellReader:
 def spread_out(values: NDArray[np.float64]) -> bool:
     """Tell whether a column spans so much that a value in another unit is possible at all."""
     sizes = np.abs(values[np.isfinite(values)])
-    return sizes.size > 0 and bool(
-        sizes.max() - sizes.min() > 15 or sizes.max() > 100 * sizes.min()
-    )
+    return sizes.size > 0 and bool(sizes.max() - sizes.min() > 15 or sizes.max() > 25 * sizes.min())
 
 
 _DATE = re.compile(r"\s*(\d{1,2})[/.-](\d{1,2})[/.-]\d{2,4}\b")
