@@ -80,6 +80,7 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
     headings = {f.place: f.source.cells[-1].text for f in fields if f.source.cells}
     found: list[Line] = []
     above: dict[int, list[float]] = {}
+    seen = 0
     previous = table.header[-1]
     ended = False
     cut = _all_cut(table, fields)
@@ -101,18 +102,24 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
         if kind == "run" and (cut or _is_shifted(table, number)):
             kind = "shifted"
         if kind == "nameless":
+            _extend(above, found[seen:], shape)
+            seen = len(found)
             kind = _look_again(cells, shape, above, found)
             if kind == "nameless" and (named := _next_run(cells, fields, found)) is not None:
                 cells, kind = named, "run"
         if kind == "run" and parts and _is_mean_of_group(cells, parts, found, shape):
             kind = "summary"
-        if kind == "run":
-            for p, cell in cells.items():
-                if p in shape.numbers and isinstance(cell.value, (int, float)):
-                    above.setdefault(p, []).append(float(cell.value))
         ended = kind == "end"
         found.append(Line(number, kind, cells))
     return _without_shifted(found, shape)
+
+
+def _extend(above: dict[int, list[float]], lines: Sequence[Line], shape: line_kinds.Shape) -> None:
+    """Add the numbers of runs to those above by place."""
+    for line in lines:
+        for p, cell in line.cells.items() if line.kind == "run" else ():
+            if p in shape.numbers and isinstance(cell.value, (int, float)):
+                above.setdefault(p, []).append(float(cell.value))
 
 
 def _without_shifted(listed: list[Line], shape: line_kinds.Shape) -> list[Line]:
@@ -141,9 +148,7 @@ def _is_mean_of_group(
         theirs = line.cells.get(of_group)
         if line.kind != "run" or theirs is None or group is None or theirs.text != group.text:
             break
-        for p, cell in line.cells.items():
-            if p in shape.numbers and isinstance(cell.value, (int, float)):
-                above.setdefault(p, []).append(float(cell.value))
+        _extend(above, [line], shape)
     numbers = {
         p: float(c.value)
         for p, c in cells.items()

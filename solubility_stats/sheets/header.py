@@ -104,7 +104,9 @@ def _named(reading: Reading) -> set[str]:
 def _mostly_text(view: View, line: int, places: list[int]) -> bool:
     numbers = 0
     for place in places:
-        numbers += looks_like_number(view.cells[line, place])
+        cell = view.cells[line, place]
+        typed = cell.value.__class__ is float or cell.value.__class__ is int
+        numbers += typed or looks_like_number(cell)
         if 2 * numbers >= len(places):
             return False  # most lines are runs: no need to look at the rest of them
     return True

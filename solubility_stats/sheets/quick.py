@@ -70,7 +70,7 @@ def read_plain(source: Source, state: State, semester: str | None) -> ClassRecor
         return None
     table = tables[0]
     book = Book(sheet)
-    values = {c.place: [table.view.get(i, c.place) for i in table.lines] for c in table.columns}
+    values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)
     block = read_block(sheet, cells, table, fields)

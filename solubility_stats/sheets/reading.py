@@ -46,7 +46,7 @@ def read_table(book: Book, table: Table, several: bool, state: State) -> list[Dr
     """Read one table into runs; enter its cells in the ledger and its headings in the list."""
     sheet, mapping = book.sheet, state.mapping
     table = replace(table, columns=mapping.tell(table.columns, sheet.file, sheet.name))
-    values = {c.place: [table.view.get(i, c.place) for i in table.lines] for c in table.columns}
+    values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)
     fields, coded = with_coded_group(fields, values, personal, book, state)

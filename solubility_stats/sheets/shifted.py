@@ -30,7 +30,7 @@ def shifted_lines(lines: Sequence[Mapping[int, RawCell]], places: Sequence[int])
     if len(lines) < _FEWEST_LINES or len(places) < _FEWEST_HITS + 1:
         return set()
     first, last = min(places) - 1, max(places) + 1
-    values = {p: _numbers([line.get(p) for line in lines]) for p in range(first, last + 1)}
+    values = {p: _numbers(lines, p) for p in range(first, last + 1)}
     middle = {p: m for p in places if (m := _middle(values[p])) is not None}
     found = set()
     for step in (-1, 1):
@@ -50,11 +50,13 @@ def shifted_lines(lines: Sequence[Mapping[int, RawCell]], places: Sequence[int])
     return found
 
 
-def _numbers(cells: Sequence[RawCell | None]) -> NDArray[np.float64]:
+def _numbers(lines: Sequence[Mapping[int, RawCell]], place: int) -> NDArray[np.float64]:
     """Return the numbers of a column; typed ones as they are, which is nearly all of them."""
-    if all(c is None or type(c.value) in (int, float) for c in cells):
+    cells = [line.get(place) for line in lines]
+    try:
         return np.array([np.nan if c is None else c.value for c in cells], dtype=float)
-    return numbers_of(cells, None, "").values
+    except (TypeError, ValueError):
+        return numbers_of(cells, None, "").values
 
 
 def _middle(values: NDArray[np.float64]) -> float | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import replace
 
 from solubility_stats.sheets.model import RawCell, Sheet
@@ -76,6 +77,13 @@ class View:
     def get(self, line: int, place: int) -> RawCell | None:
         """Return the cell, or the shadow of the merged cell that covers the place."""
         return self.cells.get((line, place)) or self._shadows.get((line, place))
+
+    def column(self, place: int, lines: Sequence[int]) -> list[RawCell | None]:
+        """Return the cells of a place on several lines, shadows included."""
+        cells = self.cells
+        if not self._shadows:
+            return [cells.get((i, place)) for i in lines]
+        return [self.get(i, place) for i in lines]
 
     def line_cells(self, line: int, first: int, last: int) -> dict[int, RawCell]:
         """Return the cells of a line between two places by place, shadows included."""
