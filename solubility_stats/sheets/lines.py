@@ -117,6 +117,8 @@ def classify(
     if not own:
         return "note"
     typed = any(isinstance(own[p].value, float) for p in own if p in shape.numbers)
+    if typed and shape.group in own and all(map(_says_nothing, own.values())):
+        return "run"  # nearly every line of a clean table
     if not typed and len(own) > 1:
         if is_unit_line(list(own.values())):
             return "units"
@@ -142,6 +144,16 @@ _BLANK = re.compile(
     r"branco|instructor|demonstrat\w+|teacher|professor|answer key|last year|previous year)\b",
     re.IGNORECASE,
 )
+
+
+def _says_nothing(cell: RawCell) -> bool:
+    return cell.value.__class__ is not str or _is_silent(cell.text)
+
+
+@lru_cache(maxsize=4096)
+def _is_silent(text: str) -> bool:
+    """Tell whether a text cannot make its line anything but a run."""
+    return not (is_telling(text) or _EXAMPLE_REMARK.search(text) or _BLANK.match(text))
 
 
 @lru_cache(maxsize=4096)
