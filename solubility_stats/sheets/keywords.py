@@ -212,15 +212,20 @@ _OTHER_CONCEPTS = frozenset(
 )  # fmt: skip
 
 
+# "Water left in the jug" was not added.
+_NO_WATER = frozenset({"residue", "final", "wet"})
+
+
 def names_other(column: str, words: Iterable[str]) -> bool:
     """Tell whether words that do not fit a column name another thing than its reading."""
     fitting = _words(_MAY.get(column, ""))
     things = _OTHER_THINGS - _words("tap stock") if column == "temperature_c" else _OTHER_THINGS
+    concepts = _OTHER_CONCEPTS | (_NO_WATER if column.endswith("_ml") else frozenset())
     others = things | (_VESSELS | _SUMS if column.endswith("_g") else frozenset())
     for word in words:
         if _plain(word) in others or word == "+" or (word.isdigit() and column in _MAY):
             return True
-        if concepts_of(word) & (_OTHER_CONCEPTS - fitting):
+        if concepts_of(word) & (concepts - fitting):
             return True
     return False
 
@@ -312,9 +317,7 @@ def names_fill(words: list[str]) -> bool:
 # the values of the table only (see likely.py).
 _CORE: tuple[tuple[str, str, str, str], ...] = (
     ("water_volume_ml", "volume", "water", "acid aliquot filtrate evaporation titrated titre "
-     "burette dish before after final heat temperature fill"),
-    ("water_volume_ml", "volume", "water fill", "acid aliquot filtrate evaporation titrated titre "
-     "burette dish before after final heat temperature"),
+     "burette dish before after final heat temperature residue"),
     ("stir_min", "time", "stir", "settle dry heat temperature"),
     ("settle_min", "time", "settle", "stir dry heat temperature"),
     ("dry_min", "time", "dry|heat", "stir settle temperature"),

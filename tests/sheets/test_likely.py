@@ -77,6 +77,14 @@ def test_another_thing_stays_open(heading: str, values: list[float], text_table:
     assert records.runs["initial_mass_g"].isna().all()
 
 
+@pytest.mark.parametrize("heading", ["Water left in the jug (mL)", "Rinsing water, total (mL)"])
+def test_other_water_stays_open(heading: str, text_table: Write) -> None:
+    columns: dict[str, list[Any]] = {
+        "Initial mass (g)": START, heading: WATER, "Residue (g)": LEFT,
+    }  # fmt: skip
+    assert table(text_table, "water", **columns).runs["water_volume_ml"].isna().all()
+
+
 def test_not_if_another_column_claims_it(text_table: Write) -> None:
     columns: dict[str, list[Any]] = {
         "Initial mass (g)": START, "Zesty solid weighed out (g)": [m + 0.1 for m in START],
