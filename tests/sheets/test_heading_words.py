@@ -437,3 +437,22 @@ def test_masses_whose_values_contradict_their_headings_stay_open(tmp_path: Path)
 @pytest.mark.parametrize("said", ["ohne Vakuum", "sans vide", "w/o vacuum", "vacuum failed"])
 def test_what_was_not_done_is_no_answer(said: str) -> None:
     assert choice(said, quantity("filtration"))[0] is None
+
+
+HERE = Path(__file__).parent
+
+
+def test_headings_of_sheets_written_without_sight_of_the_vocabulary() -> None:
+    """Invented sheets of many hands, 2026: each heading with the column a teacher takes it for."""
+    lines = (HERE / "headings_seen.tsv").read_text(encoding="utf-8").splitlines()
+    assert len(lines) > 1400
+    expected = [tuple(line.split("\t")) for line in lines]
+    wrong = [(h, c, u) for c, h in expected if (u := understand([h]).column) != c]
+    assert not wrong
+
+
+def test_headings_of_other_things_name_no_column() -> None:
+    """What stood beside them on those sheets and is no reading of ours."""
+    lines = (HERE / "headings_of_other_things.txt").read_text(encoding="utf-8").splitlines()
+    assert len(lines) > 120
+    assert [h for h in lines if understand([h]).column is not None] == []
