@@ -71,7 +71,7 @@ def take_likely(fields: list[Field], values: Values, lines: Sequence[int]) -> li
 def _why(field: Field, column: str) -> str:
     strange = field.source.reading.strange
     words = f"although {_listed(strange)} is not understood" if strange else "by its unit"
-    return f"taken as {column} {words}: nothing else in the table is"
+    return f"taken as {column} {words}, because nothing else in the table is; please check"
 
 
 def _listed(words: Sequence[str]) -> str:

@@ -121,7 +121,7 @@ def contradicted(fields: Sequence[Field], values: Values) -> dict[int, str]:
     for f in fields:
         if f.column == "recovered_mass_g" and f.how != "vocabulary":
             own, net = readings(f, values), _difference(f, fields, values, "paper")
-            if _differ(own, net, _SAME_MASS * np.abs(own)):
+            if _differ(own, net):
                 found[f.place] = "it is not the paper with its solid less the paper"
     return found
 
@@ -167,17 +167,22 @@ def _difference(field: Field, fields: Sequence[Field], values: Values, pair: str
 
 
 def _equal(own: Array, net: Array | None) -> bool:
-    both = np.isfinite(own) & np.isfinite(net) if net is not None else np.zeros(0, bool)
-    if net is None or both.sum() < _FEWEST:
-        return False
-    return bool((np.abs(own - net)[both] < _SAME_ON_DISH_G).mean() >= MOST)
+    """Tell whether two masses are the same to the last digit on most lines."""
+    gaps, _ = _gaps(own, net)
+    return gaps.size >= _FEWEST and bool((gaps < _SAME_ON_DISH_G).mean() >= MOST)
 
 
-def _differ(own: Array, net: Array | None, room: Array) -> bool:
-    both = np.isfinite(own) & np.isfinite(net) if net is not None else np.zeros(0, bool)
-    if net is None or both.sum() < _FEWEST:
-        return False
-    return bool((np.abs(own - net)[both] > room[both]).mean() >= MOST)
+def _differ(own: Array, net: Array | None) -> bool:
+    """Tell whether two masses are apart by more than rounding on most lines."""
+    gaps, sizes = _gaps(own, net)
+    return gaps.size >= _FEWEST and bool((gaps > _SAME_MASS * sizes).mean() >= MOST)
+
+
+def _gaps(own: Array, net: Array | None) -> tuple[Array, Array]:
+    """Return how far two masses are apart and their size, on the lines that have both."""
+    both = np.zeros(own.shape, bool) if net is None else np.isfinite(own) & np.isfinite(net)
+    apart = own[both] if net is None else np.abs(own - net)[both]
+    return apart, np.abs(own)[both]
 
 
 def weighed_out(mass: Field, recovered: Field, values: Values) -> bool:
