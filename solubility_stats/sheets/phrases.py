@@ -17,6 +17,7 @@ _PLACE = (
     r"table|lab|bench|balance|boat|vial|tube|tub|board|label|drawer|schedule)"
 )
 
+_STAYED = r"(?:beaker|flask|bottle|jar|cup|container|boat|cylinder|jug|packet|spatula|vial|tube)"
 _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 
 _SAID: tuple[tuple[str, str], ...] = (
@@ -101,6 +102,13 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bweigh(?:ing)? papers?\b|\bpapers? (?:to|for) weigh\w*", " weighboat "),
     (r"\b(?:from|off|off of|out of) (?:the |your |our )?(?:filter ?)?papers?\b", " "),
     (r"\bon (?:the |your |our )?(?:filter ?)?papers?\b", " onpaper "),
+    # What is still to be done is a plan, a share of a volume is worked out.
+    (r"\bto (?:be )?(?:weigh(?:ed)?|measured?|add(?:ed)?|used?|taken?)\b", " planned "),
+    (rf"(?<=\w )(\boh ?2|\b{_SOLID}) (?:per|in) (?:one |1 |100 ?)?(?:ml|cm3|l|litre|liter|dm3)\b",
+     r"\1 dissolved "),
+    # What stayed in a vessel never met the filter.
+    (rf"\b(?:left|left over|leftover|remain\w*|stayed|behind) (?:in|on|inside) {_THE}{_STAYED}\b",
+     " spilled "),
     # Where something was put says nothing about what was weighed or measured.
     (rf"\b(?:in|into|inside|to|from|out of|off|off of|on|onto|under|at)\s+{_THE}"
      rf"(?:\d+\s*ml\s+)?(?:weigh(?:ing)? )?{_PLACE}\b", " "),
