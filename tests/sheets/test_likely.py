@@ -148,3 +148,14 @@ def test_a_chance_word_never_turns_a_column_into_another(
     for column, values in truth.items():
         read = runs[column].to_numpy(dtype=float)
         assert np.isnan(read).all() or read == pytest.approx(values)
+
+
+@pytest.mark.parametrize(
+    "heading", ["Outer bath (°C)", "Hot plate surface (°C)", "Melting point on the label (°C)"]
+)
+def test_other_temperatures_stay_open(heading: str, text_table: Write) -> None:
+    columns: dict[str, list[Any]] = {
+        "Initial mass (g)": START, "Water (mL)": WATER, heading: WARM, "Residue (g)": LEFT,
+    }  # fmt: skip
+    runs = table(text_table, "warm", **columns).runs
+    assert "temperature_c" not in runs or runs["temperature_c"].isna().all()
