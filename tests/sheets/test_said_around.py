@@ -169,3 +169,19 @@ def test_answers_that_contradict_themselves(text: str, text_table: Write) -> Non
     heads = ["Group", "Initial mass (g)", "Was the laser beam visible?"]
     runs = ss.read_class(text_table([heads, [1, 2.04, text], [2, 2.0, "no"], [3, 2, "no"]])).runs
     assert runs["scatter"].isna().tolist() == [True, False, False]
+
+
+def test_a_caption_between_two_tables_is_of_the_lower_one(workbook: Write) -> None:
+    again = [[row[0] + 3, *(round(x + 0.1, 2) for x in row[1:])] for row in ROWS]
+    rows = [["Section: Mon"], ["Temperature: 21 °C"], HEADS, *ROWS, [],
+            ["Section: Wed"], ["Temperature: 24 °C"], HEADS, *again]  # fmt: skip
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert runs["section"].tolist() == ["Mon"] * 3 + ["Wed"] * 3
+    assert runs["temperature_c"].tolist() == [21.0] * 3 + [24.0] * 3
+
+
+def test_solid_without_its_paper(text_table: Write) -> None:
+    heads = ["Group", "Initial mass (g)", "MASS OF DRY RESIDUE W/O PAPER (G)"]
+    runs = ss.read_class(text_table([heads, [1, 2.04, 1.71], [2, 1.98, 1.67]])).runs
+    assert runs["recovered_mass_g"].tolist() == [1.71, 1.67]
+    assert "recovered_with_paper_mass_g" not in runs
