@@ -117,7 +117,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"(?<=[+&])\s*filter\b|\b(?:with|plus|and|und|mit)\s+(?:the\s+|its\s+)?filter\b(?!ing)",
      " paper "),
     (r"\bweigh(?:ed|ing)?\s+out (?=at (?:the )?end\b|after\b|dry\b)", " weight "),
-    (r"\b(?:weigh(?:ed|ing|t)?|measured|measuring|tipped|spooned|poured|counted|portioned)\s+out\b",
+    (r"\b(?:weigh(?:ed|ing|t)?|massed|measured|measuring|tipped|spooned|poured|counted|portioned)\s+out\b",
      " initial weight "),
     (r"\bweigh(?:ed|ing)?\s+in\b", " initial weight "),
     (r"\bnumber of (?:your|the|our|ur) (?=group|team|bench|table|pair|station|section|class)", ""),
