@@ -55,7 +55,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:rest|left|stand|stood|standing) without stirring\b", " settled "),
     (r"\b(?:from|between) (?:the )?(?:end of )?stirring (?:and|to|until|till|before)\b.*filter\w*",
      " settled "),
-    (r"\b(?:warm|warming|hot|heating) ?plate\b", " hotplate "),
+    (r"\b(?:warm |hot )?(?:warm|warming|hot|heating) ?plate\b", " hotplate "),
     # The end of a titration.
     (r"\buntil (?:the |it )?(?:pink|colou?r|indicator|end ?point|turned|change[ds]?)\b.*",
      " endpoint "),
