@@ -58,6 +58,7 @@ def runs_of(
                     draft.set_aside = _NO_RUN[line.kind]
             drafts += made
     _shorten_codes(drafts)
+    _same_group_again(drafts)
     settle_water(drafts)
     settle_titre(drafts)
     return drafts, reader.decided
@@ -400,3 +401,20 @@ def _shorten_codes(drafts: Sequence[Draft]) -> None:
         for d in drafts:
             if column in d.values:
                 d.values[column] = short.get(str(d.values[column]), d.values[column])
+
+
+# "3 (redo)": what may stand behind the code of a group that did it twice.
+_AGAIN = re.compile(
+    r"(?P<group>\S.*?)[\s,(\[–-]+(?:re-?do(?:ne)?|redid|repeat(?:ed)?|re-?runs?|re-?test|retry|"
+    r"again|resubmi(?:t|tted|ssion)|corrected|(?:2nd|second) (?:try|attempt|go)|take 2|bis)[)\].]*",
+    re.IGNORECASE,
+)
+
+
+def _same_group_again(drafts: Sequence[Draft]) -> None:
+    """Take "3 (redo)" for group 3 where group 3 stands in the table too."""
+    groups = {str(d.values["group"]) for d in drafts if d.values.get("group")}
+    for draft in drafts:
+        again = _AGAIN.fullmatch(str(draft.values.get("group") or ""))
+        if again and again["group"] in groups:
+            draft.values["group"] = again["group"]

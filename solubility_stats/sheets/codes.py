@@ -11,6 +11,7 @@ from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.places import without_common_prefix
 from solubility_stats.sheets.words import flag
 
 _CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
@@ -63,9 +64,11 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     if lead.column == "bottle" and normal(lead.source.heading).startswith("batch"):
         # Where nothing else names the groups, a batch is one of students.
         lead = replace(lead, column="", state="unknown")
+    if lead.column == "comment" and _are_numbered(values.get(lead.place, ())):
+        lead = replace(lead, column="", state="unknown")  # "Observation" over the labels
     others = [f for f in fields if f.column in _CODES]
     cells = [c for c in values.get(lead.place, ()) if c is not None]
-    named_so = {"group", "bottle", UNSURE} >= set(lead.source.reading.candidates)
+    named_so = {"group", "bottle", "comment", UNSURE} >= set(lead.source.reading.candidates)
     if (
         lead.state not in ("unknown", "open")
         or not named_so
@@ -81,6 +84,13 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     note = f"the first column, {said}, names the lines: read as group"
     found = replace(lead, column="group", state="understood", how="position", note=note)
     return [found if f.place == lead.place else f for f in fields]
+
+
+def _are_numbered(cells: Sequence[RawCell | None]) -> bool:
+    """Tell whether texts are one word with a letter or number each: "Batch 1", "Batch 2"."""
+    texts = [c.text for c in cells if c is not None]
+    short = without_common_prefix(texts)
+    return len(short) > 1 and all(len(code) <= 3 for code in short.values())
 
 
 def nameless_part(fields: list[Field], values: Values) -> list[Field]:

@@ -84,17 +84,37 @@ def _leave_titles_out(view: View, head: Head) -> None:
         return sum((i, place) in view.cells for i in view.lines if i > head.line)
 
     most = max(map(beside, head.places), default=0)
+    if most > 1:
+        _leave_labels_above_out(view, head, beside)
     for end in (0, -1):
         while head.places and most:
             place = head.places[end]
-            hit = head.hits.get(place)
-            label = hit is None or all(c in ONCE_PER_TABLE for c in _named(hit))
             near = place + 1 if end == 0 else place - 1
             apart = view.get(head.line, near) is None
-            if beside(place) and not (most > 2 and beside(place) == 1 and label and apart):
+            if beside(place) and not (
+                most > 2 and beside(place) == 1 and _may_be_label(head, place) and apart
+            ):
                 break
             head.places.pop(end)
             head.hits.pop(place, None)
+
+
+def _leave_labels_above_out(view: View, head: Head, beside: Callable[[int], int]) -> None:
+    """Take out the labels with one value each that stand above the trials of one group."""
+    first = next((at for at, p in enumerate(head.places) if beside(p) > 1), 0)
+    above = head.places[:first]
+    if not above or view.get(head.line, above[-1] + 1) is not None:
+        return
+    if all(_may_be_label(head, p) for p in above):
+        head.places[:] = head.places[first:]
+        for place in above:
+            head.hits.pop(place, None)
+
+
+def _may_be_label(head: Head, place: int) -> bool:
+    """Tell whether a text may be the label of what holds for a whole table."""
+    hit = head.hits.get(place)
+    return hit is None or all(c in ONCE_PER_TABLE for c in _named(hit))
 
 
 def _named(reading: Reading) -> set[str]:

@@ -14,16 +14,23 @@ _JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
 
 # "Q2 - Mass …", "3) Mass …", "3. Mass of …": the number of a question says nothing. "3. fill" and
 # "2. Wägung" are counted, so a number with a full stop needs an English phrase behind it.
-_COUNTED = "fill|pour|portion|addition|cyl|reading|weighing|trial|run"
+_COUNTED = (
+    "fill|pour|portion|addition|cyl|reading|weighing|trial|run|füll|zyl|wäg|mess|versuch|essai|"
+    "pes|prova|prueba|portie|probeta|éprouvette|ajout|aggiunta|water|vol"
+)
 _PHRASE = "temperature|of|the|what|how|your|you|total|initial|final|before|after"
 _ITEM = re.compile(
-    r"\A\s*(?:(?:weighing|step|item)\s*\d{1,2}\s*[.)–-]?\s+(?=\w+ \w)|[a-z]\)\s+|\([a-z]\)\s+"
+    r"\A\s*(?:(?:weighing|step|item)\s*\d{1,2}\s*[.)–-]?\s+(?=\w+ \w)"
+    r"|\(?(?:[a-z]|i{1,3}|iv|vi{0,3})\)\s+"
     r"|q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*"
-    rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED})\w*\b)(?=(?:\w+ )*(?:{_PHRASE})\b))(?=\w)"
+    rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED})\w*\b)(?=(?:\w+ )*(?:{_PHRASE})\b)"
+    rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED}))(?=[^\W\d]+,? [^\W\d]{{2,}})"
+    r"|\d{1,2}\.\s+(?=.*\b(?:first|second|third|1st|2nd|3rd)\b))(?=\w)"
 )
 
 
-_CAMEL = re.compile(r"(?<=[a-z]{3})(?=[A-Z][a-z]{2})")  # "InitialMass"
+# "InitialMass", "paperPlusDrySolid", "weighedToConstant", but "CaCl" and "mL" are whole.
+_CAMEL = re.compile(r"(?<=[a-z]{2})(?=[A-Z][a-z]+)|(?<=[a-z])(?=[A-Z][a-z]{2})")
 
 
 # "Mass ± 0.01 g" states the unit; "(example: 200)" states nothing.

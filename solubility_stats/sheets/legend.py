@@ -27,10 +27,10 @@ _RANGE = re.compile(r"([^\W\d_]+)_?(\d)\s*(?:…|\.\.\.?|-|–|to)\s*\1_?(\d)")
 
 
 def legend_of(sheet: Sheet) -> dict[str, str]:
-    """Return what the texts of a sheet say its symbols mean, by the plain text of the symbol.
+    """Return what the texts of a sheet say its symbols mean, by the symbol and by its plain text.
 
     Words of the vocabulary are no symbols: "Section: Mon" explains nothing. A symbol explained in
-    two ways is left out.
+    two ways is left out; where T and t differ, only the symbol as it was written is known.
     """
     found: dict[str, set[str]] = {}
     last = max((row for row, _ in sheet.cells), default=0) - _BELOW
@@ -48,9 +48,11 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
             if len(meaning) < 3 or not _is_symbol(symbol):
                 continue
             for name, said in _each(symbol, meaning):
-                found.setdefault(name, set()).add(said)
+                for spelled in {name, normal(name)}:
+                    found.setdefault(spelled, set()).add(said)
     for symbol, meaning in _pairs(sheet, texts):
-        found.setdefault(normal(symbol), set()).add(meaning)
+        for spelled in {symbol, normal(symbol)}:
+            found.setdefault(spelled, set()).add(meaning)
     return {name: said.pop() for name, said in found.items() if len(said) == 1}
 
 
@@ -71,7 +73,7 @@ def _each(symbol: str, meaning: str) -> list[tuple[str, str]]:
     """Return a symbol and its meaning; "v1-v3: water, fills" gives three of them."""
     span = _RANGE.fullmatch(normal(symbol.replace("-", "–").replace("…", "…")).replace(" ", "–"))
     if span is None:
-        return [(normal(symbol), meaning)]
+        return [(symbol, meaning)]
     numbers = range(int(span[2]), int(span[3]) + 1)
     words, unit = unit_in_heading(meaning)
     said = f" ({unit})" if unit else ""
@@ -89,12 +91,16 @@ def _is_symbol(text: str) -> bool:
 
 def _explained(heading: str, legend: Mapping[str, str]) -> str:
     """Return what a heading of a symbol means, with its unit; any other heading as it is."""
-    if meaning := legend.get(normal(heading)):
+    if meaning := _of_symbol(heading, legend):
         return meaning
     cut = _UNIT_BEHIND.fullmatch(heading)
-    if cut is None or not (meaning := legend.get(normal(cut["symbol"]))):
+    if cut is None or not (meaning := _of_symbol(cut["symbol"], legend)):
         return heading
     return meaning if unit_in_heading(meaning)[1] else f"{meaning} ({cut['unit']})"
+
+
+def _of_symbol(symbol: str, legend: Mapping[str, str]) -> str | None:
+    return legend.get(symbol.strip()) or legend.get(normal(symbol))
 
 
 def with_legend(know: Know, legend: Mapping[str, str]) -> Know:

@@ -116,3 +116,18 @@ def test_two_units_for_one_column_are_a_question() -> None:
 
 def test_a_year_makes_a_column_another() -> None:
     assert understand(("dry solid recovered by the 2024 class (g)",)).column is None
+
+
+def test_symbols_that_differ_in_case_only(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["m = solid weighed out (g), M = dry undissolved solid without paper (g)"],
+        ["t = stirring time (min), T = temperature of the mixture (°C), V = water added (mL)"],
+        [],
+        ["Group", "m", "V", "t", "T", "M"],
+        *([i, 2.0 + i / 100, 200, 5 + i, 20.5, 1.6 + i / 100] for i in range(1, 5)),
+    ]
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert runs["initial_mass_g"].tolist() == [2.01, 2.02, 2.03, 2.04]
+    assert runs["recovered_mass_g"].tolist() == [1.61, 1.62, 1.63, 1.64]
+    assert runs["stir_min"].tolist() == [6.0, 7.0, 8.0, 9.0]
+    assert runs["temperature_c"].tolist() == [20.5] * 4
