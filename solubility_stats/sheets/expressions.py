@@ -63,11 +63,24 @@ _RANGE = re.compile(
     rf"(?P<b>{SIMPLE})\s*{_UNIT.format(n=2)}"
 )
 _TERM = re.compile(rf"\s*(?P<a>{SIMPLE})\s*{_UNIT.format(n=1)}\s*")
+_COUNT = "[1-9]|1\\d|20|one|two|three|four|five|six|seven|eight|nine|ten|twice|thrice"
+_OFTEN = r"(?:\s?[x×*·]\s?|\s+times\s+|\s+(?:fills?|lots?|pours?|portions?)\s+(?:of\s+)?)"
 _TIMES = re.compile(
-    rf"(?P<n>[1-9]|1\d|20)\s?[x×*·]\s?(?P<a>{SIMPLE})\s*{_UNIT.format(n=1)}"
-    rf"|(?P<b>{SIMPLE})\s*{_UNIT.format(n=2)}\s?[x×*·]\s?(?P<m>[1-9]|1\d|20)",
+    rf"(?P<n>{_COUNT}){_OFTEN}(?:(?:of|the)\s+)*(?P<a>{SIMPLE})\s*{_UNIT.format(n=1)}"
+    rf"|(?P<b>{SIMPLE})\s*{_UNIT.format(n=2)}\s?[x×*·,]?\s?(?P<m>{_COUNT})(?:\s+times)?",
     re.IGNORECASE,
 )
+_COUNTS = {
+    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
+    "nine": 9, "ten": 10, "twice": 2, "thrice": 3,
+}  # fmt: skip
+# "200 mL (4 x 50 mL)", "3 x 50 mL = 150 mL": the total and how it came about.
+_TOTAL_AND_PARTS = re.compile(
+    r"(?P<total>[^()=]+)\((?P<parts>[^()=]+)\)|(?P<parts2>[^()=]+)=(?P<total2>[^()=]+)"
+)
+# Cylinders of two sizes; readings of one are closer together (judgement).
+_UNEQUAL = Decimal("1.5")
+_LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|\band\b|&)\s*")
 _POWER = re.compile(
     rf"(?P<a>[+-]?(?:{SIMPLE}))\s?(?:[x×*·]\s?10\s?(?:\^\s?(?P<p>[+-]?\d\d?)|(?P<q>-\d\d?))"
     rf"|[eE](?P<e>[+-]\d\d?)|(?<=[.,]\d)[eE](?P<f>\d\d?)|(?<=[.,]\d\d)[eE](?P<g>\d\d?))"
@@ -143,10 +156,11 @@ def _is_symbol(label: str) -> bool:
 def _first_form(body: str, mark: Mark | None, dimension: str | None, adds_up: bool) -> Reading:
     forms: tuple[Callable[[str, Mark | None, str | None], Reading | None], ...] = (
         clock,
+        *((_listed,) if adds_up else ()),
         _plain,
         _power,
         _plus_minus,
-        *((_times, _sum) if adds_up else ()),
+        *((_times, _sum, _with_parts) if adds_up else ()),
         _fraction,
         hours_minutes,
         in_words,
@@ -286,11 +300,14 @@ def _times(body: str, mark: Mark | None, dimension: str | None) -> Reading | Non
     match = _TIMES.fullmatch(body)
     if match is None or dimension != "volume":
         return None
+    said = (match["n"] or match["m"]).casefold()
+    if match["m"] and said.isdigit() and not re.search(r"[x×*·]|times", body, re.IGNORECASE):
+        return None  # "50 2"
     number = read_literal(match["a"] or match["b"], mark)
     unit = _unit_of(match["unit1"] or match["unit2"], dimension)
     if isinstance(number, Doubt) or unit is None:
         return Reading(doubt="a product of which one part is not clear")
-    count = int(match["n"] or match["m"])
+    count = _COUNTS.get(said) or int(said)
     total = number.value * count
     note = f"{count} × {number.value} = {total}"
     parts = (number.value,) * count
@@ -317,6 +334,44 @@ def _sum(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     decimals = min(n.decimals for n in clear)
     parts = tuple(n.value for n in clear)
     return Reading(total, decimals, unit, note=f"{shown} = {total}", notation=True, parts=parts)
+
+
+def _listed(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read "100, 100, 50" under a volume: the fills one after another.
+
+    "50, 50, 50" may be one volume read three times.
+    """
+    parts = _LIST.split(body)
+    if dimension != "volume" or len(parts) < 2 or not all(map(_TERM.fullmatch, parts)):
+        return None
+    if any("," in p or ("." in p and mark == ",") for p in parts):
+        return None
+    if len(parts) == 2 and not re.search(r"\band\b|&|;", body):
+        return None  # "100, 50" may be a decimal comma with a blank behind it
+    reading = _sum("+".join(parts), mark, dimension)
+    if reading is None or not reading.parts or max(reading.parts) < _UNEQUAL * min(reading.parts):
+        return None
+    return reading
+
+
+def _with_parts(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read a total beside the sum or product it comes from; they have to agree."""
+    match = _TOTAL_AND_PARTS.fullmatch(body)
+    if match is None or dimension != "volume":
+        return None
+    written = (match["total"] or match["total2"]).strip()
+    total = _plain(written, mark, dimension)
+    inside = (match["parts"] or match["parts2"]).strip()
+    parts = _times(inside, mark, dimension) or _sum(inside, mark, dimension)
+    if total is None or parts is None or total.value is None or parts.value is None:
+        return None
+    if total.value != parts.value or (parts.unit and total.unit and parts.unit != total.unit):
+        return Reading(doubt=f"the total is not what '{inside}' makes")
+    return replace(
+        parts,
+        unit=total.unit or parts.unit,
+        note=f"{parts.note}, as the total beside it says",
+    )
 
 
 def _power(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:

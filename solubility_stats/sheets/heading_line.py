@@ -110,6 +110,10 @@ def read_line(text: str, unit: str | None) -> Reading:
         known = tuple(c for c in found.candidates if c not in (keywords.DERIVED, keywords.UNSURE))
         note = f"two units are named, {named} and {unit}"
         return replace(found, candidates=(*known, keywords.UNSURE), note=note) if known else found
+    if _ONLY_RATIO.fullmatch(text):  # "g/L" may be what the group reported, or its teacher
+        return unsure(Reading(how="keywords"), ["reported_solubility"], [text.strip()])
+    if _THEIR_ANSWER.search(text) and RATIO.search(text):
+        return Reading(("reported_solubility",), None, "keywords")
     unit = unit or named
     core = normal(RATIO.sub(" ", rest) if unit is None else rest)
     if core in PEOPLE:
@@ -120,6 +124,14 @@ def read_line(text: str, unit: str | None) -> Reading:
         or _by_keywords(text, whole, core, unit)
         or _misspelt(core, unit)
     )
+
+
+_ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", re.IGNORECASE)
+_THEIR_ANSWER = re.compile(
+    r"\b(?:their|your|our|the?ir own|(?:group|team|student|pair)s?['’]?s?)\s+"
+    r"(?:own\s+)?(?:answer|value|result|figure)\b",
+    re.IGNORECASE,
+)
 
 
 def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Reading | None:

@@ -16,7 +16,7 @@ _JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
 # "2. Wägung" are counted, so a number with a full stop needs an English phrase behind it.
 _COUNTED = (
     "fill|pour|portion|addition|cyl|reading|weighing|trial|run|füll|zyl|wäg|mess|versuch|essai|"
-    "pes|prova|prueba|portie|probeta|éprouvette|ajout|aggiunta|water|vol"
+    "measur|pes|prova|prueba|portie|probeta|éprouvette|ajout|aggiunta|water|vol"
 )
 _PHRASE = "temperature|of|the|what|how|your|you|total|initial|final|before|after"
 _ITEM = re.compile(
@@ -98,7 +98,7 @@ SYMBOLS = {
     "c hcl": "titrant_mol_per_l", "m hcl": "titrant_mol_per_l", "chcl": "titrant_mol_per_l",
     "t mix": "temperature_c", "t mixture": "temperature_c", "t solution": "temperature_c",
     "t bath": "temperature_c", "t filtrate": "temperature_c", "t room": "temperature_c",
-    "θ": "temperature_c", "ϑ": "temperature_c",
+    "v g": "filtration", "g v": "filtration", "θ": "temperature_c", "ϑ": "temperature_c",
 }  # fmt: skip
 
 
@@ -181,8 +181,10 @@ def lone_number(words: str) -> str:
 
 # A unit of solubility after a heading; it is kept as written with the reported value.
 RATIO = re.compile(
-    r"[(\[/,]?\s*\b(?:m?mol|mg|k?g)\s*(?:/|per|·)?\s*(?:100\s*)?"
-    r"(?:(?:k?g|m?l|lit(?:er|re)|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
+    r"[(\[/,]?\s*\b(?:m?mol|mg|k?g|grams?)\s*(?:/|per|·)?\s*(?:100\s*)?"
+    r"(?:(?:dm|cm)\s?\^?\s?[-−–⁻]\s?[3³]"
+    r"|(?:k?g|m?l|lit(?:er|re)s?|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)"
+    r"(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
     re.IGNORECASE,
 )
 TEMPERATURE = re.compile(r"(?<![\w/°])T(?![\w'’])(?!\s*[/(\[=])")

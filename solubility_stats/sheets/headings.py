@@ -68,6 +68,8 @@ _CHOICES = re.compile(
 @lru_cache(maxsize=4096)
 def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
     trial, cleaned = "", []
+    below = [*(_as_step(t) for t in texts[:-1]), *texts[-1:]]
+    texts = tuple(t for t in below if t.strip()) or texts
     for text in texts:
         text = _NTH_TRIAL.sub(lambda m: f"trial {plain_ordinals(m[1].lower())}", text)
         words = normal(text)
@@ -97,6 +99,25 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
     if trial and not best.candidates and not cleaned:
         best = Reading(("run",), None, "vocabulary")
     return replace(best, trial=trial)
+
+
+# Titles that name the step of the work: what was titrated or evaporated matters below them.
+_STEP = re.compile(
+    r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?|mixing|dissolving|preparation|titrations?|"
+    r"evaporations?|filtration|filtering|drying|measurements?)"
+    r"(?:\s+of\s+(?:the\s+|an\s+)?(?:filtrate|solution|solid|residue|lime ?water|liquid|aliquot))?"
+    r"(?:\s+(?:with|by|against)\s+\w+)?\s*:?\s*",
+    re.IGNORECASE,
+)
+
+
+def _as_step(title: str) -> str:
+    """Return what a title over several headings says of them, nothing if it only names a step."""
+    found = _STEP.fullmatch(title)
+    if found is None:
+        return title
+    step = found["step"].lower().rstrip("s")
+    return {"titration": "titration", "evaporation": "evaporation"}.get(step, "")
 
 
 # Titles over several headings that say nothing about what stands below them.

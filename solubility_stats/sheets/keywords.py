@@ -31,7 +31,7 @@ _SAID = _load()
 # column, all of these concepts (alternatives joined by |), none of these
 _NO_READING = frozenset({"derived", "summary"})
 _RULES: tuple[tuple[str, str, str], ...] = (
-    ("recovered_with_paper_mass_g", "paper solid|residue", "time method wet dish before"),
+    ("recovered_with_paper_mass_g", "paper solid|residue", "time method wet dish before again"),
     ("paper_mass_g", "paper mass", "solid residue time method wet dish dry after"),
     ("paper_mass_g", "paper mass alone|before|begin", "solid residue time method wet dish after"),
     ("paper_mass_g", "paper mass dry", "solid residue time method wet dish after final"),
@@ -116,7 +116,7 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "before used time temperature"),
     ("reported_unit", "solubility unit", ""),
     ("reported_solubility", "solubility", "unit summary"),
-    ("constant_mass", "constant mass", ""),
+    ("constant_mass", "constant", "temperature volume time water concentration summary"),
     ("scatter", "scatter", "mass time"),
     ("comment", "comment", "mass volume time"),
     ("submitted", "timestamp", ""),

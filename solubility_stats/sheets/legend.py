@@ -32,7 +32,7 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
     Words of the vocabulary are no symbols: "Section: Mon" explains nothing. A symbol explained in
     two ways is left out; where T and t differ, only the symbol as it was written is known.
     """
-    found: dict[str, set[str]] = {}
+    exact: dict[str, set[str]] = {}
     last = max((row for row, _ in sheet.cells), default=0) - _BELOW
     texts = {
         place: cell
@@ -48,12 +48,13 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
             if len(meaning) < 3 or not _is_symbol(symbol):
                 continue
             for name, said in _each(symbol, meaning):
-                for spelled in {name, normal(name)}:
-                    found.setdefault(spelled, set()).add(said)
+                exact.setdefault(name, set()).add(said)
     for symbol, meaning in _pairs(sheet, texts):
-        for spelled in {symbol, normal(symbol)}:
-            found.setdefault(spelled, set()).add(meaning)
-    return {name: said.pop() for name, said in found.items() if len(said) == 1}
+        exact.setdefault(symbol, set()).add(meaning)
+    plain: dict[str, set[str]] = {}
+    for symbol, said in exact.items():
+        plain.setdefault(normal(symbol), set()).update(said)
+    return {name: min(said) for name, said in (plain | exact).items() if len(said) == 1}
 
 
 def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple[str, str]]:

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from solubility_stats.quantities import quantity
+from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.codes import are_codes
 from solubility_stats.sheets.column_numbers import numbers_of
@@ -136,8 +136,18 @@ def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence
     numeric = [c for c in cells if looks_like_number(c)]
     if len(numeric) < max(2, _FILLED * len(cells)):
         return False
+    if field.column == "reported_solubility" and _can_be_checked(fields):
+        return False  # what the readings give has been compared already
     usual = _usual(field, readings(field, values, lines))
     return usual and in_order(field, fields, values, lines)
+
+
+def _can_be_checked(fields: Sequence[Field]) -> bool:
+    """Tell whether the columns a solubility is worked out from are all understood."""
+    known = {f.column for f in fields}
+    water = "water_volume_ml" in known or bool(fill_columns(known))
+    left = "recovered_mass_g" in known or {"recovered_with_paper_mass_g", "paper_mass_g"} <= known
+    return water and left and "initial_mass_g" in known
 
 
 def _usual(field: Field, own: Array) -> bool:

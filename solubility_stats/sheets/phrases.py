@@ -36,7 +36,10 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bacid test\b", " titration "),
     (r"\bround filter\b|\bfilter (?:circle|disc|disk)s?\b", " paper "),
     (rf"\b(?:from|off|out of) {_THE}filter\b(?! paper)", " "),
+    (r"\b(\d\w{0,3}|première|deuxième|seconde|dernière|première) pesée\b", r" \1 poids "),
     # Solid weighed without its paper.
+    (r"\bnot (?:incl\w*|count\w*|with)(?: the| your| any)? (?:filter ?paper|paper|filter)\b",
+     " residue "),
     (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?) (?:filter ?paper|paper|filter)\b",
      " residue "),
     (r"\b(?:excluding(?: the)?|less the) (?:filter ?)?paper\b", " residue "),
@@ -59,6 +62,12 @@ _SAID: tuple[tuple[str, str], ...] = (
     # The end of a titration.
     (r"\buntil (?:the |it )?(?:pink|colou?r|indicator|end ?point|turned|change[ds]?)\b.*",
      " endpoint "),
+    (r"\b(?:pink|colou?r) (?:just )?(?:is |has |was )?(?:gone|disappear\w*|vanish\w*|fade\w*)\b",
+     " endpoint "),
+    (r"\bi ?b ?r\b", " burette initial "),
+    (r"\bf ?b ?r\b", " burette final "),
+    (r"\b(titration)((?: of(?: the)? \w+)?) (?:with|against|by|vs) (?:hcl|acid|the acid)\b", r"\1\2"),
+    (r"\bno (?:further )?change\b", " constant "),
     (r"\b(?:to|at|until|till) (?:reach (?:the |its )?|the |its )?end ?point\b", " endpoint "),
     # Beginnings, sums, portions.
     (r"\b(?:began|begin|start|started) with\b", " initial "),
@@ -125,7 +134,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\(?\b(?:please )?(?:include|incl|with|add|state|give)\.? units?\b\)?", " "),
 )  # fmt: skip
 _SAYINGS = tuple((re.compile(said), meant) for said, meant in _SAID)
-_WORD = re.compile(r"[^\W\d_]+\d*|\d+(?:st|nd|rd|th)\b|[%+]")
+_WORD = re.compile(r"\d+(?:st|nd|rd|th|re|er|ère|e|ème|eme|de|a|ª|º)\b|[^\W\d_]+\d*|[%+]")
 
 
 def words_of(heading: str) -> list[str]:
