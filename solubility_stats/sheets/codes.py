@@ -15,6 +15,7 @@ from solubility_stats.sheets.places import without_common_prefix
 from solubility_stats.sheets.words import flag
 
 _CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
+_COUNTER = re.compile(r"(?:s|sl|sr|serial|lfd)? ?(?:no|nr|number)|line|row")
 _RUN_CODE = re.compile(r"(?:trial|run|rep|replicate|attempt|essai|versuch)\b", re.IGNORECASE)
 _LONGEST = 24
 _CODES = ("semester", "section", "run", "submitted", "instructor")
@@ -60,7 +61,11 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     """Take the leftmost column as the group where no heading names one and its values are codes."""
     if any(f.column == "group" for f in fields) or not fields:
         return fields
-    lead = next((f for f in fields if f.column not in _CODES and f.state != "personal"), fields[0])
+    left = [f for f in fields if f.column not in _CODES and f.state != "personal"] or fields
+    lead = left[0]
+    batch = len(left) > 1 and normal(left[1].source.heading).startswith("batch")
+    if batch and _COUNTER.fullmatch(normal(lead.source.heading)):
+        lead = left[1]  # "Sl. No." only counts the lines
     if lead.column == "bottle" and normal(lead.source.heading).startswith("batch"):
         # Where nothing else names the groups, a batch is one of students.
         lead = replace(lead, column="", state="unknown")

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.field import Field, Values
-from solubility_stats.sheets.heading_text import normal, plain_ordinals
+from solubility_stats.sheets.heading_text import RATIO, normal, plain_ordinals
 from solubility_stats.sheets.keywords import concepts_of, may_name, names_other, tells_volume
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
@@ -138,7 +138,7 @@ def open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:
 
 
 def _may_be_fill(field: Field, cells: Sequence[RawCell | None]) -> bool:
-    if field.state not in ("open", "unknown"):
+    if field.state not in ("open", "unknown") or RATIO.search(field.source.heading):
         return False
     rest, unit = unit_in_heading(field.source.heading)
     words = words_of(normal(rest))

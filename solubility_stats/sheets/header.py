@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.heading_text import counted, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import View, looks_like_number
@@ -138,8 +138,14 @@ def _hit(view: View, line: int, place: int, know: Know) -> Reading | None:
         return None
     if looks_like_number(cell) or _counts_letters(view, line, place):
         return None
+    if _SAYS_VALUE.match(cell.value):
+        return None
     reading = know((cell.value,))
     return reading if reading.candidates else None
+
+
+# "Lab temperature: 27 °C" says something about the whole sheet and heads no column.
+_SAYS_VALUE = re.compile(r"[^:=]{3,40}[:=]\s*[~≈]?\d+(?:[.,]\d+)?\s*\S{0,8}\s*\Z")
 
 
 def _counts_letters(view: View, line: int, place: int) -> bool:
@@ -324,7 +330,7 @@ def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Kno
         if not _has_room(view, lines[-1], line, place):
             return False
         above = _level(view, lines, head, place)
-        text = cell.text.strip()
+        text = counted(cell.text)
         if text.isdigit() and int(text) in (1, previous + 1) and above:
             previous = int(text)
         elif not isinstance(cell.value, str) or looks_like_number(cell):

@@ -167,6 +167,17 @@ _FORMULAS = re.compile(
 )
 
 
+# Without V, which is a volume.
+_ROMAN = {"i": "1", "ii": "2", "iii": "3", "iv": "4", "vi": "6"}
+
+
+def counted(text: str) -> str:
+    """Return the number of a text that only counts ("II", "2°", "3.", "no. 2"), else the text."""
+    plain = re.sub(r"[\s.°ºª()#]|\bno\b|st\b|nd\b|rd\b|th\b", "", text.casefold())
+    number = _ROMAN.get(plain, plain)
+    return number if number.isdigit() and len(number) < 3 else text.strip()
+
+
 def plain_ordinals(words: str) -> str:
     """Return words with "2nd" and "second" made numbers."""
     words = re.sub(r"\b(\d{1,2})(?:st|nd|rd|th|er|re|ère|e|ème|ª|º|a)\b", r"\1", words)

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading, read_line, unsure
-from solubility_stats.sheets.heading_text import normal, plain_ordinals
+from solubility_stats.sheets.heading_text import counted, normal, plain_ordinals
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 
@@ -51,7 +51,7 @@ def understand(levels: Sequence[str]) -> Reading:
         if alone is not None and len(levels) > 1 and normal(level) != "second" and not letter:
             unit = unit or alone
         elif level.strip():
-            texts.append(level)
+            texts.append(counted(level) if texts else level)
     return _understand(tuple(texts), unit)
 
 

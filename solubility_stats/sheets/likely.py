@@ -134,11 +134,13 @@ def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence
     if asked.kind != "number":
         return False
     numeric = [c for c in cells if looks_like_number(c)]
-    if len(numeric) < max(2, _FILLED * len(cells)):
+    # A sheet of one group has one number; where two other readings are excluded that is enough.
+    one = len(lines) == 1 and len(field.source.reading.candidates) > 1
+    if len(numeric) < max(1 if one else 2, _FILLED * len(cells)):
         return False
     if field.column == "reported_solubility" and _can_be_checked(fields):
         return False  # what the readings give has been compared already
-    usual = _usual(field, readings(field, values, lines))
+    usual = _usual(field, readings(field, values, lines), 1 if one else 2)
     return usual and in_order(field, fields, values, lines)
 
 
@@ -150,10 +152,10 @@ def _can_be_checked(fields: Sequence[Field]) -> bool:
     return water and left and "initial_mass_g" in known
 
 
-def _usual(field: Field, own: Array) -> bool:
+def _usual(field: Field, own: Array, fewest: int) -> bool:
     asked = quantity(field.column)
     known = own[np.isfinite(own)]
-    if known.size < 2:
+    if known.size < fewest:
         return False
     if asked.unit == "degC":
         low, high = _LAB

@@ -219,6 +219,17 @@ def reported_unit(fields: Sequence[Field]) -> str:
     return ""
 
 
+def _own_name(draft: Draft, sheet: Sheet) -> str:
+    """Return what the name of a sheet calls its section, empty where it names one group.
+
+    "Groupe 02" over a table with groups of its own is the name of a class.
+    """
+    group = group_of_sheet(sheet.name)
+    if not group:
+        return sheet.name
+    return group if draft.values.get("group") not in (None, "", group) else ""
+
+
 def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, state: State) -> None:
     """Give a run the section and whatever else holds for its whole table."""
     draft.section_said = bool(draft.values.get("section") or preamble.section)
@@ -233,7 +244,7 @@ def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, sta
             else section_in(sheet.name)
         )
         or section_of_file(sheet.file, state.several_files)
-        or (sheet.name if several and not group_of_sheet(sheet.name) else "")
+        or (_own_name(draft, sheet) if several else "")
     )
     if section:
         draft.values["section"] = section

@@ -153,6 +153,9 @@ _SUM = re.compile(r"\d\s*(?:\+|[x×*]\s?\d)")
 
 def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
     """Return the rival that holds the column, ``None`` if that cannot be told."""
+    if column == "temperature_c":  # "T" beside "t": the small letter is a time
+        capital = [f for f in rivals if f.source.heading.strip() != "t"]
+        rivals = capital or rivals
     strength = [f.source.reading.strength for f in rivals]
     top = [f for f, s in zip(rivals, strength, strict=True) if s == max(strength)]
     if len(top) == 1:

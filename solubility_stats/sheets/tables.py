@@ -8,7 +8,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from solubility_stats.sheets.header import Head, Know, header_lines, heading_cells, heads_of, width
+from solubility_stats.sheets.header import (
+    Head,
+    Know,
+    header_lines,
+    heading_cells,
+    heads_of,
+    is_unit_line,
+    width,
+)
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import UNIT_WORDS
@@ -172,20 +180,35 @@ def _table(
     first, last = width(head)
     ceiling, floor, left = between
     lines = tuple(i for i in view.lines if header[-1] < i < floor and view.within(i, first, last))
+    units, lines = _units_beside(view, lines, first, last)
     first = _with_nameless_lead(view, header, lines, first)
     columns = []
     for place in range(first, last + 1):
         cells = heading_cells(view, header, head, place)
         if place < head.places[0]:
             cells = ()  # "Unit" over the units of a turned table heads no groups
-        own = tuple(cells)
-        reading = know(tuple(c.text for c in cells)) if cells else Reading()
+        own = (*cells, *(c for i in units if cells and (c := view.get(i, place)) is not None))
+        reading = know(tuple(c.text for c in own)) if own else Reading()
         columns.append(Column(place, own, reading))
     caption = _caption(view, header[0], ceiling, first, last)
     if view.turned:
         above = [c for (_, p), c in view.cells.items() if left < p < first]
         caption = (*sorted(above, key=lambda c: (c.row, c.col)), *caption)
     return Table(view, header, lines, tuple(columns), caption)
+
+
+def _units_beside(
+    view: View, lines: tuple[int, ...], first: int, last: int
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Part the lines of a turned table into those of units behind the values, and the others."""
+    if not view.turned:
+        return (), lines
+    units = tuple(
+        i
+        for i in lines[1:]
+        if is_unit_line([view.cells[i, p] for p in view.within(i, first, last)])
+    )
+    return units, tuple(i for i in lines if i not in units)
 
 
 def _with_nameless_lead(
