@@ -15,22 +15,15 @@ from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
-from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.places import section_in, semester_in
+from solubility_stats.sheets.sentences import degrees_in, said_in
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
-from solubility_stats.sheets.words import choice
 
 _LABELLED = re.compile(r"\s*([^:=]{1,40}?)\s*[:=]\s*(\S.*)\Z", re.DOTALL)
 
 _LONGEST_LABEL = 60
-# "Room temp 22.5 C today": a temperature in a sentence.
-_TEMPERATURE = re.compile(
-    r"\b(?P<what>temp\w*|T)\b(?P<between>[^\d;.]{0,40}?)(?P<value>\d{1,3}(?:[.,]\d+)?)\s*"
-    r"(?P<unit>°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
-    re.IGNORECASE,
-)
 _TRIAL_OF_TABLE = re.compile(
     r"\b(?:trial|run|attempt|replicate|repeat)\s*(?:no\.?\s*)?(\d{1,2})\b", re.IGNORECASE
 )
@@ -83,12 +76,15 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
         beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
         unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
         _take(found, column, value, unit, book)
-    _said_in_passing(found, [c for at, c in enumerate(cells) if at not in used], taken, book)
     _acid_of_headings(found, table, taken)
-    rest = [c for at, c in enumerate(cells) if at not in used]
-    if not {"filtration"} & (taken | set(found.values)) and (said := _filtration_in(rest, table)):
-        cell, word = said
-        _take(found, "filtration", RawCell(cell.row, cell.col, word, cell.text), None, book)
+    starred = any(c.text.rstrip().endswith("*") for c in table.view.cells.values())
+    rest = [
+        c
+        for at, c in enumerate(cells)
+        if at not in used and not (starred and c.text.lstrip().startswith("*"))
+    ]  # a note on the lines with a star is about some runs only
+    for column, (cell, text) in said_in(rest, taken | set(found.values)).items():
+        _take(found, column, RawCell(cell.row, cell.col, text, cell.text), None, book)
     _name_section(found, above, used)
     trials = {m[1] for c in above if (m := _TRIAL_OF_TABLE.search(c.text))}
     if len(trials) == 1 and "run" not in taken:
@@ -109,7 +105,9 @@ def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:
     nxt = cells[at + 1] if at + 1 < len(cells) else None
     label = str(cell.value).strip().rstrip(":=").strip()
     near = nxt is not None and (
-        nxt.col - cell.col in (1, 2) or str(cell.value).rstrip()[-1] in ":="
+        nxt.col - cell.col in (1, 2)
+        or str(cell.value).rstrip()[-1] in ":="
+        or looks_like_number(nxt)
     )
     if nxt is not None and nxt.row == cell.row and near and len(label) < _LONGEST_LABEL:
         return label, nxt
@@ -146,51 +144,6 @@ def _notes_below(table: Table) -> list[RawCell]:
     return found
 
 
-def _said_in_passing(
-    found: Preamble, cells: Sequence[RawCell], taken: set[str], book: Book
-) -> None:
-    """Take a temperature or the strength of the acid from a sentence, if only one is said."""
-    texts = [c for c in cells if isinstance(c.value, str)]
-    for column, pattern in (("temperature_c", _TEMPERATURE), ("titrant_mol_per_l", ACID_STRENGTH)):
-        hits = [(c, m) for c in texts for m in pattern.finditer(c.text) if _is_of(column, c, m)]
-        if column in taken or column in found.values or len({m[0] for _, m in hits}) != 1:
-            continue
-        cell, match = hits[0]
-        number = match["value" if column == "temperature_c" else "number"]
-        said = RawCell(cell.row, cell.col, f"{number} {match['unit']}", cell.text)
-        _take(found, column, said, None, book)
-
-
-_FILTERED = re.compile(r"filt|funnel|pump", re.IGNORECASE)
-_HOW = re.compile(
-    r"\bvac|suction|b(?:ü|u|ue)chner|aspirat|\bgrav|fluted|faltenf|schwerkraft|sous vide|vuoto",
-    re.I,
-)
-
-
-def _filtration_in(cells: Sequence[RawCell], table: Table) -> tuple[RawCell, str] | None:
-    """Return the one way of filtering that the sentences around a table speak of."""
-    starred = any(c.text.rstrip().endswith("*") for c in table.view.cells.values())
-    found = []
-    for cell in cells:
-        note = starred and cell.text.lstrip().startswith("*")  # it is about some lines only
-        if isinstance(cell.value, str) and _FILTERED.search(cell.text) and not note:
-            for part in re.split(r"[,;()]|\.\s", cell.text):
-                word, _ = choice(part, quantity("filtration"))
-                plain = _FILTERED.search(part) or len(part.split()) < 4
-                if word is not None and _HOW.search(part) and plain:
-                    found.append((cell, word))
-    return found[0] if len({word for _, word in found}) == 1 else None
-
-
-def _is_of(column: str, cell: RawCell, match: re.Match[str]) -> bool:
-    words = words_of(normal(cell.text[: match.start()] + " " + cell.text[match.end() :]))
-    said = set().union(*map(keywords.concepts_of, words), set())
-    if column == "titrant_mol_per_l":
-        return "acid" in said
-    return not said & {"dry", "heat", "evaporation", "summary", "derived", "solubility", "dish"}
-
-
 def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
     """Take the strength of the acid from the heading of its volume ("0.1 M HCl used (mL)")."""
     column = "titrant_mol_per_l"
@@ -213,6 +166,9 @@ def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
 
 def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: Book) -> None:
     parsed: ParsedCell = parse_cell(value, quantity(column), CellContext(column, unit))
+    if parsed.value is None and column == "temperature_c" and (degrees := degrees_in(value.text)):
+        value = replace(value, value=degrees)  # "68.5 °F for all three trials"
+        parsed = parse_cell(value, quantity(column), CellContext(column, unit))
     note = "; ".join(n for n in ("stated once for the table", parsed.note) if n)
     book.enter(value, Entry(parsed.outcome, column, parsed.value, parsed.unit, note))
     if parsed.value is None:

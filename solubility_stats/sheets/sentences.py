@@ -1,0 +1,162 @@
+"""What a sentence around a table says about all its runs: how warm, how strong, how filtered.
+
+"Water was 21 °C for everybody (same carboy)" gives a temperature, "published value at 25 °C" does
+not. A sentence is taken apart at its commas and brackets; a part counts if it speaks of the thing
+and of nothing else, and only if all parts around the table that speak of the thing agree.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets import keywords
+from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
+from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.words import choice
+
+_PARTS = re.compile(r"[;()|\n]|,\s|\.\s|\s[-–—]\s|[!?]")
+_NUMBER = r"(?<![\w.,])\d{1,3}(?:[.,]\d+)?"
+_DEGREES = re.compile(
+    rf"({_NUMBER})\s*(°\s*[CF]\b|º\s*[CF]\b|deg(?:rees)?\.?\s*[CF]\w*|celsius|fahrenheit)",
+    re.IGNORECASE,
+)
+# "Room temp 22.5 C today": after a word for temperature a bare letter is enough.
+_TEMPERATURE = re.compile(
+    rf"\b(?:temp\w*|T)\b[^\d;.]{{0,40}}?({_NUMBER})\s*"
+    r"(°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
+    re.IGNORECASE,
+)
+# What the thermometer was in, or who it holds for.
+_OF_THE_LAB = re.compile(
+    r"\b(?:water|eau|wasser|acqua|agua|lab|room|thermometers?|mixture|solution|bath|ambient|all|"
+    r"every\w*|today|raum|salle|laborator\w+)\b",
+    re.IGNORECASE,
+)
+_NO_LAB = frozenset(
+    {"dry", "heat", "evaporation", "summary", "derived", "solubility", "dish", "mass"}
+)
+_OTHER_LAB = re.compile(
+    r"\b(?:handbook|book|lit|literature|published|textbook|oven|tables?|reference|boil\w*|melt\w*|"
+    r"store\w*|fridge|standard|calibrat\w*|density|expected|theor\w*)\b",
+    re.IGNORECASE,
+)
+_VOLUME = re.compile(rf"({_NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
+_DURATION = re.compile(rf"({_NUMBER})\s*(min(?:utes?|s)?|h(?:ours?|rs?)?)\b", re.IGNORECASE)
+# What was done, and not what is to be done ("Stir for 10 min").
+_DONE = re.compile(
+    r"\b(?:stirred|mixed|stirring|settled|settling|undisturbed|stood|standing|left to (?:settle|stand)|dried|"
+    r"drying|agitation|décantation|gerührt|getrocknet)\b",
+    re.IGNORECASE,
+)
+_FILTERED = re.compile(
+    r"filt|funnel|pump|aspirator|suction|every(?:one|body)|all groups", re.IGNORECASE
+)
+_HOW = re.compile(
+    r"\bvac|suction|b(?:ü|u|ue)chner|aspirat|\bgrav|fluted|faltenf|schwerkraft|sous vide|vuoto",
+    re.IGNORECASE,
+)
+_NOT = re.compile(r"\b(?:no|not|never|none|without|broken|instead of|n't|out of order)\b", re.I)
+
+
+def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCell, str]]:
+    """Return what the sentences around a table say once for all its runs.
+
+    Parameters
+    ----------
+    cells : sequence of RawCell
+        Cells above and below a table, without those that are labels or their values.
+    known : set of str
+        Columns the table or a label has already.
+
+    Returns
+    -------
+    dict of str to tuple of (RawCell, str)
+        By canonical column: the cell that says it, and the words for the value with its unit.
+    """
+    texts = [c for c in cells if isinstance(c.value, str)]
+    titrated = bool(known & {"titrant_ml", "burette_start_ml", "burette_end_ml"})
+    asked: dict[str, Callable[[str], Iterator[str]]] = {
+        "temperature_c": _temperatures,
+        "titrant_mol_per_l": _strengths,
+        "filtration": _filtrations,
+        "stir_min": lambda text: _durations(text, "stir_min"),
+        "settle_min": lambda text: _durations(text, "settle_min"),
+        "dry_min": lambda text: _durations(text, "dry_min"),
+    }
+    if titrated:
+        asked["aliquot_ml"] = _aliquots
+    found: dict[str, tuple[RawCell, str]] = {}
+    for column, look in asked.items():
+        if column in known:
+            continue
+        hits = [(cell, said) for cell in texts for said in look(cell.text)]
+        if len({" ".join(said.split()) for _, said in hits}) == 1:
+            found[column] = hits[0]
+    return found
+
+
+def degrees_in(text: str) -> str:
+    """Return the one temperature with its unit that a text names, empty for none or several."""
+    found = {f"{m[1]} {m[2]}" for m in _DEGREES.finditer(text)}
+    return found.pop() if len(found) == 1 else ""
+
+
+def _parts(text: str) -> list[str]:
+    return [p.strip() for p in _PARTS.split(text) if p.strip()]
+
+
+def _concepts(text: str) -> set[str]:
+    return set().union(*map(keywords.concepts_of, words_of(normal(text))), set())
+
+
+def _temperatures(text: str) -> Iterator[str]:
+    parts = [p for p in _parts(text) if _DEGREES.search(p) or _TEMPERATURE.search(p)]
+    for part in parts:
+        named = _TEMPERATURE.search(part)
+        match = named or _DEGREES.search(part)
+        if match is None or len(set(_DEGREES.findall(part))) > 1:
+            continue
+        rest = part[: match.start()] + " " + part[match.end() :]
+        if _concepts(rest) & _NO_LAB or _OTHER_LAB.search(rest) or re.search(r"\d\s*m?[gL]\b", rest):
+            continue
+        if named or _OF_THE_LAB.search(rest):
+            yield f"{match[1]} {match[2]}"
+
+
+def _strengths(text: str) -> Iterator[str]:
+    for match in ACID_STRENGTH.finditer(text):
+        if "acid" in _concepts(text[: match.start()] + " " + text[match.end() :]):
+            yield f"{match['number']} {match['unit']}"
+
+
+def _aliquots(text: str) -> Iterator[str]:
+    for part in _parts(text):
+        volumes = _VOLUME.findall(part)
+        said = _concepts(_VOLUME.sub(" ", part))
+        if len(volumes) == 1 and said & {"aliquot", "filtrate"}:
+            if not said & {"evaporation", "dish", "acid", "water", "fill", "total"}:
+                yield f"{volumes[0][0]} {volumes[0][1]}"
+
+
+def _durations(text: str, column: str) -> Iterator[str]:
+    for part in _parts(text):
+        times = _DURATION.findall(part)
+        if len(times) != 1 or not _DONE.search(part) or len(part) > 60:
+            continue
+        words = words_of(normal(_DURATION.sub(" ", part)))
+        if keywords.match([*words, "min"], "time") == [column]:
+            yield f"{times[0][0]} {times[0][1]}"
+
+
+def _filtrations(text: str) -> Iterator[str]:
+    if not _FILTERED.search(text):
+        return
+    for part in _parts(text):
+        if not _HOW.search(part) or _NOT.search(part):
+            continue
+        word, _ = choice(part, quantity("filtration"))
+        if word is not None and (_FILTERED.search(part) or len(part.split()) < 4):
+            yield word
