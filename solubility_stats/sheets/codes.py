@@ -10,6 +10,7 @@ from solubility_stats.quantities import quantity
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
+from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import without_common_prefix
 from solubility_stats.sheets.words import flag
@@ -80,7 +81,7 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
         or not _tell_apart(lead, others, values)
     ):
         return fields
-    if all(_RUN_CODE.match(c.text.strip()) for c in cells):
+    if all(_RUN_CODE.match(t) for c in cells if not is_telling(t := c.text.strip())):
         note = "the first column numbers the trials"
         found = replace(lead, column="run", state="understood", how="values", note=note)
         return [found if f.place == lead.place else f for f in fields]

@@ -105,7 +105,7 @@ def _leave_labels_above_out(view: View, head: Head, beside: Callable[[int], int]
     above = head.places[:first]
     if not above or view.get(head.line, above[-1] + 1) is not None:
         return
-    if all(_may_be_label(head, p) for p in above):
+    if all(_may_be_label(head, p) for p in above if beside(p)):
         head.places[:] = head.places[first:]
         for place in above:
             head.hits.pop(place, None)
@@ -282,13 +282,17 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
     parts = [w for p in over if (w := view.range_of(line, p)) and w[1] < w[3]]
     if parts and all(w[1] >= first or w[3] <= last for w in parts):
         over = []  # merged over some of the headings: a parent, whatever it says
-    for p in over:
-        text = str(view.cells[line, p].value)
-        meaning = set().union(*map(keywords.concepts_of, normal(text).split()), set())
-        if not (meaning - {"comment", "section", "group"} or _TRIAL.match(text)):
-            return False
+    telling = sum(_tells_of_parts(str(view.cells[line, p].value)) for p in over)
+    # A full line of headings that goes on below may hold one or two nobody foresaw.
+    if telling < len(over) and (len(over) < _MANY + 2 or 3 * telling < 2 * len(over)):
+        return False
     head.places[:] = sorted({*head.places, *beside})
     return True
+
+
+def _tells_of_parts(text: str) -> bool:
+    meaning = set().union(*map(keywords.concepts_of, normal(text).split()), set())
+    return bool(meaning - {"comment", "section", "group"} or _TRIAL.match(text))
 
 
 def _reaches_down(view: View, line: int, place: int) -> bool:
@@ -323,11 +327,12 @@ def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Kno
     if is_unit_line(cells):
         return True
     understood = previous = 0
+    goes_on = _goes_on_below(view, line, places, cells)
     for place, cell in zip(places, cells, strict=True):
         if is_unit_line([cell]):
             understood += 1
             continue
-        if not _has_room(view, lines[-1], line, place):
+        if not goes_on and not _has_room(view, lines[-1], line, place):
             return False
         above = _level(view, lines, head, place)
         text = counted(cell.text)
@@ -337,6 +342,16 @@ def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Kno
             return False
         understood += bool(know((*above, text)).candidates)
     return understood >= 2 and 3 * understood >= 2 * len(cells)
+
+
+def _goes_on_below(view: View, line: int, places: list[int], cells: Sequence[RawCell]) -> bool:
+    """Tell whether a line of nothing but words stands above the first run of a table.
+
+    Every heading may go on in it ("GROUP" over "NO.", "LIME" over "GRAMS").
+    """
+    words = all(isinstance(c.value, str) and not looks_like_number(c) for c in cells)
+    below = [c for p in places if (c := view.get(line + 1, p)) is not None]
+    return words and len(cells) > _MANY and 2 * sum(map(looks_like_number, below)) > len(cells)
 
 
 def _has_room(view: View, above: int, line: int, place: int) -> bool:

@@ -51,6 +51,8 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
                 exact.setdefault(name, set()).add(said)
     for symbol, meaning in _pairs(sheet, texts):
         exact.setdefault(symbol, set()).add(meaning)
+    for symbol, meaning in _listed_below(sheet, texts):
+        exact.setdefault(symbol, set()).add(meaning)
     plain: dict[str, set[str]] = {}
     for symbol, said in exact.items():
         plain.setdefault(normal(symbol), set()).update(said)
@@ -68,6 +70,28 @@ def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple
         if alone and len(cell.text) <= 8 and len(beside.text) > 4 and _is_symbol(cell.text.strip()):
             found.setdefault(col, []).append((cell.text.strip(), beside.text.strip()))
     return [pair for pairs in found.values() if len(pairs) > 2 for pair in pairs]
+
+
+_TITLE = re.compile(r"\s*(?:symbols?|legend|key|abbreviations?|where|columns)\W*\Z", re.IGNORECASE)
+_LISTED = re.compile(r"\s*(\S{1,6})\s+(\S.{3,})", re.DOTALL)
+
+
+def _listed_below(
+    sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]
+) -> list[tuple[str, str]]:
+    """Return the "m0 lime weighed in, g" of the lines below a title like "Symbols:"."""
+    found = []
+    for (row, col), cell in texts.items():
+        if not _TITLE.match(cell.text):
+            continue
+        below = row + 1
+        while (entry := texts.get((below, col))) is not None:
+            match = _LISTED.fullmatch(entry.text)
+            if match is None or re.search(r"[=:]", match[0][:12]) or not _is_symbol(match[1]):
+                break
+            found.append((match[1], match[2].strip(" .")))
+            below += 1
+    return found
 
 
 def _each(symbol: str, meaning: str) -> list[tuple[str, str]]:

@@ -41,12 +41,13 @@ _SUMMARY = re.compile(
     r"st\.?\s*dev\w*|stdev|standard\s+(?:deviation|error)|%?\s*rsd|%\s*cv|"
     r"coefficient of variation|rel\w*\.?\s+(?:std|standard|sd)|variance|minimum|maximum|"
     r"mittel\w*|durchschnitt|summe|gesamt|standardabweichung|anzahl|moyenne|écart.type|somme|"
-    r"promedio|media|desviaci[oó]n|spread|number of groups|class results?)\b",
+    r"promedio|media|desv\w*|dev\.?\s*st\w*|d[ée]v\.?\s*std|gemiddeld\w*|standaardafw\w*|m[ée]dia|"
+    r"(?:s\.?d\.?|rsd|cv)(?=\s+\S{1,6}\Z)|spread|number of groups|class results?)(?![^\W_])",
     re.IGNORECASE,
 )
 _EXAMPLE = re.compile(
     r"\W*(?:examples?|e\.\s?g\.?|beispiel|exemple|ejemplo|sample\s+(?:row|data|entry|line)|"
-    r"template|demo|test row|dummy)\b|\W*sample\W*\Z",
+    r"template|demo|test row|dummy)\b|\W*(?:sample|test)\W*\Z",
     re.IGNORECASE,
 )
 _EXAMPLE_REMARK = re.compile(

@@ -64,7 +64,10 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
     units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
     for p in (q for q in rest if q not in units):
         cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
-        found = [know((c.text,)).column for c in cells if isinstance(c.value, str)]
+        words = [c for c in cells if isinstance(c.value, str) and not looks_like_number(c)]
+        if 2 * len(words) < len(cells):
+            continue
+        found = [know((c.text,)).column for c in words]
         named = [c for c in found if c is not None and quantity(c).kind == "number"]
         again = len(cells) >= 2 * len({c.text for c in cells})  # the same quantities per group
         known = len(named) >= _SHARE * len(cells) or again

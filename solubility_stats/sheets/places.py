@@ -100,7 +100,7 @@ _PREFIX = re.compile(
     r"(group|grp\.?|gp\.?|gr\.?|grupo|gruppo|groep|équipe|equipo|team|bench|"
     r"pair|station|table|gruppe|groupe|crew|squad|batch|set|class|classe|klasse|turma|period|block|"
     r"section|sect|sec\.?|lab section|"
-    r"run|trial|replicate|rep)[\s_.#:-]*(?:no\.?\s*)?([\w][\w./-]*)\Z",
+    r"run|trial|replicate|rep)(?:[\s_.#:-]+|(?=\d|[a-z]\Z))(?:no\.?\s*)?([\w][\w./-]*)\Z",
     re.IGNORECASE,
 )
 

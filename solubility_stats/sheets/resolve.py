@@ -126,6 +126,12 @@ def _settle_rivals(fields: list[Field], values: Values) -> list[Field]:
             claims[f.column, f.trial].append(at)
     done = list(fields)
     for (column, _), rivals in claims.items():
+        # A title over further headings claims a column and has nothing below it.
+        filled = [a for a in rivals if any(c is not None for c in values.get(fields[a].place, ()))]
+        if filled and len(filled) < len(rivals):
+            for at in set(rivals) - set(filled):
+                done[at] = replace(fields[at], column="", state="same", note="nothing beside it")
+            rivals = filled
         if len(rivals) < 2 or (
             column == "water_volume_ml" and _sum_and_total(fields, rivals, values)
         ):
@@ -229,10 +235,21 @@ def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
     for f in fields:
         note = impossible.get(f.place, "")
         cells = [c for c in values.get(f.place, ()) if c is not None]
+        if f.column.endswith("_min") and f.unit is None and _like_weighings(cells):
+            note = f"may mean {f.column}, but the numbers look weighed"
         if f.column == "solute" and cells and all(map(looks_like_number, cells)):
             note = "may mean the name of the solid or its mass"
         done.append(replace(f, column="", state="open", note=note) if note else f)
     return done
+
+
+def _like_weighings(cells: Sequence[RawCell]) -> bool:
+    """Tell whether most numbers show two decimals or more, as no time in minutes does."""
+    numbers = [c.text for c in cells if looks_like_number(c)]
+    return len(numbers) > 1 and 2 * sum(map(bool, map(_FINE.search, numbers))) > len(numbers)
+
+
+_FINE = re.compile(r"\d[.,]\d\d")
 
 
 def _open_what_stands_alone(fields: list[Field]) -> list[Field]:

@@ -92,6 +92,9 @@ def flag(value: object) -> bool | None:
     return False if word in _NO else None
 
 
+_TICKED = re.compile(r"\[\s*[xX✓✔*]\s*\]([^\[\]]+)")
+
+
 @lru_cache(maxsize=512)
 def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
     """Find the choice a text names.
@@ -110,6 +113,8 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
     note : str
         How it was understood or why not.
     """
+    if len(ticked := _TICKED.findall(text)) == 1 and "[" in _TICKED.sub("", text):
+        text = ticked[0].strip()  # "[X] vacuum  [ ] gravity"
     said = _letters(text)
     if "?" in text or _HEDGES & set(said.split()):
         return None, f"'{text}' is not sure"
