@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -35,6 +36,23 @@ def number_repeated_fills(fields: list[Field]) -> list[Field]:
     return done
 
 
+def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:
+    """Take a lone column of pours for the water where its cells are sums ("100+100+50")."""
+    fills = [f for f in fields if fill_columns([f.column])]
+    if len(fills) != 1 or fills[0].column != fill_column(1) or fills[0].trial:
+        return fields
+    cells = [c.text for c in values.get(fills[0].place, ()) if c is not None]
+    if 2 * sum(IS_SUM.search(t) is not None for t in cells) <= len(cells):
+        return fields
+    total = replace(fills[0], column="water_volume_ml", note="the pours of each run as a sum")
+    return [total if f is fills[0] else f for f in fields]
+
+
+# A volume written as a sum or product of its fills.
+IS_SUM = re.compile(
+    r"\d\s*(?:\+|[x×*]\s?\d)|\d\D{0,6}\btimes\b|\btimes\b\D{0,4}\d|\d,\s\d+,\s\d",
+    re.IGNORECASE,
+)
 _NUMBER_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
 # What is measured in numbered volumes and is no fill of water.
 _NO_FILL = frozenset(

@@ -101,7 +101,7 @@ def read_line(text: str, unit: str | None) -> Reading:
     """Return what one line of a heading means by itself."""
     text = without_asides(text)
     text = TEMPERATURE.sub("temperature", text) if len(text.split()) > 1 else text
-    text = CONCENTRATION.sub(r"conc \1 ", text)
+    text = _MOLAR.sub(" (M)", CONCENTRATION.sub(r"conc \1 ", text))
     whole = normal(text)
     rest, named = unit_in_heading(" ".join(text.split()))
     if unit and named and unit != named:
@@ -126,6 +126,7 @@ def read_line(text: str, unit: str | None) -> Reading:
     )
 
 
+_MOLAR = re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z")
 _ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", re.IGNORECASE)
 _THEIR_ANSWER = re.compile(
     r"\b(?:their|your|our|the?ir own|(?:group|team|student|pair)s?['’]?s?)\s+"
@@ -255,7 +256,8 @@ def _fitting(columns: tuple[str, ...], unit: str | None) -> tuple[str, ...]:
 
 def _as_fill(core: str, unit: str | None) -> Reading | None:
     stem, number = numbered(core)
-    named = {core, singular(core)} & pour_words()
+    alone = core.removeprefix("water ")
+    named = {core, singular(core), alone, singular(alone)} & pour_words()
     if named == {"reading"} and unit is None:
         return None
     if not number and named and _fits_unit("fill_1_ml", unit):

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from solubility_stats.quantities import fill_column, quantity
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.heading_text import lone_number, normal, plain_ordinals
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.tables import Column, Table
@@ -97,6 +97,8 @@ def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
         if column is None or value is None or "group" not in keys:
             _leave(view, layout, i, book, bool(column))
             continue
+        if column == fill_column(1) and not lone_number(plain_ordinals(normal(name.text))):
+            column = "water_volume_ml"  # one pour after another under the same name
         line = tuple(keys[c].text.strip() if c in keys else "" for c in _KEYS)
         column = _into(runs.setdefault(line, []), column, value, keys)
         heads.setdefault(column, (name, replace(reading, candidates=(column,))))
@@ -159,7 +161,11 @@ def _table(
     columns = []
     by_key = {c: view.cells[layout.header, p] for p, c in layout.keys.items()}
     for j, name in enumerate(names, start=1):
-        cell, reading = heads.get(name) or (by_key[name], Reading((name,), None, "vocabulary"))
+        if name in by_key:
+            cell, reading = by_key[name], Reading((name,), None, "vocabulary")
+        else:  # the first of several pours was a volume of water when it was read
+            cell, reading = heads.get(name) or heads["water_volume_ml"]
+            reading = replace(reading, candidates=(name,))
         columns.append(Column(j, (cell,), reading))
     return Table(wide, (1,), tuple(wide.lines), tuple(columns), _above(view, layout))
 

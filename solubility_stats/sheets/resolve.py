@@ -15,9 +15,11 @@ from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.codes import nameless_group, nameless_part, winner
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.fills import (
+    IS_SUM,
     number_repeated_fills,
     open_incomplete_fills,
     open_volume_with_nameless_neighbours,
+    sums_are_totals,
     take_numbered_series,
 )
 from solubility_stats.sheets.likely import take_likely
@@ -45,6 +47,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     """
     fields = [_first(c, personal) for c in table.columns]
     fields = number_repeated_fills(fields)
+    fields = sums_are_totals(fields, values)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
     on_dishes = dish_residues(fields, values)
@@ -150,11 +153,8 @@ def _sum_and_total(fields: list[Field], rivals: list[int], values: Values) -> bo
     They are compared run by run.
     """
     cells = [[c for c in values.get(fields[at].place, ()) if c is not None] for at in rivals]
-    summed = [2 * sum(_SUM.search(c.text) is not None for c in v) > len(v) for v in cells]
+    summed = [2 * sum(IS_SUM.search(c.text) is not None for c in v) > len(v) for v in cells]
     return len(rivals) == 2 and sum(summed) == 1
-
-
-_SUM = re.compile(r"\d\s*(?:\+|[x×*]\s?\d)")
 
 
 def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:

@@ -140,6 +140,7 @@ def _tables(view: View, know: Know) -> list[Table]:
             ),
             default=view.lines[-1] + 1,
         )
+        floor = _without_caption_below(view, header[-1], floor, first, last)
         ceiling = max(
             (
                 max(lines)
@@ -151,6 +152,19 @@ def _tables(view: View, know: Know) -> list[Table]:
         left = max((width(h)[1] for h in heads if width(h)[1] < first), default=0)
         tables.append(_table(view, head, header, (ceiling, floor, left), know))
     return [t for t in tables if t.lines]
+
+
+def _without_caption_below(view: View, top: int, floor: int, first: int, last: int) -> int:
+    """Return where a table ends if the lines right above the next headings are their caption.
+
+    They are if a blank line parts them from the runs above, and hold no readings to speak of.
+    """
+    line = floor
+    while line - 1 > top and (places := view.within(line - 1, first, last)):
+        if sum(looks_like_number(view.cells[line - 1, p]) for p in places) > 2:
+            return floor
+        line -= 1
+    return line if line - 1 > top and floor <= view.lines[-1] else floor
 
 
 def _among_runs(view: View, head: Head, heads: list[Head]) -> bool:
