@@ -8,6 +8,7 @@ from datetime import date, time, timedelta
 from functools import lru_cache
 
 from solubility_stats.quantities import Quantity
+from solubility_stats.sheets.beam import beam_said
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 from solubility_stats.sheets.moments import number_behind, read_moment
 from solubility_stats.sheets.numbers import tidy
@@ -190,6 +191,26 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     return meant, f"'{text}' below '{heading}' read as {meant}"
 
 
+_PAIR = re.compile(r"(?<![\w])([^\W_]{1,3}|[+\-–0])\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))")
+
+
+@lru_cache(maxsize=512)
+def _explained(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
+    """Read a code by what the heading says of it: "Y = beam visible, N = not"."""
+    codes = {}
+    for code, said in _PAIR.findall(heading):
+        codes[code.casefold()] = choice(said, quantity)[0]
+    known = {c for c in codes.values() if c}
+    code = text.strip().casefold()
+    if code not in codes or not known:
+        return None
+    word = codes[code]
+    words = [w for w, _ in quantity.choices]
+    if word is None and len(codes) == len(words) == 2 and len(known) == 1:
+        word = next(w for w in words if w not in known)  # "N = not" is the other one
+    return (word, f"'{text}' read as {word}, as the heading explains") if word else None
+
+
 _YES_OR_NO = re.compile(r"\s*(\w+)\s*[,;:.–—-]+\s*(\S.*)", re.DOTALL)
 
 
@@ -277,8 +298,11 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
     if isinstance(value, float) and value.is_integer():
         value = int(value)
     word, note = (
-        answer(str(value), quantity, heading)
+        _explained(str(value), quantity, heading)
+        or answer(str(value), quantity, heading)
         or _answer_first(str(value), quantity, heading)
         or choice(str(value), quantity)
     )
+    if word is None and quantity.name == "scatter" and (said := beam_said(str(value))):
+        word, note = said, f"'{value}' read as {said}"
     return unclear(note) if word is None else ParsedCell(word, "used", note=note)
