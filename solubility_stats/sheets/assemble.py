@@ -112,7 +112,7 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
             kind = "summary"
         ended = kind == "end"
         found.append(Line(number, kind, cells))
-    return _without_shifted(found, shape)
+    return _without_odd_names(_without_shifted(found, shape), shape)
 
 
 def _extend(above: dict[int, list[float]], lines: Sequence[Line], shape: line_kinds.Shape) -> None:
@@ -130,6 +130,29 @@ def _without_shifted(listed: list[Line], shape: line_kinds.Shape) -> list[Line]:
     for position in slipped:
         line = listed[runs[position]]
         listed[runs[position]] = Line(line.number, "slipped", line.cells)
+    return listed
+
+
+_WORDS_OF_NO_CODE = 3
+
+
+def _without_odd_names(listed: list[Line], shape: line_kinds.Shape) -> list[Line]:
+    """Take out lines with a sentence for a group where all others have a short code.
+
+    "% error at 25 °C" in a column of 1, 2, 3 … is nobody's run.
+    """
+    named = [
+        (at, cell.text.strip())
+        for at, line in enumerate(listed)
+        if line.kind == "run" and shape.group is not None and (cell := line.cells.get(shape.group))
+    ]
+    short = {code for _, code in named if " " not in code and len(code) <= 6}
+    odd = [(at, t) for at, t in named if len(t.split()) >= _WORDS_OF_NO_CODE]
+    if len(short) < _WORDS_OF_NO_CODE or len(short) < 3 * len(odd):
+        return listed
+    for at, text in odd:
+        if text.split()[0].rstrip("(:,-") not in short:
+            listed[at] = Line(listed[at].number, "nameless", listed[at].cells)
     return listed
 
 

@@ -17,6 +17,7 @@ from solubility_stats.sheets.words import flag
 
 _CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
 _COUNTER = re.compile(r"(?:s|sl|sr|serial|lfd)? ?(?:no|nr|number)|line|row")
+_MOMENT = re.compile(r"\d{1,2}[:h]\d\d|\d{4}-\d\d-\d\d|\d{1,2}[./]\d{1,2}[./]\d{2,4}")
 _RUN_CODE = re.compile(r"(?:trial|run|rep|replicate|attempt|essai|versuch)\b", re.IGNORECASE)
 _LONGEST = 24
 _CODES = ("semester", "section", "run", "submitted", "instructor")
@@ -145,7 +146,8 @@ def _tell_apart(lead: Field, others: Sequence[Field], values: Values) -> bool:
     codes = [c.text.strip() for c in cells]
     decimal = any(isinstance(c.value, float) and not c.value.is_integer() for c in cells)
     long = sum(len(code) > _LONGEST for code in codes)
-    if len(codes) < 2 or decimal or 4 * long > len(codes):
+    moments = sum(_MOMENT.match(code) is not None for code in codes)
+    if len(codes) < 2 or decimal or 4 * long > len(codes) or 2 * moments > len(codes):
         return False
     known = [values.get(f.place, ()) for f in others]
     lines = {

@@ -7,6 +7,7 @@ groups are the same and no reading of a group stands in both; everything else st
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isclose
 
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.drafts import Draft
@@ -37,7 +38,19 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
             left.append(drafts)
         else:
             _join(partner, drafts)
-    return left
+    return _with_forms(left)
+
+
+def _with_forms(tables: list[list[Draft]]) -> list[list[Draft]]:
+    """Join the sheets of one group each with the table that sums them up."""
+    forms = [t for t in tables if len(t) == 1]
+    pooled = [draft for form in forms for draft in form]
+    others = [t for t in tables if len(t) > 1]
+    partner = next((t for t in others if _are_one(t, pooled)), None)
+    if partner is None:
+        return tables
+    _join(partner, pooled)
+    return others
 
 
 def _are_one(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
@@ -58,7 +71,10 @@ def _by_code(drafts: Sequence[Draft]) -> dict[tuple[str, str], Draft]:
     """Return the runs by group and run code; nothing if a code stands twice or is missing."""
     found = {d.key[2:]: d for d in drafts if not d.set_aside}
     live = sum(not d.set_aside for d in drafts)
-    return found if len(found) == live and all(group for group, _ in found) else {}
+    named = all(group for group, _ in found)
+    # One group's trials, on a sheet of raw and a sheet of processed data.
+    numbered = all(not group and run for group, run in found)
+    return found if len(found) == live and (named or numbered) else {}
 
 
 def _readings(drafts: Sequence[Draft]) -> set[str]:
@@ -75,7 +91,14 @@ def _agree(one: Draft, other: Draft) -> bool:
         return False
     both = {c for c in (*one.values, *one.unread) if _is_reading(c)}
     both &= {*other.values, *other.unread}
-    return all(one.values.get(c) == other.values.get(c) is not None for c in both)
+    return all(_equal(one.values.get(c), other.values.get(c)) for c in both)
+
+
+def _equal(one: object, other: object) -> bool:
+    """Tell whether two readings are the same but for the last bits of a sum."""
+    if isinstance(one, float) and isinstance(other, float):
+        return isclose(one, other, rel_tol=1e-9)
+    return one is not None and one == other
 
 
 def _section(draft: Draft) -> bool:

@@ -135,18 +135,23 @@ def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence
         return False
     numeric = [c for c in cells if looks_like_number(c)]
     # A sheet of one group has one number; where two other readings are excluded that is enough.
-    one = len(lines) == 1 and len(field.source.reading.candidates) > 1
+    one = len(numeric) == 1 and len(field.source.reading.candidates) > 1
     if len(numeric) < max(1 if one else 2, _FILLED * len(cells)):
         return False
-    if field.column == "reported_solubility" and _can_be_checked(fields):
-        return False  # what the readings give has been compared already
+    if field.column == "reported_solubility" and _is_compared_or_other(fields):
+        return False
     usual = _usual(field, readings(field, values, lines), 1 if one else 2)
     return usual and in_order(field, fields, values, lines)
 
 
-def _can_be_checked(fields: Sequence[Field]) -> bool:
-    """Tell whether the columns a solubility is worked out from are all understood."""
+_OTHER_ROUTES = frozenset({"dish_residue_mass_g", "titrant_ml", "burette_end_ml"})
+
+
+def _is_compared_or_other(fields: Sequence[Field]) -> bool:
+    """Tell whether a solubility was compared with its readings, or comes by another route."""
     known = {f.column for f in fields}
+    if known & _OTHER_ROUTES and not known & {"recovered_mass_g", "recovered_with_paper_mass_g"}:
+        return True
     water = "water_volume_ml" in known or bool(fill_columns(known))
     left = "recovered_mass_g" in known or {"recovered_with_paper_mass_g", "paper_mass_g"} <= known
     return water and left and "initial_mass_g" in known

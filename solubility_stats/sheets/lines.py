@@ -42,7 +42,8 @@ _SUMMARY = re.compile(
     r"coefficient of variation|rel\w*\.?\s+(?:std|standard|sd)|variance|minimum|maximum|"
     r"mittel\w*|durchschnitt|summe|gesamt|standardabweichung|anzahl|moyenne|écart.type|somme|"
     r"promedio|media|desv\w*|dev\.?\s*st\w*|d[ée]v\.?\s*std|gemiddeld\w*|standaardafw\w*|m[ée]dia|"
-    r"(?:s\.?d\.?|rsd|cv)(?=\s+\S{1,6}\Z)|spread|number of groups|class results?)(?![^\W_])",
+    r"(?:s\.?d\.?|rsd|cv)(?=\s+\S{1,6}\Z)|spread|number of groups|class results?|n\s*(?:=|total)|"
+    r"%\s*(?:err\w*|diff\w*|dev\w*)|percent\w*\s+(?:err\w*|diff\w*)|(?:accepted|literature)\s+value)(?![^\W_])",
     re.IGNORECASE,
 )
 _EXAMPLE = re.compile(

@@ -131,7 +131,8 @@ def dish_residues(fields: Sequence[Field], values: Values) -> set[int]:
     return net_residues(fields, values) | {
         f.place
         for f in fields
-        if f.column == "recovered_mass_g" and f.how != "vocabulary"
+        if (f.column == "recovered_mass_g" and f.how != "vocabulary")
+        or f.column == "initial_mass_g"
         if _equal(readings(f, values), _difference(f, fields, values, "dish"))
     }
 

@@ -62,7 +62,8 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         fields = arithmetic(fields, values, lines)
         likely = take_likely(take_numbered_series(fields, values), values, lines)
         fields = arithmetic(likely, values, lines) if likely != fields else fields
-    return open_incomplete_fills(_open_what_stands_alone(fields), values)
+    fields = _filtrate_of_dish(_open_what_stands_alone(fields))
+    return open_incomplete_fills(fields, values)
 
 
 def _possible_runs(fields: Sequence[Field], values: Values) -> list[int]:
@@ -241,6 +242,18 @@ def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
             note = "may mean the name of the solid or its mass"
         done.append(replace(f, column="", state="open", note=note) if note else f)
     return done
+
+
+_TITRATED = frozenset({"titrant_ml", "burette_start_ml", "burette_end_ml", "titrant_mol_per_l"})
+
+
+def _filtrate_of_dish(fields: list[Field]) -> list[Field]:
+    """Take an aliquot beside dishes, where nothing was titrated, for the one evaporated."""
+    known = {f.column for f in fields}
+    if "dish_mass_g" not in known or known & (_TITRATED | {"evaporation_aliquot_ml"}):
+        return fields
+    column = "evaporation_aliquot_ml"
+    return [replace(f, column=column) if f.column == "aliquot_ml" else f for f in fields]
 
 
 def _like_weighings(cells: Sequence[RawCell]) -> bool:
