@@ -332,7 +332,7 @@ def _drafts(
         book.enter(at, entry)
     for trial, draft in by_trial.items():
         if trial:
-            draft.values.setdefault("run", trial)
+            draft.values.setdefault(table.parts, trial)
     if not trials:
         return list(by_trial.values())
     return [d for t, d in by_trial.items() if t in filled] or list(by_trial.values())[:1]

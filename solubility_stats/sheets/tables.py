@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from solubility_stats.sheets.blocks import find_blocks
 from solubility_stats.sheets.header import (
     Head,
     Know,
@@ -54,6 +55,9 @@ class Table:
         All places of the table from left to right, understood or not.
     caption : tuple of RawCell
         Cells on the lines directly above the headings.
+    parts : str
+        What tells several readings of one line apart: ``run`` for trials side by side, ``section``
+        or ``group`` for blocks of the same headings.
     """
 
     view: View
@@ -61,6 +65,7 @@ class Table:
     lines: tuple[int, ...]
     columns: tuple[Column, ...]
     caption: tuple[RawCell, ...]
+    parts: str = "run"
 
     @property
     def first(self) -> int:
@@ -196,19 +201,25 @@ def _table(
     lines = tuple(i for i in view.lines if header[-1] < i < floor and view.within(i, first, last))
     units, lines = _units_beside(view, lines, first, last)
     first = _with_nameless_lead(view, header, lines, first)
-    columns = []
+    heads = []
     for place in range(first, last + 1):
         cells = heading_cells(view, header, head, place)
         if place < head.places[0]:
             cells = ()  # "Unit" over the units of a turned table heads no groups
         own = (*cells, *(c for i in units if cells and (c := view.get(i, place)) is not None))
-        reading = know(tuple(c.text for c in own)) if own else Reading()
+        heads.append((place, own))
+    blocks = find_blocks(heads, know)
+    columns = []
+    for place, own in heads:
+        reading = blocks.readings.get(place) if blocks else None
+        reading = reading or (know(tuple(c.text for c in own)) if own else Reading())
         columns.append(Column(place, own, reading))
     caption = _caption(view, header[0], ceiling, first, last)
     if view.turned:
         above = [c for (_, p), c in view.cells.items() if left < p < first]
         caption = (*sorted(above, key=lambda c: (c.row, c.col)), *caption)
-    return Table(view, header, lines, tuple(columns), caption)
+    parts = blocks.column if blocks else "run"
+    return Table(view, header, lines, tuple(columns), caption, parts)
 
 
 def _units_beside(

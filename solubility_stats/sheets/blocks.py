@@ -1,0 +1,76 @@
+"""Blocks of the same headings side by side, each under the name of a section, semester or group.
+
+"F21" over start, left, °C and "S22" over start, left, °C again are two classes beside one list of
+benches. Each block becomes runs of its own.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from solubility_stats.quantities import is_canonical, quantity
+from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.model import RawCell
+
+_FEWEST = 2
+_GROUP = re.compile(
+    r"(?:group|grp|gp|team|bench|pair|station|table|groupe|gruppe|gruppo|grupo|groep|équipe)\b",
+    re.IGNORECASE,
+)
+
+
+_CODE = re.compile(r"[^\W\d_]{1,3}[\s'’-]?\d{2,4}")  # "S22" is a spring
+
+
+@dataclass(frozen=True)
+class Blocks:
+    """What the names over the blocks are, and the reading of each place with its block."""
+
+    column: str
+    readings: dict[int, Reading]
+
+
+def find_blocks(heads: Sequence[tuple[int, tuple[RawCell, ...]]], know: Know) -> Blocks | None:
+    """Return the blocks of a table, ``None`` where its headings do not repeat.
+
+    Parameters
+    ----------
+    heads : sequence of tuple of (int, tuple of RawCell)
+        Places with their heading cells from top to bottom.
+    know : callable
+        Reads a stack of heading texts.
+    """
+    blocks: dict[str, list[tuple[int, tuple[str, ...]]]] = {}
+    for place, cells in heads:
+        texts = tuple(" ".join(c.text.split()) for c in cells)
+        if len(texts) > 1:
+            blocks.setdefault(texts[0], []).append((place, texts[1:]))
+    whole = {name: parts for name, parts in blocks.items() if len(parts) >= _FEWEST}
+    layouts = {tuple(texts for _, texts in parts) for parts in whole.values()}
+    if len(whole) < _FEWEST or len(layouts) != 1 or len(whole) != len(blocks):
+        return None
+    if any(not _CODE.fullmatch(name) and _is_reading(know((name,))) for name in whole):
+        return None  # "Mass (g)" over before and after, "Water (mL)" over 1 and 2
+    readings = {}
+    for name, parts in whole.items():
+        for place, texts in parts:
+            reading = know(texts)
+            if reading.trial or (know((name, *texts)).trial and not _CODE.fullmatch(name)):
+                return None  # trials are told apart elsewhere
+            readings[place] = replace(reading, trial=name)
+    known = {r.column for r in readings.values() if r.column}
+    if len({c for c in known if _is_number(c)}) < _FEWEST:
+        return None
+    column = "group" if all(map(_GROUP.match, whole)) else "section"
+    return Blocks(column, readings)
+
+
+def _is_reading(reading: Reading) -> bool:
+    return any(map(_is_number, reading.candidates))
+
+
+def _is_number(column: str) -> bool:
+    return is_canonical(column) and quantity(column).kind == "number"
