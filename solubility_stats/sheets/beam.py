@@ -5,33 +5,33 @@ Every word of an answer has to be known; "beam not tested" says nothing about th
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
-_BEAM = frozenset(
-    """beam beams line path cone ray rays streak scatter scattering tyndall effect haz strahl
-    lichtstrahl raggio fascio faisceau rayon straal laserstraal laserstrahl feixe light""".split()
-)
-_SEEN = frozenset(
-    """see sees saw seen visible observed observe appears appeared shows showed shown showing
-    present noticed detected ve veia visto voit vu visibile sichtbar gesehen zichtbaar visivel vede
-    erkennbar""".split()
-)
-_CLOUDY = frozenset("cloudy hazy milky turbid murky trub trube trouble torbido turbio".split())
-_CLEAR = frozenset("clear limpid transparent klar clair limpide limpido claro helder".split())
-_ABSENT = frozenset(
-    """no not none nothing nope never isn't wasn't didn't couldn't can't cannot don't doesn't
-    without nicht kein keine keinen nein geen niet pas non aucun aucune rien nessun nessuno nada
-    sin sem nao""".split()
-)
-_INVISIBLE = frozenset("invisible invisibile unsichtbar onzichtbaar absent".split())
-_YES = frozenset("yes yep yeah si oui ja sim".split())
-_GLUE = frozenset(
-    """the a an in it i we can could did was is there through straight goes went passes passed
-    liquid filtrate water solution totally completely very quite pretty all at any anything little
-    bit some slight slightly faint faintly weak strong red green laser light just only but and or
-    of to our my el la le les il lo der die das den de du im un une en dans se s l was war zu y
-    faint) that""".split()
-)
+_WORDS = {
+    "beam": """
+        beam beams line path cone ray rays streak scatter scattering tyndall effect haz strahl
+        lichtstrahl raggio fascio faisceau rayon straal laserstraal laserstrahl feixe""",
+    "seen": """
+        see sees saw seen visible observed observe appears appeared shows showed shown showing
+        present noticed detected ve veia visto voit vu visibile sichtbar gesehen zichtbaar visivel
+        vede erkennbar""",
+    "cloudy": "cloudy hazy milky turbid murky trub trube trouble torbido turbio",
+    "clear": "clear limpid transparent klar clair limpide limpido claro helder",
+    "absent": """
+        no not none nothing nope never isn't wasn't didn't couldn't can't cannot don't doesn't
+        without nicht kein keine keinen nein geen niet pas non aucun aucune rien nessun nessuno nada
+        sin sem nao""",
+    "invisible": "invisible invisibile unsichtbar onzichtbaar absent",
+    "yes": "yes yep yeah si oui ja sim",
+    "glue": """
+        the a an in it i we can could did was is there through straight goes went passes passed
+        liquid filtrate water solution totally completely very quite pretty all at any anything
+        little bit some slight slightly faint faintly weak strong red green laser light just only
+        but and or of to our my el la le les il lo der die das den de du im un une en dans se s l
+        war zu y that""",
+}
+_KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split()}
 
 
 def beam_said(text: str) -> str | None:
@@ -44,17 +44,15 @@ def beam_said(text: str) -> str | None:
     """
     letters = unicodedata.normalize("NFKD", text.casefold().replace("’", "'"))
     plain = "".join(c for c in letters if not unicodedata.combining(c))
-    words = [w.strip("'") for w in "".join(c if c.isalnum() or c == "'" else " " for c in plain).split()]
-    said = set(words)
-    if not said or said - (_BEAM | _SEEN | _CLOUDY | _CLEAR | _ABSENT | _INVISIBLE | _YES | _GLUE):
+    said = {_KINDS.get(word, "") for word in re.findall(r"[^\W_]+(?:'[^\W_]+)?", plain)}
+    if not said or "" in said or {"clear", "cloudy"} <= said:
         return None
-    absent = bool(said & (_ABSENT | _INVISIBLE))
-    scattered = bool(said & (_BEAM | _SEEN | _CLOUDY) - {"light"} - _INVISIBLE)
-    if said & _YES and (absent or said & _CLEAR):
+    absent = bool(said & {"absent", "invisible"})
+    if "yes" in said and (absent or "clear" in said):
         return None
+    scattered = bool(said & {"beam", "seen", "cloudy"})
     if absent:
-        about = scattered or bool(said & _INVISIBLE)
-        return "clear" if about and not (said & _CLEAR and said & _CLOUDY) else None
-    if said & _CLEAR:
+        return "clear" if scattered or "invisible" in said else None
+    if "clear" in said:
         return None if scattered else "clear"
     return "visible" if scattered else None

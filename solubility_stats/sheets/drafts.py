@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from solubility_stats.quantities import is_canonical, quantity
+
 
 @dataclass
 class Draft:
@@ -46,3 +48,8 @@ class Draft:
         """Add a remark on a reading, each once."""
         if (column, flag, note) not in self.flags:
             self.flags.append((column, flag, note))
+
+
+def is_reading(column: str) -> bool:
+    """Tell whether a column holds something measured or observed, not whose or where it is."""
+    return is_canonical(column) and quantity(column).kind in ("number", "choice", "flag")

@@ -68,8 +68,8 @@ _CHOICES = re.compile(
 @lru_cache(maxsize=4096)
 def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
     trial, cleaned = "", []
-    below = [*(_as_step(t) for t in texts[:-1]), *texts[-1:]]
-    texts = tuple(t for t in below if t.strip()) or texts
+    steps = [*(_as_step(t) for t in texts[:-1]), *texts[-1:]]
+    texts = tuple(t for t in steps if t.strip()) or texts
     for text in texts:
         text = _NTH_TRIAL.sub(lambda m: f"trial {plain_ordinals(m[1].lower())}", text)
         words = normal(text)

@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import isclose
 
-from solubility_stats.quantities import is_canonical, quantity
-from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.places import section_in
 
 # Most groups must stand in both tables (judgement: one or two were absent on one day).
@@ -78,18 +77,14 @@ def _by_code(drafts: Sequence[Draft]) -> dict[tuple[str, str], Draft]:
 
 
 def _readings(drafts: Sequence[Draft]) -> set[str]:
-    return {c for d in drafts for c in (*d.values, *d.unread) if _is_reading(c)}
-
-
-def _is_reading(column: str) -> bool:
-    return is_canonical(column) and quantity(column).kind in ("number", "choice", "flag")
+    return {c for d in drafts for c in (*d.values, *d.unread) if is_reading(c)}
 
 
 def _agree(one: Draft, other: Draft) -> bool:
     """Tell whether two parts of a run have no reading in common, or the same one."""
     if _section(one) and _section(other) and one.key[1] != other.key[1]:
         return False
-    both = {c for c in (*one.values, *one.unread) if _is_reading(c)}
+    both = {c for c in (*one.values, *one.unread) if is_reading(c)}
     both &= {*other.values, *other.unread}
     return all(_equal(one.values.get(c), other.values.get(c)) for c in both)
 

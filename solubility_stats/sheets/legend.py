@@ -54,9 +54,9 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
     for symbol, meaning in _listed_below(sheet, texts):
         exact.setdefault(symbol, set()).add(meaning)
     plain: dict[str, set[str]] = {}
-    for symbol, said in exact.items():
-        plain.setdefault(normal(symbol), set()).update(said)
-    return {name: min(said) for name, said in (plain | exact).items() if len(said) == 1}
+    for symbol, meanings in exact.items():
+        plain.setdefault(normal(symbol), set()).update(meanings)
+    return {name: min(m) for name, m in (plain | exact).items() if len(m) == 1}
 
 
 def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple[str, str]]:
@@ -76,9 +76,7 @@ _TITLE = re.compile(r"\s*(?:symbols?|legend|key|abbreviations?|where|columns)\W*
 _LISTED = re.compile(r"\s*(\S{1,6})\s+(\S.{3,})", re.DOTALL)
 
 
-def _listed_below(
-    sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]
-) -> list[tuple[str, str]]:
+def _listed_below(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple[str, str]]:
     """Return the "m0 lime weighed in, g" of the lines below a title like "Symbols:"."""
     found = []
     for (row, col), cell in texts.items():

@@ -68,7 +68,8 @@ _SAID: tuple[tuple[str, str], ...] = (
      " endpoint "),
     (r"\bi ?b ?r\b", " burette initial "),
     (r"\bf ?b ?r\b", " burette final "),
-    (r"\b(titration)((?: of(?: the)? \w+)?) (?:with|against|by|vs) (?:hcl|acid|the acid)\b", r"\1\2"),
+    (r"\b(titration)((?: of(?: the)? \w+)?) (?:with|against|by|vs) (?:the )?(?:hcl|acid)\b",
+     r"\1\2"),
     (r"\bno (?:further )?change\b", " constant "),
     (r"\b(?:to|at|until|till) (?:reach (?:the |its )?|the |its )?end ?point\b", " endpoint "),
     # Beginnings, sums, portions.

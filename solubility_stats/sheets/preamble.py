@@ -6,12 +6,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from solubility_stats.quantities import quantity
+from solubility_stats.quantities import fill_column, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
+from solubility_stats.sheets.heading_text import ACID_STRENGTH
 from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
@@ -41,7 +41,9 @@ class Preamble:
     title: str = ""
 
 
-def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Preamble:
+def read_preamble(
+    table: Table, taken: set[str], book: Book, know: Know, titles: Sequence[RawCell] = ()
+) -> Preamble:
     """Return what the cells above a table say; enter them in the ledger.
 
     Parameters
@@ -54,10 +56,54 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
         Ledger of the sheet.
     know : callable
         Reads a stack of heading texts.
+    titles : sequence of RawCell
+        Cells that hold for all tables of the sheet; what stands nearer counts first.
     """
     found = Preamble()
     above = [part for cell in table.caption for part in _parts(cell)]
     cells = [*above, *_notes_below(table)]
+    used = _take_labels(found, cells, len(above), taken, book, know)
+    _acid_of_headings(found, table, taken)
+    starred = any(c.text.rstrip().endswith("*") for c in table.view.cells.values())
+    rest = [
+        c
+        for at, c in enumerate(cells)
+        if at not in used and not (starred and c.text.lstrip().startswith("*"))
+    ]  # a note on the lines with a star is about some runs only
+    _take_sentences(found, rest, taken, book)
+    if titles:
+        aside = Book(book.sheet)  # they are entered where they stand first
+        beyond = [part for cell in titles for part in _parts(cell)]
+        seen = _take_labels(found, beyond, 0, taken, aside, know)
+        left = [c for at, c in enumerate(beyond) if at not in seen]
+        _take_sentences(found, left, taken, aside)
+    _name_section(found, above, used)
+    trials = {m[1] for c in above if (m := _TRIAL_OF_TABLE.search(c.text))}
+    if len(trials) == 1 and "run" not in taken:
+        found.values.setdefault("run", trials.pop())
+    for cell in above:
+        note = "above the table" if isinstance(cell.value, str) else "above the table, not used"
+        book.enter(cell, Entry("context" if isinstance(cell.value, str) else "ignored", note=note))
+    return found
+
+
+def _take_sentences(found: Preamble, cells: Sequence[RawCell], taken: set[str], book: Book) -> None:
+    for column, (cell, text) in said_in(cells, taken | set(found.values)).items():
+        _take(found, column, RawCell(cell.row, cell.col, text, cell.text), None, book)
+
+
+def _take_labels(
+    found: Preamble,
+    cells: Sequence[RawCell],
+    near: int,
+    taken: set[str],
+    book: Book,
+    know: Know,
+) -> set[int]:
+    """Take what stands beside a label; return the positions of the cells used.
+
+    Cells from ``near`` on say nothing of who the runs belong to.
+    """
     used: set[int] = set()
     for at, cell in enumerate(cells):
         if at in used or not isinstance(cell.value, str):
@@ -67,7 +113,7 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
             continue  # nothing beside it, or a label with its own value
         reading = know((label,))
         column = reading.column or _temperature(reading)
-        below = at >= len(above) and column in ("section", "group", "semester", "instructor")
+        below = at >= near and column in ("section", "group", "semester", "instructor")
         if below or column not in ONCE_PER_TABLE or column in taken or column in found.values:
             continue
         if value.col != cell.col:
@@ -76,23 +122,19 @@ def read_preamble(table: Table, taken: set[str], book: Book, know: Know) -> Prea
         beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
         unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
         _take(found, column, value, unit, book)
-    _acid_of_headings(found, table, taken)
-    starred = any(c.text.rstrip().endswith("*") for c in table.view.cells.values())
-    rest = [
-        c
-        for at, c in enumerate(cells)
-        if at not in used and not (starred and c.text.lstrip().startswith("*"))
-    ]  # a note on the lines with a star is about some runs only
-    for column, (cell, text) in said_in(rest, taken | set(found.values)).items():
-        _take(found, column, RawCell(cell.row, cell.col, text, cell.text), None, book)
-    _name_section(found, above, used)
-    trials = {m[1] for c in above if (m := _TRIAL_OF_TABLE.search(c.text))}
-    if len(trials) == 1 and "run" not in taken:
-        found.values.setdefault("run", trials.pop())
-    for cell in above:
-        note = "above the table" if isinstance(cell.value, str) else "above the table, not used"
-        book.enter(cell, Entry("context" if isinstance(cell.value, str) else "ignored", note=note))
-    return found
+    return used
+
+
+def titles_of(tables: Sequence[Table]) -> list[RawCell]:
+    """Return the cells at the top of a sheet that a blank line parts from its first table."""
+    if len(tables) < 2:
+        return []
+    cells = tables[0].view.sheet.cells
+    top = min(c.row for t in tables for column in t.columns for c in column.cells)
+    filled = {row for row, _ in cells if row < top}
+    while top - 1 in filled:
+        top -= 1
+    return [cell for (row, _), cell in sorted(cells.items()) if row < top]
 
 
 def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:
@@ -179,6 +221,8 @@ def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: 
     found.values[column] = parsed.value
     if parsed.decimals is not None:
         found.decimals[column] = parsed.decimals
+    for number, part in enumerate(parsed.parts, start=1):
+        found.values[fill_column(number)] = part
     found.flags += [(column, flag, parsed.note) for flag in parsed.flags if flag != "hidden"]
 
 

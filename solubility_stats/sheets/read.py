@@ -24,6 +24,7 @@ from solubility_stats.sheets.legend import legend_of, with_legend
 from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.preamble import titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
@@ -130,9 +131,10 @@ def _read_file(source: Source, state: State) -> None:
         view = View(sheet)
         long = find_long(view, know, book)
         tables = [long] if long is not None else find_tables(view, know)
-        found += [(book, table) for table in tables]
-    several = len({id(book) for book, _ in found}) > 1
-    parts = join_tables([read_table(book, table, several, state) for book, table in found])
+        titles = titles_of(tables)
+        found += [(book, table, titles) for table in tables]
+    several = len({id(book) for book, *_ in found}) > 1
+    parts = join_tables([read_table(b, t, several, state, above) for b, t, above in found])
     by_sheet: dict[str, list[list[Draft]]] = {}
     for drafts in parts:
         state.drafts += drafts

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
-from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
@@ -42,7 +42,9 @@ class State:
     decided: dict[tuple[str, str, str], str] = field(default_factory=dict)
 
 
-def read_table(book: Book, table: Table, several: bool, state: State) -> list[Draft]:
+def read_table(
+    book: Book, table: Table, several: bool, state: State, titles: Sequence[RawCell] = ()
+) -> list[Draft]:
     """Read one table into runs; enter its cells in the ledger and its headings in the list."""
     sheet, mapping = book.sheet, state.mapping
     table = replace(table, columns=mapping.tell(table.columns, sheet.file, sheet.name))
@@ -53,7 +55,7 @@ def read_table(book: Book, table: Table, several: bool, state: State) -> list[Dr
     enter_headings(fields, book, state)
     taken = {f.column for f in fields if f.column}
     know = mapping.know(sheet.file, sheet.name)
-    preamble = read_preamble(table, taken, book, know)
+    preamble = read_preamble(table, taken, book, know, titles)
     corner = next((f.source.heading for f in fields if f.column == "group"), "")
     preamble.section = preamble.section or section_in(corner)
     habits = Habits(
@@ -252,7 +254,11 @@ def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, sta
         group = group_of_sheet(sheet.name)
         if group:
             draft.values["group"] = group
+    # A group that handed nothing in was not there for what holds for the others.
+    present = draft.set_aside or any(map(is_reading, draft.values))
     for column, value in preamble.values.items():
+        if not present and is_reading(column):
+            continue
         if column not in draft.values and column not in draft.unread:
             draft.values[column] = value
             if column in preamble.decimals:

@@ -24,6 +24,7 @@ from solubility_stats.sheets.fills import (
 )
 from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
+from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.relations import contradicted, dish_residues, weighed_out
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.view import looks_like_number

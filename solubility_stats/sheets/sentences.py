@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 
-from solubility_stats.quantities import quantity
+from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.model import RawCell
@@ -44,11 +44,16 @@ _OTHER_LAB = re.compile(
     re.IGNORECASE,
 )
 _VOLUME = re.compile(rf"({_NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
-_DURATION = re.compile(rf"({_NUMBER})\s*(min(?:utes?|s)?|h(?:ours?|rs?)?)\b", re.IGNORECASE)
+_FOR_ALL = re.compile(r"\b(?:every\w*|each|all|always|throughout)\b", re.IGNORECASE)
+_FILLS = re.compile(
+    rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times)\s*(?:the |a )?({_NUMBER})\s*(mL|ml|cm3|cm³)\b",
+    re.IGNORECASE,
+)
+_DURATION = re.compile(rf"({_NUMBER})\s*(min(?:ut\w*|s)?|h(?:ours?|rs?)?|ore)\b", re.IGNORECASE)
 # What was done, and not what is to be done ("Stir for 10 min").
 _DONE = re.compile(
     r"\b(?:stirred|mixed|stirring|settled|settling|undisturbed|stood|standing|left to (?:settle|stand)|dried|"
-    r"drying|agitation|décantation|gerührt|getrocknet)\b",
+    r"drying|essicca\w*|secado|séchage|trocknung|agitation|décantation|gerührt|getrocknet)\b",
     re.IGNORECASE,
 )
 _FILTERED = re.compile(
@@ -82,6 +87,7 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
         "temperature_c": _temperatures,
         "titrant_mol_per_l": _strengths,
         "filtration": _filtrations,
+        "water_volume_ml": _waters,
         "stir_min": lambda text: _durations(text, "stir_min"),
         "settle_min": lambda text: _durations(text, "settle_min"),
         "dry_min": lambda text: _durations(text, "dry_min"),
@@ -90,7 +96,7 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
         asked["aliquot_ml"] = _aliquots
     found: dict[str, tuple[RawCell, str]] = {}
     for column, look in asked.items():
-        if column in known:
+        if column in known or (column == "water_volume_ml" and fill_columns(known)):
             continue
         hits = [(cell, said) for cell in texts for said in look(cell.text)]
         if len({" ".join(said.split()) for _, said in hits}) == 1:
@@ -120,7 +126,11 @@ def _temperatures(text: str) -> Iterator[str]:
         if match is None or len(set(_DEGREES.findall(part))) > 1:
             continue
         rest = part[: match.start()] + " " + part[match.end() :]
-        if _concepts(rest) & _NO_LAB or _OTHER_LAB.search(rest) or re.search(r"\d\s*m?[gL]\b", rest):
+        if (
+            _concepts(rest) & _NO_LAB
+            or _OTHER_LAB.search(rest)
+            or re.search(r"\d\s*m?[gL]\b", rest)
+        ):
             continue
         if named or _OF_THE_LAB.search(rest):
             yield f"{match[1]} {match[2]}"
@@ -136,9 +146,26 @@ def _aliquots(text: str) -> Iterator[str]:
     for part in _parts(text):
         volumes = _VOLUME.findall(part)
         said = _concepts(_VOLUME.sub(" ", part))
-        if len(volumes) == 1 and said & {"aliquot", "filtrate"}:
-            if not said & {"evaporation", "dish", "acid", "water", "fill", "total"}:
-                yield f"{volumes[0][0]} {volumes[0][1]}"
+        other = said & {"evaporation", "dish", "acid", "water", "fill", "total"}
+        if len(volumes) == 1 and said & {"aliquot", "filtrate"} and not other:
+            yield f"{volumes[0][0]} {volumes[0][1]}"
+
+
+def _waters(text: str) -> Iterator[str]:
+    """Yield the water every group took: "250 mL every time (5 fills of the 50 mL cylinder)"."""
+    for part in _parts(text):
+        volumes = _VOLUME.findall(part)
+        said = _concepts(_VOLUME.sub(" ", part))
+        if len(volumes) != 1 or not _FOR_ALL.search(part) or "water" not in said:
+            continue
+        if said & {"aliquot", "filtrate", "acid", "temperature", "dish", "heat", "mass"}:
+            continue
+        total, unit = volumes[0]
+        poured = _FILLS.search(text)
+        if poured and float(total) == int(poured[1]) * float(poured[2]):
+            yield f"{poured[1]} x {poured[2]} {unit}"
+        else:
+            yield f"{total} {unit}"
 
 
 def _durations(text: str, column: str) -> Iterator[str]:

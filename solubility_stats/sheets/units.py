@@ -177,9 +177,7 @@ def _rounded(value: float) -> float:
     return float(f"{value:.12g}")
 
 
-_BRACKETED = re.compile(
-    r"[(\[{]\s*(?:(?:[^()\[\]{}]{0,40}\s)?in\s+)?([^()\[\]{}]{1,24}?)\s*[)\]}]"
-)
+_BRACKETED = re.compile(r"[(\[{]\s*(?:(?:[^()\[\]{}]{0,40}\s)?in\s+)?([^()\[\]{}]{1,24}?)\s*[)\]}]")
 _TRAILING = re.compile(
     r"(?:^|(?P<mark>[\s_]*[/,:;=]\s*|[\s_]+in\s+)|[\s_]+)(?P<unit>[^\s,/_:;=]+)$"
 )

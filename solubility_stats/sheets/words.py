@@ -191,7 +191,9 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     return meant, f"'{text}' below '{heading}' read as {meant}"
 
 
-_PAIR = re.compile(r"(?<![\w])([^\W_]{1,3}|[+\-–0])\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))")
+_PAIR = re.compile(
+    r"(?<!\w)([^\W_]{1,3}|[+\-–0])\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))"
+)
 
 
 @lru_cache(maxsize=512)
