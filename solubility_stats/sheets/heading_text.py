@@ -54,7 +54,8 @@ ACID_STRENGTH = re.compile(
 # "(leave blank if three were enough)" tells the student what to do.
 _INSTRUCTION = re.compile(
     r"[(\[]\s*(?:write|give|list|enter|note|record|use|round|one per|leave|if|"
-    r"tell|mark|tick|circle|check|select|delete|only if|skip|put|type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b[^)\]]*[)\]]"
+    r"tell|mark|tick|circle|check|select|delete|only if|"
+    r"skip|put|type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b[^)\]]*[)\]]"
     r"|(?<=[.?!])\s+(?:write|give|enter|use|round|leave|if|only|skip|put|type|ignore|please|"
     r"include|don't|do not)\b.*\Z",
     re.IGNORECASE,

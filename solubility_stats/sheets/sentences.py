@@ -52,8 +52,8 @@ _FILLS = re.compile(
 _DURATION = re.compile(rf"({_NUMBER})\s*(min(?:ut\w*|s)?|h(?:ours?|rs?)?|ore)\b", re.IGNORECASE)
 # What was done, and not what is to be done ("Stir for 10 min").
 _DONE = re.compile(
-    r"\b(?:stirred|mixed|stirring|settled|settling|undisturbed|stood|standing|left to (?:settle|stand)|dried|"
-    r"drying|essicca\w*|secado|séchage|trocknung|agitation|décantation|gerührt|getrocknet)\b",
+    r"\b(?:stirred|mixed|stirring|settled|settling|undisturbed|stood|standing|dried|drying|"
+    r"left to (?:settle|stand)|essicca\w*|secado|séchage|trocknung|agitation|décantation|gerührt|getrocknet)\b",
     re.IGNORECASE,
 )
 _FILTERED = re.compile(
