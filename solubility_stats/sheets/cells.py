@@ -176,6 +176,9 @@ def _from_typed(
     return _finish(Reading(exact, decimals, unit), quantity, context)
 
 
+_LISTED = re.compile(r"\b(?:each|every|list|fills|pours|portions|additions)\b", re.IGNORECASE)
+
+
 def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCell:
     if len(text) > _LONGEST:
         return unclear(f"{len(text)} characters where a number is expected")
@@ -184,7 +187,9 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
     if behind := date_in_number_column(text):
         return unclear(f"'{text.strip()}' is a date; perhaps {behind} was typed")
     adds_up = quantity.name == "initial_mass_g" or _is_pour(quantity)
-    reading = read_text(text, context.decimal, dimension(quantity), adds_up=adds_up)
+    listed = adds_up and _LISTED.search(context.heading) is not None
+    kind = dimension(quantity)
+    reading = read_text(text, context.decimal, kind, adds_up=adds_up, listed=listed)
     if reading.value is None and context.decimal is None and len(reading.readings) == 2:
         reading = _settled_by_limits(reading, quantity, context)
     if reading.value is None:

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 
 from solubility_stats.sheets.durations import clock, hours_minutes, in_words
 from solubility_stats.sheets.model import Decimal as Mark
@@ -93,7 +94,12 @@ _PLAIN = re.compile(rf"(?P<a>{LITERAL}[.,]*)(?P<tail>.*)", re.DOTALL)
 
 
 def read_text(
-    text: str, mark: Mark | None, dimension: str | None, *, adds_up: bool = False
+    text: str,
+    mark: Mark | None,
+    dimension: str | None,
+    *,
+    adds_up: bool = False,
+    listed: bool = False,
 ) -> Reading:
     """Read the number in one cell's text.
 
@@ -108,13 +114,15 @@ def read_text(
     adds_up : bool
         Parts of this quantity may be written as a sum ("100+100+50") or, for a volume, as a
         product ("3 × 100"). Elsewhere "0.85+1.71" may be paper and solid, and is doubted.
+    listed : bool
+        The heading asks for one part after another, so that "50, 50, 49" are parts too.
     """
     body, notes, flags = _peel(tidy(text))
     if match := _BEYOND.match(body):
-        inner = read_text(body[match.end() :], mark, dimension, adds_up=adds_up)
+        inner = read_text(body[match.end() :], mark, dimension, adds_up=adds_up, listed=listed)
         likely = f"{match[0].strip()} {_shown(inner)}".strip()
         return Reading(doubt=f"a limit ('{likely}'), not a value", flags=("censored",))
-    reading = _first_form(body, mark, dimension, adds_up)
+    reading = _first_form(body, mark, dimension, adds_up, listed)
     if reading.value is None:
         return replace(reading, flags=reading.flags or flags)
     note = "; ".join([*notes, reading.note] if reading.note else notes)
@@ -153,10 +161,12 @@ def _is_symbol(label: str) -> bool:
     return bool(re.fullmatch(r"[mvtcs]", label.strip(), re.IGNORECASE))
 
 
-def _first_form(body: str, mark: Mark | None, dimension: str | None, adds_up: bool) -> Reading:
+def _first_form(
+    body: str, mark: Mark | None, dimension: str | None, adds_up: bool, listed: bool
+) -> Reading:
     forms: tuple[Callable[[str, Mark | None, str | None], Reading | None], ...] = (
         clock,
-        *((_listed,) if adds_up else ()),
+        *((partial(_listed, asked=listed),) if adds_up else ()),
         _plain,
         _power,
         _plus_minus,
@@ -336,22 +346,24 @@ def _sum(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     return Reading(total, decimals, unit, note=f"{shown} = {total}", notation=True, parts=parts)
 
 
-def _listed(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+def _listed(
+    body: str, mark: Mark | None, dimension: str | None, asked: bool
+) -> Reading | None:
     """Read "100, 100, 50" under a volume: the fills one after another.
 
-    "50, 50, 50" may be one volume read three times.
+    "50, 50, 50" may be one volume read three times, unless the parts were ``asked`` for.
     """
     parts = _LIST.split(body)
     if dimension != "volume" or len(parts) < 2 or not all(map(_TERM.fullmatch, parts)):
         return None
     if any("," in p or ("." in p and mark == ",") for p in parts):
         return None
-    if len(parts) == 2 and not re.search(r"\band\b|&|;", body):
+    if len(parts) == 2 and not asked and not re.search(r"\band\b|&|;", body):
         return None  # "100, 50" may be a decimal comma with a blank behind it
     reading = _sum("+".join(parts), mark, dimension)
-    if reading is None or not reading.parts or max(reading.parts) < _UNEQUAL * min(reading.parts):
+    if reading is None or not reading.parts:
         return None
-    return reading
+    return reading if asked or max(reading.parts) >= _UNEQUAL * min(reading.parts) else None
 
 
 def _with_parts(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:

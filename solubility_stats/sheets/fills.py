@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.field import Field, Values
+from solubility_stats.sheets.heading_line import EACH_FILL
 from solubility_stats.sheets.heading_text import RATIO, normal, plain_ordinals
 from solubility_stats.sheets.keywords import concepts_of, may_name, names_other, tells_volume
 from solubility_stats.sheets.model import RawCell
@@ -43,6 +44,10 @@ def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:
         return fields
     cells = [c.text for c in values.get(fills[0].place, ()) if c is not None]
     if 2 * sum(IS_SUM.search(t) is not None for t in cells) <= len(cells):
+        if fills[0].note == EACH_FILL and not any(f.column == "water_volume_ml" for f in fields):
+            note = "the volume of one of several fills, or of all of them"
+            opened = replace(fills[0], column="", state="open", note=note)
+            return [opened if f is fills[0] else f for f in fields]
         return fields
     total = replace(fills[0], column="water_volume_ml", note="the pours of each run as a sum")
     return [total if f is fills[0] else f for f in fields]
@@ -50,7 +55,7 @@ def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:
 
 # A volume written as a sum or product of its fills.
 IS_SUM = re.compile(
-    r"\d\s*(?:\+|[x×*]\s?\d)|\d\D{0,6}\btimes\b|\btimes\b\D{0,4}\d|\d,\s\d+,\s\d",
+    r"\d\s*(?:\+|[x×*]\s?\d)|\d\D{0,6}\btimes\b|\btimes\b\D{0,4}\d|\d,\s\d+(?:\.\d+)?,\s\d",
     re.IGNORECASE,
 )
 _NUMBER_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}

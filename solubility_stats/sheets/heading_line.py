@@ -126,6 +126,15 @@ def read_line(text: str, unit: str | None) -> Reading:
     )
 
 
+# "List every fill": several volumes in one cell, or the one volume of all of them.
+EACH_FILL = "one fill after another"
+_EACH_FILL = re.compile(
+    r"\b(?:each|every|list|all)\b.*\b(?:fills?|pours?|portions?|additions?|cylinders?)\b"
+    r"|\b(?:fills|pours|portions|additions|cylinders|probetas|éprouvettes|cilindri)\b",
+)
+_IN_ALL = re.compile(
+    r"\b(?:total|sum|combined|altogether|together|in all|added up|number|how many|count)\b"
+)
 _MOLAR = re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z")
 _ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", re.IGNORECASE)
 _THEIR_ANSWER = re.compile(
@@ -256,6 +265,11 @@ def _fitting(columns: tuple[str, ...], unit: str | None) -> tuple[str, ...]:
 
 def _as_fill(core: str, unit: str | None) -> Reading | None:
     stem, number = numbered(core)
+    each = _EACH_FILL.search(core) and not _IN_ALL.search(core)
+    if not number and each and _fits_unit("fill_1_ml", unit):
+        words = words_of(core)
+        if keywords.names_fill(words) and not keywords.unexplained(words, "fill"):
+            return Reading((fill_column(1),), unit, "pattern", note=EACH_FILL)
     alone = core.removeprefix("water ")
     named = {core, singular(core), alone, singular(alone)} & pour_words()
     if named == {"reading"} and unit is None:

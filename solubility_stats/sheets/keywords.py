@@ -32,6 +32,8 @@ _SAID = _load()
 _NO_READING = frozenset({"derived", "summary"})
 _RULES: tuple[tuple[str, str, str], ...] = (
     ("recovered_with_paper_mass_g", "paper solid|residue", "time method wet dish before again"),
+    ("paper_mass_g", "filtration mass alone", "solid residue time method wet dish after volume "
+     "funnel filtrate"),
     ("paper_mass_g", "paper mass", "solid residue time method wet dish dry after"),
     ("paper_mass_g", "paper mass alone|before|begin", "solid residue time method wet dish after"),
     ("paper_mass_g", "paper mass dry", "solid residue time method wet dish after final"),

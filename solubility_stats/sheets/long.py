@@ -64,7 +64,7 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
     units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
     for p in (q for q in rest if q not in units):
         cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
-        words = [c for c in cells if isinstance(c.value, str) and not looks_like_number(c)]
+        words = [c for c in cells if isinstance(c.value, str) and c.text.strip()[:1].isalpha()]
         if 2 * len(words) < len(cells):
             continue
         found = [know((c.text,)).column for c in words]
@@ -76,7 +76,7 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
         values = [v for v in rest if v != p and v not in units]
         values.sort(key=lambda v: (normal(texts[v]) not in _VALUE_WORDS, v < p, v))
         if values:
-            lines = [i for i in below if view.get(i, p) is not None]
+            lines = [i for i in below if (i, p) in view.cells]
             return _Layout(line, keys, p, values[0], units[0] if units else None, lines)
     return None
 

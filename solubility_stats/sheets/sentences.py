@@ -53,7 +53,8 @@ _DURATION = re.compile(rf"({_NUMBER})\s*(min(?:ut\w*|s)?|h(?:ours?|rs?)?|ore)\b"
 # What was done, and not what is to be done ("Stir for 10 min").
 _DONE = re.compile(
     r"\b(?:stirred|mixed|stirring|settled|settling|undisturbed|stood|standing|dried|drying|"
-    r"left to (?:settle|stand)|essicca\w*|secado|séchage|trocknung|agitation|décantation|gerührt|getrocknet)\b",
+    r"left to (?:settle|stand)|essicca\w*|secado|séchage|"
+    r"trocknung|agitation|décantation|gerührt|getrocknet)\b",
     re.IGNORECASE,
 )
 _FILTERED = re.compile(
