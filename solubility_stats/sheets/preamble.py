@@ -61,7 +61,7 @@ def read_preamble(
     """
     found = Preamble()
     above = [part for cell in table.caption for part in _parts(cell)]
-    cells = [*above, *_notes_below(table)]
+    cells = [*above, *notes_below(table)]
     used = _take_labels(found, cells, len(above), taken, book, know)
     _acid_of_headings(found, table, taken)
     starred = any(c.text.rstrip().endswith("*") for c in table.view.cells.values())
@@ -170,7 +170,7 @@ def _temperature(reading: Reading) -> str | None:
     return "temperature_c" if only and not names_other("temperature_c", reading.strange) else None
 
 
-def _notes_below(table: Table) -> list[RawCell]:
+def notes_below(table: Table) -> list[RawCell]:
     """Return the notes that end a sheet: lines with one cell, or a label and its value.
 
     Between two tables such a line belongs to the one below.

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
@@ -19,9 +20,22 @@ from solubility_stats.sheets.places import (
     section_of_file,
     section_of_sheet,
 )
-from solubility_stats.sheets.preamble import Preamble, read_preamble
+from solubility_stats.sheets.preamble import Preamble, notes_below, read_preamble
 from solubility_stats.sheets.resolve import Field, settle
-from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.sentences import units_said
+from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.units import dimension_of, known_unit
+
+
+def with_unit(column: Column, said: dict[str, str]) -> Column:
+    """Return a column with the unit the sheet states for all its masses or volumes."""
+    reading = column.reading
+    meant = [c for c in reading.candidates if is_canonical(c) and quantity(c).unit]
+    if not said or reading.unit is not None or not meant:
+        return column
+    mine = known_unit(quantity(meant[0]).unit)
+    unit = said.get(dimension_of(mine) or "") if mine is not None else None
+    return replace(column, reading=replace(reading, unit=unit)) if unit else column
 
 
 @dataclass
@@ -48,6 +62,9 @@ def read_table(
     """Read one table into runs; enter its cells in the ledger and its headings in the list."""
     sheet, mapping = book.sheet, state.mapping
     table = replace(table, columns=mapping.tell(table.columns, sheet.file, sheet.name))
+    around = (*titles, *table.caption, *notes_below(table))
+    said = units_said([c.value for c in around if isinstance(c.value, str)])
+    table = replace(table, columns=tuple(with_unit(c, said) for c in table.columns))
     values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)

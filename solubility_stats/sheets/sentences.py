@@ -15,6 +15,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.words import choice
 
 _PARTS = re.compile(r"[;()|\n]|,\s|\.\s|\s[-–—]\s|[!?]")
@@ -103,6 +104,28 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
         if len({" ".join(said.split()) for _, said in hits}) == 1:
             found[column] = hits[0]
     return found
+
+
+_UNITS = re.compile(
+    r"\b(?P<of>mass(?:es)?|weigh(?:t|ts|ings)|volumes?|temperatures?|times)\s+"
+    r"(?:(?:are|is|given|recorded|all|were|read)\s+)*in\s+(?:the\s+)?(?P<unit>°?\s?[^\W\d_]+|cm3|cm³)",
+    re.IGNORECASE,
+)
+
+
+def units_said(texts: Sequence[str]) -> dict[str, str]:
+    """Return the unit by dimension that texts state for the whole sheet ("All masses in mg").
+
+    A dimension with two units is left out.
+    """
+    said: dict[str, set[str]] = {}
+    for text in texts:
+        for match in _UNITS.finditer(text):
+            unit = known_unit(match["unit"])
+            dimension = dimension_of(unit) if unit is not None else None
+            if unit is not None and dimension is not None:
+                said.setdefault(dimension, set()).add(unit)
+    return {dimension: units.pop() for dimension, units in said.items() if len(units) == 1}
 
 
 def degrees_in(text: str) -> str:
