@@ -346,9 +346,7 @@ def _sum(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     return Reading(total, decimals, unit, note=f"{shown} = {total}", notation=True, parts=parts)
 
 
-def _listed(
-    body: str, mark: Mark | None, dimension: str | None, asked: bool
-) -> Reading | None:
+def _listed(body: str, mark: Mark | None, dimension: str | None, asked: bool) -> Reading | None:
     """Read "100, 100, 50" under a volume: the fills one after another.
 
     "50, 50, 50" may be one volume read three times, unless the parts were ``asked`` for.

@@ -66,6 +66,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "again solubility volume"),
     ("initial_mass_g", "solid begin", "mass residue paper time dry wet dish water after final acid "
      "again solubility volume temperature method unit"),
+    ("initial_mass_g", "solid before", "mass residue paper time dry wet dish water after final "
+     "acid again solubility volume temperature method unit filtration stir settle heat"),
     ("initial_mass_g", "mass reagent", "residue paper time wet dish water after final acid "
      "again solubility filtration"),
     ("initial_mass_g", "mass solid", "residue paper time dry wet dish water after final acid "

@@ -85,7 +85,9 @@ def _listed_below(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> lis
         below = row + 1
         while (entry := texts.get((below, col))) is not None:
             match = _LISTED.fullmatch(entry.text)
-            if match is None or re.search(r"[=:]", match[0][:12]) or not _is_symbol(match[1]):
+            if match is None or re.search(r"[=:]", match[1] + match[2][0]):
+                break
+            if not _is_symbol(match[1]):
                 break
             found.append((match[1], match[2].strip(" .")))
             below += 1

@@ -11,7 +11,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import ACID_STRENGTH
+from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
@@ -112,15 +112,15 @@ def _take_labels(
         if value is None or (value.col != cell.col and _LABELLED.match(value.text)):
             continue  # nothing beside it, or a label with its own value
         reading = know((label,))
-        column = reading.column or _temperature(reading)
+        beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
+        unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
+        column = reading.column or _temperature(reading) or _acid(label, unit, value)
         below = at >= near and column in ("section", "group", "semester", "instructor")
         if below or column not in ONCE_PER_TABLE or column in taken or column in found.values:
             continue
         if value.col != cell.col:
             used.add(at + 1)
             book.enter(cell, Entry("context", note=f"label of {column}"))
-        beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
-        unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
         _take(found, column, value, unit, book)
     return used
 
@@ -168,6 +168,13 @@ def _temperature(reading: Reading) -> str | None:
     """Return the temperature if it is all a label can mean, whatever else it says."""
     only = [c for c in reading.candidates if c != keywords.UNSURE] == ["temperature_c"]
     return "temperature_c" if only and not names_other("temperature_c", reading.strange) else None
+
+
+def _acid(label: str, unit: str | None, value: RawCell) -> str | None:
+    """Return the strength of the acid if a label speaks of one and the value has its unit."""
+    said = set().union(*map(keywords.concepts_of, normal(label).split()), set())
+    strength = unit == "mol/L" or ACID_STRENGTH.fullmatch(value.text.strip())
+    return "titrant_mol_per_l" if strength and "acid" in said else None
 
 
 def notes_below(table: Table) -> list[RawCell]:

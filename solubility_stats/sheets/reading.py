@@ -82,6 +82,8 @@ def read_table(
         mapping.settled_cells(sheet.file, sheet.name),
     )
     drafts, decided = runs_of(table, fields, book, habits)
+    if not any(is_reading(f.column) for f in fields):
+        drafts = []  # a list of sections or groups, with nothing that was measured
     if coded:
         _replace_names(drafts, book, state)
     state.decided |= {(sheet.file, sheet.name, c): why for c, why in decided.items()}

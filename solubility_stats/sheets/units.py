@@ -42,7 +42,7 @@ _WRITTEN: dict[str, dict[str, str]] = {
         "K": "k kelvin kelvins °k degk",
     },
     "time": {
-        "min": "min mins minute minutes minuten minutos m mn",
+        "min": "min mins minute minutes minuten minuti minuto minutos minuter m mn",
         "h": "h hr hrs hour hours std stunde stunden heure heures hora horas",
         "s": "s sec secs second seconds sek sekunden secondes",
         "day": "d day days tag tage jour jours",

@@ -24,12 +24,47 @@ MISSING = frozenset(
 )
 
 _YES = frozenset(
-    {"yes", "y", "true", "t", "1", "✓", "✔", "☑", "✅", "ja", "j", "oui", "si", "sí", "done", "ok"}
+    {
+        "yes",
+        "y",
+        "true",
+        "t",
+        "1",
+        "✓",
+        "✔",
+        "☑",
+        "✅",
+        "ja",
+        "j",
+        "oui",
+        "si",
+        "sì",
+        "sí",
+        "sim",
+        "done",
+        "ok",
+    }
 )
-_NO = frozenset({"no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "nein", "non", "not", "never"})
+_NO = frozenset(
+    {"no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "nein", "non", "nee", "não", "not", "never"}
+)
 _NEGATIONS = frozenset(
     {
-        *("no", "not", "non", "nicht", "kein", "keine", "without", "never", "instead", "isn't"),
+        *(
+            "no",
+            "not",
+            "non",
+            "nee",
+            "niet",
+            "geen",
+            "nicht",
+            "kein",
+            "keine",
+            "without",
+            "never",
+            "instead",
+            "isn't",
+        ),
         *(
             "wasn't",
             "didn't",
