@@ -25,28 +25,15 @@ MISSING = frozenset(
 
 _YES = frozenset(
     {
-        "yes",
-        "y",
-        "true",
-        "t",
-        "1",
-        "✓",
-        "✔",
-        "☑",
-        "✅",
-        "ja",
-        "j",
-        "oui",
-        "si",
-        "sì",
-        "sí",
-        "sim",
-        "done",
-        "ok",
+        *("yes", "y", "true", "t", "1", "✓", "✔", "☑", "✅", "done", "ok"),
+        *("ja", "j", "oui", "si", "sì", "sí", "sim"),
     }
 )
 _NO = frozenset(
-    {"no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "nein", "non", "nee", "não", "not", "never"}
+    {
+        *("no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "not", "never"),
+        *("nein", "non", "nee", "não"),
+    }
 )
 _NEGATIONS = frozenset(
     {
