@@ -135,7 +135,11 @@ def _parts(cells: Sequence[RawCell | None], groups: Sequence[str]) -> bool:
     pairs = [(c.text.strip(), g) for c, g in zip(cells, groups, strict=False) if c and g]
     codes = [code for code, _ in pairs]
     few = 1 < len(set(codes)) <= len(codes) // 2
-    whole = all(isinstance(c.value, str) or float(str(c.value)).is_integer() for c in cells if c)
+    whole = all(
+        isinstance(c.value, (str, int)) or (isinstance(c.value, float) and c.value.is_integer())
+        for c in cells
+        if c
+    )
     return few and whole and are_codes(codes) and len(set(pairs)) == len(pairs)
 
 

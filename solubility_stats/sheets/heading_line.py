@@ -112,6 +112,8 @@ def read_line(text: str, unit: str | None) -> Reading:
         return replace(found, candidates=(*known, keywords.UNSURE), note=note) if known else found
     if _ONLY_RATIO.fullmatch(text):  # "g/L" may be what the group reported, or its teacher
         return unsure(Reading(how="keywords"), ["reported_solubility"], [text.strip()])
+    if _BY_WEIGHING.fullmatch(text):
+        return Reading(("reported_solubility",), None, "keywords")
     if _THEIR_ANSWER.search(text) and RATIO.search(text):
         return Reading(("reported_solubility",), None, "keywords")
     unit = unit or named
@@ -137,6 +139,11 @@ _IN_ALL = re.compile(
 )
 _MOLAR = re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z")
 _ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", re.IGNORECASE)
+_BY_WEIGHING = re.compile(  # "g/L from weighing"
+    rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})\s*\W?(?:from|by)\s+(?:the\s+)?"
+    r"(?:weigh\w*|mass\w*|difference|residue|filtering|filtration)\W*",
+    re.IGNORECASE,
+)
 _THEIR_ANSWER = re.compile(
     r"\b(?:their|your|our|the?ir own|(?:group|team|student|pair)s?['’]?s?)\s+"
     r"(?:own\s+)?(?:answer|value|result|figure)\b",

@@ -23,6 +23,8 @@ _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 _SAID: tuple[tuple[str, str], ...] = (
     (r"\bh\s?2\s?o\b", " water "),
     (r"\bsol'?y\b", " solubility "),
+    (r"\bg(?:rams?)? (?:of \w+ )?(?:that )?dissolv\w* (?:in|per) (?:each |every |a |one )?"
+     r"(?:1000|100|1)? ?(?:ml|cm3|l|litre|liter|dm3)\b", " solubility "),
     # What did not dissolve.
     (r"\b(?:(?:did|does|do|was|is|has)\s*n['o]?t|not|never|un)[\s-]*(?:been\s+)?dissolv\w*",
      " undissolved "),

@@ -51,10 +51,15 @@ _CLASS = re.compile(
 )
 
 
+_NTH = re.compile(r"\b(\d{1,2})(?:st|nd|rd|th)\s+(?:hour|hr|period|per|block)\b", re.IGNORECASE)
+
+
 def section_in(text: str) -> str:
     """Return the section a text names ("Section B, week 3" gives ``B``), empty for none."""
     found = _SECTION.search(text)
     if found and found[1].casefold() not in _NO_SECTION and not _WEEKDAY.match(found[1]):
+        return found[1]
+    if found := _NTH.search(text):
         return found[1]
     if found := _CLASS.search(text):
         return found[1].replace(" ", "")

@@ -114,7 +114,7 @@ def _take_labels(
         reading = know((label,))
         beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
         unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
-        column = reading.column or _temperature(reading) or _acid(label, unit, value)
+        column = reading.column or _only_meaning(reading) or _acid(label, unit, value)
         below = at >= near and column in ("section", "group", "semester", "instructor")
         if below or column not in ONCE_PER_TABLE or column in taken or column in found.values:
             continue
@@ -164,10 +164,12 @@ def _parts(cell: RawCell) -> list[RawCell]:
     return [replace(cell, value=t, text=t) for t in texts] if len(texts) > 1 else [cell]
 
 
-def _temperature(reading: Reading) -> str | None:
-    """Return the temperature if it is all a label can mean, whatever else it says."""
-    only = [c for c in reading.candidates if c != keywords.UNSURE] == ["temperature_c"]
-    return "temperature_c" if only and not names_other("temperature_c", reading.strange) else None
+def _only_meaning(reading: Reading) -> str | None:
+    """Return the reading that is all a label can mean, whatever else it says."""
+    known = [c for c in reading.candidates if c != keywords.UNSURE]
+    if len(known) != 1 or known == [keywords.DERIVED] or quantity(known[0]).kind != "number":
+        return None
+    return None if names_other(known[0], reading.strange) else known[0]
 
 
 def _acid(label: str, unit: str | None, value: RawCell) -> str | None:

@@ -128,10 +128,11 @@ def contradicted(fields: Sequence[Field], values: Values) -> dict[int, str]:
 
 def dish_residues(fields: Sequence[Field], values: Values) -> set[int]:
     """Return the places called a residue that are what the evaporating dish holds."""
+    rivals = sum(f.column == "recovered_mass_g" for f in fields)
     return net_residues(fields, values) | {
         f.place
         for f in fields
-        if (f.column == "recovered_mass_g" and f.how != "vocabulary")
+        if (f.column == "recovered_mass_g" and (f.how != "vocabulary" or rivals > 1))
         or f.column == "initial_mass_g"
         if _equal(readings(f, values), _difference(f, fields, values, "dish"))
     }

@@ -62,7 +62,7 @@ _FILTERED = re.compile(
     r"filt|funnel|pump|aspirator|suction|every(?:one|body)|all groups", re.IGNORECASE
 )
 _HOW = re.compile(
-    r"\bvac|suction|b(?:ü|u|ue)chner|aspirat|\bgrav|fluted|faltenf|schwerkraft|sous vide|vuoto",
+    r"\bvac|suction|b(?:ü|u|ue)chner|aspirat|\bgrav|fluted|faltenf|schwerkraft|sous vide|vuoto|\bpump",
     re.IGNORECASE,
 )
 _NOT = re.compile(r"\b(?:no|not|never|none|without|broken|instead of|n't|out of order)\b", re.I)
@@ -156,7 +156,8 @@ def _temperatures(text: str) -> Iterator[str]:
             or re.search(r"\d\s*m?[gL]\b", rest)
         ):
             continue
-        if named or _OF_THE_LAB.search(rest):
+        alone = not re.search(r"\w", rest) and not _OTHER_LAB.search(text)
+        if named or _OF_THE_LAB.search(text if alone else rest):
             yield f"{match[1]} {match[2]}"
 
 
