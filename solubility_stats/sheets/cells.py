@@ -79,12 +79,12 @@ def parse_cell(cell: RawCell, quantity: Quantity, context: CellContext) -> Parse
     """
     stop = _stopped(cell)
     if stop is not None:
-        return _marked(stop, cell)
+        return _marked(stop, cell, quantity)
     if quantity.kind == "number":
         parsed = _number(cell, quantity, context)
     else:
         parsed = words.parse_words(cell, quantity, context)
-    return _marked(parsed, cell)
+    return _marked(parsed, cell, quantity)
 
 
 def _stopped(cell: RawCell) -> ParsedCell | None:
@@ -106,12 +106,15 @@ def _stopped(cell: RawCell) -> ParsedCell | None:
     return None
 
 
-def _marked(parsed: ParsedCell, cell: RawCell) -> ParsedCell:
-    """Add what the look of the cell says: struck out, hidden, commented."""
+def _marked(parsed: ParsedCell, cell: RawCell, quantity: Quantity) -> ParsedCell:
+    """Add what the look of the cell says: struck out, hidden, commented.
+
+    A code that is struck out still tells whose the readings on its line are.
+    """
     flags, note = parsed.flags, parsed.note
     if cell.hidden:
         flags = (*flags, "hidden")
-    if cell.struck:
+    if cell.struck and quantity.kind != "identifier":
         flags = (*flags, "struck")
         if parsed.value is not None:
             shown = _join(note, f"struck out; was {cell.text} withdrawn?")

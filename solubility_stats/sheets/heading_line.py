@@ -104,6 +104,8 @@ def read_line(text: str, unit: str | None) -> Reading:
     text = _MOLAR.sub(" (M)", CONCENTRATION.sub(r"conc \1 ", text))
     whole = normal(text)
     rest, named = unit_in_heading(" ".join(text.split()))
+    if unit and named and dimension_of(unit) == "mass" and named == "s":
+        rest, named = text, None  # the "sec" of "résidu sec" is dry
     if unit and named and unit != named:
         # "Mass (mg)" over a row of units that says g: a person has to choose.
         found = read_line(rest, unit)
@@ -174,10 +176,17 @@ _TIME_OF = re.compile(
 )
 
 
+_SECOND = re.compile(
+    r"\b(?:2nd|second|2e|2ª) (?:time|drying|weighing|round|heating|pesée|pesata|pesada)\b"
+)
+
+
 def _by_number(rest: str, core: str, unit: str | None) -> Reading | None:
     """Read a heading with a number: a fill, or a trial of what the other words say."""
     if (fill := _as_fill(core, unit)) is not None:
         return fill
+    if _SECOND.search(core) and not keywords.names_fill(words_of(core)):
+        return None  # a second drying is no second run
     core = _TIME_OF.sub(r"\1", core)  # "the second time"
     stem, number = numbered(core)
     if _fits_unit(fill_column(1), unit):

@@ -46,6 +46,9 @@ _SUMMARY = re.compile(
     r"%\s*(?:err\w*|diff\w*|dev\w*)|percent\w*\s+(?:err\w*|diff\w*)|(?:accepted|literature)\s+value)(?![^\W_])",
     re.IGNORECASE,
 )
+_ENDS_SUMMARY = re.compile(
+    r"\S+(?:\s+\S+)?\s+(?:average|avg|mean|totals?|sd|stdev|median)", re.IGNORECASE
+)
 _EXAMPLE = re.compile(
     r"\W*(?:examples?|e\.\s?g\.?|beispiel|exemple|ejemplo|sample\s+(?:row|data|entry|line)|"
     r"template|demo|test row|dummy)\b|\W*(?:sample|test)\W*\Z",
@@ -66,6 +69,7 @@ def is_telling(code: str) -> bool:
     return bool(
         text.casefold() in _SUMMARY_EXACT
         or _SUMMARY.match(text)
+        or _ENDS_SUMMARY.fullmatch(text)
         or _EXAMPLE.match(text)
         or _FOOTNOTE.match(text)
         or len(text) > 30
@@ -212,7 +216,7 @@ def _says_summary(own: Mapping[int, RawCell], shape: Shape, after_summary: bool)
             # A single letter may be a group's code, unless it is written like a result.
             letter = len(text) == 1 and p in lead and not own[p].text.strip().endswith(("=", ":"))
             return after_summary or not letter
-        if _SUMMARY.match(text) and len(text) <= 60:
+        if len(text) <= 60 and (_SUMMARY.match(text) or _ENDS_SUMMARY.fullmatch(text)):
             return True
     return False
 

@@ -23,6 +23,7 @@ _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 _SAID: tuple[tuple[str, str], ...] = (
     (r"\bh\s?2\s?o\b", " water "),
     (r"\bsol'?y\b", " solubility "),
+    (r"\b\w+ (?:und|en) (\w*temperatu?u?r)\b", r" \1 "),
     (r"\bg(?:rams?)? (?:of \w+ )?(?:that )?dissolv\w* (?:in|per) (?:each |every |a |one )?"
      r"(?:1000|100|1)? ?(?:ml|cm3|l|litre|liter|dm3)\b", " solubility "),
     # What did not dissolve.
@@ -42,6 +43,10 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(water\b[^\d]*?) (?:with |by |using |in |from )?(?:a |the )?(?:measuring|graduated|grad) "
      r"cylinder\Z", r"\1"),
     # Solid weighed without its paper.
+    (r"\b(?:ohne|sans|senza|sin|zonder|sem|utan) (?:das |le |il |la |el |o |het )?"
+     r"(?:filter|filtre )?(?:papier|carta|papel|papper)\b", " residue "),
+    (r"\b(?:from|by|via|out of) (?:the )?(?:missing mass|mass (?:lost|missing|difference|balance))\b",
+     " "),
     (r"\bnot (?:incl\w*|count\w*|with)(?: the| your| any)? (?:filter ?paper|paper|filter)\b",
      " residue "),
     (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?) (?:filter ?paper|paper|filter)\b",
@@ -58,6 +63,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bhow (?:hot|warm|cold)\b(?:/(?:hot|warm|cold)\b)?", " temperature "),
     (r"\b(?:put|placed|went|goes|returned) back\b", " again heat "),
     (r"\bback in(?:to)? the (?:oven|heat)\b", " again heat "),
+    (r"\b(dry|dried|drying|residue|solid|mass|weigh\w*)\b(.*) (?:2nd|second) (?:time|round)\b",
+     r" \1\2 again "),
     (r"\b(?:a|the) second time\b|\b(?:once|one) more(?: time)?\b", " again "),
     (r"\b(?:rest|left|stand|stood|standing) without stirring\b", " settled "),
     (r"\b(?:from|between) (?:the )?(?:end of )?stirring (?:and|to|until|till|before)\b.*filter\w*",

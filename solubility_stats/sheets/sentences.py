@@ -45,6 +45,9 @@ _OTHER_LAB = re.compile(
     re.IGNORECASE,
 )
 _VOLUME = re.compile(rf"({_NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
+_WITH_ACID = re.compile(  # "25 mL filtrate with 0.100 M HCl"
+    rf"\b(?:with|against|by|mit|avec|con)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?", re.IGNORECASE
+)
 _FOR_ALL = re.compile(r"\b(?:every\w*|each|all|always|throughout)\b", re.IGNORECASE)
 _FILLS = re.compile(
     rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times)\s*(?:the |a )?({_NUMBER})\s*(mL|ml|cm3|cm³)\b",
@@ -84,7 +87,9 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
         By canonical column: the cell that says it, and the words for the value with its unit.
     """
     texts = [c for c in cells if isinstance(c.value, str)]
-    titrated = bool(known & {"titrant_ml", "burette_start_ml", "burette_end_ml"})
+    titrated = known & {"titrant_ml", "burette_start_ml", "burette_end_ml"} or any(
+        "titrated" in _concepts(c.text) for c in texts
+    )
     asked: dict[str, Callable[[str], Iterator[str]]] = {
         "temperature_c": _temperatures,
         "titrant_mol_per_l": _strengths,
@@ -96,6 +101,8 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
     }
     if titrated:
         asked["aliquot_ml"] = _aliquots
+    if "dish_mass_g" in known:
+        asked["evaporation_aliquot_ml"] = _evaporated
     found: dict[str, tuple[RawCell, str]] = {}
     for column, look in asked.items():
         if column in known or (column == "water_volume_ml" and fill_columns(known)):
@@ -163,16 +170,26 @@ def _temperatures(text: str) -> Iterator[str]:
 
 def _strengths(text: str) -> Iterator[str]:
     for match in ACID_STRENGTH.finditer(text):
-        if "acid" in _concepts(text[: match.start()] + " " + text[match.end() :]):
+        around = normal(text[: match.start()] + " " + text[match.end() :])
+        if any("acid" in keywords.concepts_of(word) for word in around.split()):
             yield f"{match['number']} {match['unit']}"
 
 
 def _aliquots(text: str) -> Iterator[str]:
     for part in _parts(text):
+        part = _WITH_ACID.sub(" ", part)
         volumes = _VOLUME.findall(part)
         said = _concepts(_VOLUME.sub(" ", part))
         other = said & {"evaporation", "dish", "acid", "water", "fill", "total"}
         if len(volumes) == 1 and said & {"aliquot", "filtrate"} and not other:
+            yield f"{volumes[0][0]} {volumes[0][1]}"
+
+
+def _evaporated(text: str) -> Iterator[str]:
+    for part in _parts(text):
+        volumes = _VOLUME.findall(part)
+        said = _concepts(_VOLUME.sub(" ", part))
+        if len(volumes) == 1 and said & {"aliquot", "filtrate"} and said & {"evaporation", "dish"}:
             yield f"{volumes[0][0]} {volumes[0][1]}"
 
 

@@ -25,7 +25,7 @@ MISSING = frozenset(
 
 _YES = frozenset(
     {
-        *("yes", "y", "true", "t", "1", "✓", "✔", "☑", "✅", "done", "ok"),
+        *("yes", "y", "true", "t", "1", "✓", "✔", "√", "☑", "✅", "done", "ok"),
         *("ja", "j", "oui", "si", "sì", "sí", "sim"),
     }
 )
