@@ -108,11 +108,20 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
             kind = _look_again(cells, shape, above, found)
             if kind == "nameless" and (named := _next_run(cells, fields, found)) is not None:
                 cells, kind = named, "run"
+        if kind == "run" and _is_unfilled(cells, shape):
+            kind = "listed"
         if kind == "run" and parts and _is_mean_of_group(cells, parts, found, shape):
             kind = "summary"
         ended = kind == "end"
         found.append(Line(number, kind, cells))
     return _without_odd_names(_without_shifted(found, shape), shape)
+
+
+def _is_unfilled(cells: Mapping[int, RawCell], shape: line_kinds.Shape) -> bool:
+    """Tell whether a line holds only what formulas make of blanks: zeros and errors."""
+    numbers = [c for p, c in cells.items() if p in shape.numbers]
+    blank = [c for c in numbers if c.formula and (c.is_error or c.value in (0, None))]
+    return bool(numbers) and len(blank) == len(numbers)
 
 
 def _extend(above: dict[int, list[float]], lines: Sequence[Line], shape: line_kinds.Shape) -> None:
@@ -325,7 +334,8 @@ def _drafts(
         for trial, draft in by_trial.items():
             if f.trial in ("", trial):
                 _fill_in(draft, f, at, found)
-        filled.add(f.trial)
+        if not isinstance(at.value, str) or any(c.isdigit() for c in at.value):
+            filled.add(f.trial)  # "not done" is no trial
         entry = found.entry
         if merged and (at.merged_from or table.view.range_of(line.number, f.place)):
             entry = replace(entry, note=_joined(entry.note, "one merged cell for several lines"))

@@ -112,7 +112,7 @@ def read_line(text: str, unit: str | None) -> Reading:
         known = tuple(c for c in found.candidates if c not in (keywords.DERIVED, keywords.UNSURE))
         note = f"two units are named, {named} and {unit}"
         return replace(found, candidates=(*known, keywords.UNSURE), note=note) if known else found
-    if _ONLY_RATIO.fullmatch(text):  # "g/L" may be what the group reported, or its teacher
+    if ONLY_RATIO.fullmatch(text):  # "g/L" may be what the group reported, or its teacher
         return unsure(Reading(how="keywords"), ["reported_solubility"], [text.strip()])
     if _BY_WEIGHING.fullmatch(text):
         return Reading(("reported_solubility",), None, "keywords")
@@ -140,7 +140,7 @@ _IN_ALL = re.compile(
     r"\b(?:total|sum|combined|altogether|together|in all|added up|number|how many|count)\b"
 )
 _MOLAR = re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z")
-_ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", re.IGNORECASE)
+ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", re.IGNORECASE)
 _BY_WEIGHING = re.compile(  # "g/L from weighing"
     rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})\s*\W?(?:from|by)\s+(?:the\s+)?"
     r"(?:weigh\w*|mass\w*|difference|residue|filtering|filtration)\W*",

@@ -13,7 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 from solubility_stats.sheets import keywords
-from solubility_stats.sheets.heading_line import Reading, read_line, unsure
+from solubility_stats.sheets.heading_line import ONLY_RATIO, Reading, read_line, unsure
 from solubility_stats.sheets.heading_text import counted, normal, plain_ordinals
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import known_unit, unit_in_heading
@@ -92,6 +92,9 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
             best = reading
         if best.candidates:
             break
+    reported = "reported_solubility" in best.candidates or best.derived
+    if len(cleaned) > 1 and not reported and ONLY_RATIO.fullmatch(cleaned[-1]):
+        best = read_line(cleaned[-1], None)  # "g/L" says the same below "After drying"
     if len(cleaned) > 1 and "water_volume_ml" in best.candidates:
         below = read_line(cleaned[-1], unit or best.unit)  # "Water" over "V1"
         if below.how == "pattern":
@@ -152,6 +155,15 @@ _PARENTS = frozenset(
 )
 
 
+# What a title may say of when something was read without changing what it is.
+_STEPS = frozenset({"before", "after", "start", "begin", "final", "dry", "filtration"})
+_WHEN = {
+    "temperature_c": _STEPS, "scatter": _STEPS, "filtration": _STEPS, "stir_min": _STEPS,
+    "settle_min": _STEPS, "dry_min": _STEPS, "reported_solubility": _STEPS,
+    "water_volume_ml": frozenset({"before", "start", "begin"}),
+}  # fmt: skip
+
+
 def _less_sure(reading: Reading, wording: str, texts: Sequence[str]) -> Reading:
     """Leave a reading open if it needs one level alone and another level says something else.
 
@@ -168,6 +180,8 @@ def _less_sure(reading: Reading, wording: str, texts: Sequence[str]) -> Reading:
     said = set().union(*(keywords.concepts_of(w) for t in others for w in normal(t).split()), set())
     mine = set().union(*map(keywords.concepts_of, normal(wording).split()), set())
     if said <= _PARENTS | mine or "alone" in mine:
+        return reading
+    if len(known) == 1 and said <= _WHEN.get(known[0], frozenset()) | _PARENTS | mine:
         return reading
     note = f"may mean {' or '.join(known)}, but stands with '{others[0]}'"
     return replace(reading, candidates=(*known, keywords.UNSURE), note=note)

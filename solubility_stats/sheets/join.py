@@ -31,13 +31,45 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
         As many lists as there are tables left.
     """
     left: list[list[Draft]] = []
-    for drafts in tables:
+    for drafts in _without_overview(tables):
         partner = next((other for other in left if _are_one(other, drafts)), None)
         if partner is None:
             left.append(drafts)
         else:
             _join(partner, drafts)
     return _with_forms(left)
+
+
+# So many readings that agree are no coincidence (judgement).
+_COPIED = 2
+
+
+def _without_overview(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
+    """Join an overview of all sections with the tables of the sections it repeats.
+
+    Where it holds the same columns its lines are copies, which are set aside later.
+    """
+    left = [list(t) for t in tables]
+    for overview in left:
+        details = [d for t in left if t is not overview for d in t]
+        runs = {d.key: d for d in details if not d.set_aside}
+        mine = {d.key: d for d in overview if not d.set_aside}
+        shared = [key for key in mine if key in runs and key[2]]
+        unique = len(runs) == sum(not d.set_aside for d in details)
+        if not unique or len(shared) < max(_FEWEST, _SHARED * len(mine)):
+            continue
+        more = any(_readings([runs[key]]) != _readings([mine[key]]) for key in shared)
+        if more and all(_repeats(mine[key], runs[key]) for key in shared):
+            for key in shared:
+                _complete(runs[key], mine[key])
+                overview.remove(mine[key])
+    return [t for t in left if t]
+
+
+def _repeats(copy: Draft, run: Draft) -> bool:
+    both = {c for c in copy.values if is_reading(c) and c in run.values}
+    numbers = sum(isinstance(copy.values[c], float) for c in both)
+    return numbers >= _COPIED and _agree(copy, run)
 
 
 def _with_forms(tables: list[list[Draft]]) -> list[list[Draft]]:

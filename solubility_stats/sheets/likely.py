@@ -150,6 +150,8 @@ _OTHER_ROUTES = frozenset({"dish_residue_mass_g", "titrant_ml", "burette_end_ml"
 def _is_compared_or_other(fields: Sequence[Field]) -> bool:
     """Tell whether a solubility was compared with its readings, or comes by another route."""
     known = {f.column for f in fields}
+    if any(f.trial for f in fields):
+        return False  # trials side by side are not compared
     if known & _OTHER_ROUTES and not known & {"recovered_mass_g", "recovered_with_paper_mass_g"}:
         return True
     water = "water_volume_ml" in known or bool(fill_columns(known))

@@ -296,7 +296,8 @@ def _of_result(sheet: _Known) -> Iterator[_Claim]:
     for field in sheet.open:
         words = words_of(normal(field.source.heading))
         ratio = _RATIO_UNIT.search(field.source.heading)
-        if not ratio or not keywords.may_name(words, "reported_solubility"):
+        bare = field.source.reading.candidates[:1] == ("reported_solubility",)
+        if not ratio or not (bare or keywords.may_name(words, "reported_solubility")):
             continue
         agree, n = max(_same_digits(plain, sheet.numbers(field, "")) for plain in results)
         if n >= _REPORTED_LINES and agree >= _REPORTED_SHARE * n:
