@@ -16,7 +16,7 @@ from typing import Literal
 
 from solubility_stats.errors import InputError, UnreadableFileError
 
-Kind = Literal["xlsx", "xlsb", "xls", "ods", "text"]
+Kind = Literal["xlsx", "xlsb", "xls", "ods", "text", "page"]
 PathLike = str | os.PathLike[str]
 
 # Judgement: the largest real class file seen unpacks to well under 100 MB; ordinary sheet XML
@@ -147,9 +147,11 @@ def sniff(path: Path, label: str) -> Kind:
                 remedy="Ask for the original workbook.",
             )
     start = head.lstrip(b"\xef\xbb\xbf \t\r\n").lower()
-    if start.startswith((b"<!doctype html", b"<html", b"<table", b"<?xml")):
+    if start.startswith((b"<!doctype html", b"<html", b"<table")) and size <= MAX_TEXT_BYTES:
+        return "page"
+    if start.startswith(b"<?xml"):
         raise UnreadableFileError(
-            "this is a web page or XML document with a spreadsheet's name",
+            "this is an XML document with a spreadsheet's name",
             where=label,
             remedy=_RESAVE,
         )

@@ -19,6 +19,10 @@ def read_sheets(source: Source) -> list[Sheet]:
 
     if source.kind == "text":
         sheets = [texts.read_text(source)]
+    elif source.kind == "page":
+        from solubility_stats.sheets import web_page
+
+        sheets = [web_page.read_web_page(source)]
     elif source.kind == "xlsx":
         sheets = workbooks.read_workbook(source)
     elif source.kind == "xls":

@@ -114,7 +114,7 @@ def read_line(text: str, unit: str | None) -> Reading:
         return replace(found, candidates=(*known, keywords.UNSURE), note=note) if known else found
     if ONLY_RATIO.fullmatch(text):  # "g/L" may be what the group reported, or its teacher
         return unsure(Reading(how="keywords"), ["reported_solubility"], [text.strip()])
-    if _BY_WEIGHING.fullmatch(text):
+    if _BY_WEIGHING.fullmatch(text) or _DISSOLVES_IN.fullmatch(text):
         return Reading(("reported_solubility",), None, "keywords")
     if _THEIR_ANSWER.search(text) and RATIO.search(text):
         return Reading(("reported_solubility",), None, "keywords")
@@ -144,6 +144,11 @@ ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", 
 _BY_WEIGHING = re.compile(  # "g/L from weighing"
     rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})\s*\W?(?:from|by)\s+(?:the\s+)?"
     r"(?:weigh\w*|mass\w*|difference|residue|filtering|filtration)\W*",
+    re.IGNORECASE,
+)
+_DISSOLVES_IN = re.compile(  # "g dissolved in 100 mL"
+    r"\s*m?g(?:rams?)?\s+(?:of\s+\w+\s+)?(?:that\s+)?dissolv\w*\s+(?:in|per)\s+(?:1000|100|1|an?|one|each|every)?"
+    r"\s*(?:ml|cm3|cm³|l|lit(?:er|re)|dm3|dm³)(?:\s+(?:of\s+)?water)?\W*",
     re.IGNORECASE,
 )
 _THEIR_ANSWER = re.compile(

@@ -79,7 +79,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bf ?b ?r\b", " burette final "),
     (r"\b(titration)((?: of(?: the)? \w+)?) (?:with|against|by|vs) (?:the )?(?:hcl|acid)\b",
      r"\1\2"),
-    (r"\bno (?:further )?change\b", " constant "),
+    (r"\bno (?:further )?change\b|\b(?:mass|weight) (?:stay|stayed|was|is|did not change)(?: the)? ?"
+     r"(?:same|unchanged)\b|\bsame (?:mass|weight) (?:again|twice|both)\b", " constant "),
     (r"\b(?:to|at|until|till) (?:reach (?:the |its )?|the |its )?end ?point\b", " endpoint "),
     # Beginnings, sums, portions.
     (r"\b(?:began|begin|start|started) with\b", " initial "),

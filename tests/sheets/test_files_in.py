@@ -30,7 +30,8 @@ def repack(path: Path, changed: dict[str, bytes], out: Path) -> Path:
         (b"   \n", "empty|no filled|no table"),
         (b"%PDF-1.7 something", "not a table"),
         (b"PK\x03\x04 broken", "damaged"),
-        (b"<html><table><tr><td>Group</td></tr></table></html>", "web page"),
+        (b"<html><p>Group</p></html>", "web page"),
+        (b"<?xml version='1.0'?><Workbook/>", "XML document"),
         (bytes(range(256)) * 40, "neither a workbook nor a text"),
         (
             b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + "EncryptedPackage".encode("utf-16-le"),
