@@ -16,7 +16,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import ONLY_RATIO, Reading, read_line, unsure
 from solubility_stats.sheets.heading_text import counted, normal, plain_ordinals
 from solubility_stats.sheets.phrases import words_of
-from solubility_stats.sheets.units import known_unit, unit_in_heading
+from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 
 _RUN = (
     r"(?:trial|run|rep|replicate|attempt|preparation|prep|try|go|determination|essai|versuch|prova|"
@@ -43,6 +43,9 @@ def understand(levels: Sequence[str]) -> Reading:
     grid = _GRID.fullmatch(levels[0]) if len(levels) == 1 else None
     if grid and not unit_in_heading(levels[0])[1] and not _RATIO_UNIT.search(grid[2]):
         levels = (grid[1], grid[2])
+    degrees = known_unit(levels[0].strip()) if len(levels) == 1 else None
+    if degrees and dimension_of(degrees) == "temperature" and len(levels[0].strip()) > 1:
+        return Reading(("temperature_c",), degrees, "keywords")
     for level in levels:
         alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
         if texts and (normal(level) in UNIT_WORDS or _CHOICES.fullmatch(level.strip())):

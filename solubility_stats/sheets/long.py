@@ -16,6 +16,7 @@ from solubility_stats.sheets.heading_text import lone_number, normal, plain_ordi
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 from solubility_stats.sheets.view import View, looks_like_number
 
 _VALUE_WORDS = frozenset(
@@ -27,6 +28,7 @@ _KEYS = ("semester", "section", "group", "run")
 # Judgement: a column of quantities is one if most of its texts are headings we know.
 _SHARE = 0.6
 _SAMPLE = 60
+_FEWEST = 4
 
 
 @dataclass
@@ -37,6 +39,7 @@ class _Layout:
     value: int
     unit: int | None
     lines: list[int] = field(default_factory=list)
+    counted: str = ""  # what the numbers in the column of quantities count ("fill")
 
 
 def find_long(view: View, know: Know, book: Book) -> Table | None:
@@ -61,6 +64,9 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
         return None  # no groups, or groups side by side
     below = [i for i in view.lines if i > line]
     rest = [p for p in places if p not in keys]
+    if len(rest) == 2 and (counted := _counted_fills(view, line, rest, below, know)):
+        lines = [i for i in below if (i, rest[0]) in view.cells and (i, rest[1]) in view.cells]
+        return _Layout(line, keys, *rest, None, lines, counted)
     units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
     for p in (q for q in rest if q not in units):
         cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
@@ -81,9 +87,27 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
     return None
 
 
+def _counted_fills(
+    view: View, line: int, rest: Sequence[int], below: Sequence[int], know: Know
+) -> str:
+    """Return what "Table | fill | mL" counts, empty if the columns hold something else."""
+    heading, volume = (view.cells[line, p].text for p in rest)
+    counts = [view.cells[i, rest[0]].text.removesuffix(".0") for i in below if view.get(i, rest[0])]
+    numbers = [int(c) for c in counts if c.isdigit()]
+    steps = zip(numbers, numbers[1:], strict=False)
+    if len(numbers) < _FEWEST or len(numbers) < len(counts) or numbers[0] != 1:
+        return ""
+    in_turn = all(b in (1, a + 1) for a, b in steps) and numbers.count(1) > 1
+    unit = known_unit(volume.strip()) or unit_in_heading(volume)[1]
+    if not in_turn or unit is None or dimension_of(unit) != "volume":
+        return ""
+    return heading if know((f"{heading} 1",)).column == fill_column(1) else ""
+
+
 def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
     runs: dict[tuple[str, ...], list[dict[str, RawCell]]] = {}
     heads: dict[str, tuple[RawCell, Reading]] = {}
+    above: dict[str, RawCell] = {}
     for i in layout.lines:
         name = view.cells[i, layout.quantity]
         unit: RawCell | None = None
@@ -91,9 +115,15 @@ def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
             unit = view.cells.get((i, layout.unit))
         value = view.cells.get((i, layout.value))
         levels = (name.text, unit.text) if unit is not None else (name.text,)
+        if layout.counted:
+            number = name.text.removesuffix(".0")
+            levels = (f"{layout.counted} {number}", view.cells[layout.header, layout.value].text)
         reading = know(levels)
         column = reading.column
         keys = {c: key for p, c in layout.keys.items() if (key := view.get(i, p)) is not None}
+        if layout.counted and column != fill_column(1):  # 2 below 1 is of the same group
+            keys = {c: replace(k, merged_from=(k.row, k.col)) for c, k in above.items()} | keys
+        above = keys
         if column is None or value is None or "group" not in keys:
             _leave(view, layout, i, book, bool(column))
             continue

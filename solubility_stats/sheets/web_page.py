@@ -81,9 +81,7 @@ class _Tables(HTMLParser):
             last = (self._row + rows - 1, self._col + columns - 1)
             self.merged.append((self._row, self._col, *last))
             self._covered |= {
-                (i, j)
-                for i in range(self._row, last[0] + 1)
-                for j in range(self._col, last[1] + 1)
+                (i, j) for i in range(self._row, last[0] + 1) for j in range(self._col, last[1] + 1)
             }
         if text:
             self.texts[self._row, self._col] = text
@@ -117,6 +115,4 @@ def read_web_page(source: Source) -> Sheet:
             remedy="Open it in a spreadsheet program and save it as .xlsx or .csv.",
         )
     note = f"a web page in {encoding} with a spreadsheet's name"
-    return Sheet(
-        file=source.label, name="", cells=cells, merged=tuple(page.merged), notes=(note,)
-    )
+    return Sheet(file=source.label, name="", cells=cells, merged=tuple(page.merged), notes=(note,))
