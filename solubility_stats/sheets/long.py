@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from solubility_stats.quantities import fill_column, quantity
 from solubility_stats.sheets.header import Know
@@ -66,7 +67,7 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
     rest = [p for p in places if p not in keys]
     if len(rest) == 2 and (counted := _counted_fills(view, line, rest, below, know)):
         lines = [i for i in below if (i, rest[0]) in view.cells and (i, rest[1]) in view.cells]
-        return _Layout(line, keys, *rest, None, lines, counted)
+        return _Layout(line, keys, rest[0], rest[1], None, lines, counted)
     units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
     for p in (q for q in rest if q not in units):
         cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
@@ -94,7 +95,7 @@ def _counted_fills(
     heading, volume = (view.cells[line, p].text for p in rest)
     counts = [view.cells[i, rest[0]].text.removesuffix(".0") for i in below if view.get(i, rest[0])]
     numbers = [int(c) for c in counts if c.isdigit()]
-    steps = zip(numbers, numbers[1:], strict=False)
+    steps = pairwise(numbers)
     if len(numbers) < _FEWEST or len(numbers) < len(counts) or numbers[0] != 1:
         return ""
     in_turn = all(b in (1, a + 1) for a, b in steps) and numbers.count(1) > 1

@@ -45,8 +45,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     # Solid weighed without its paper.
     (r"\b(?:ohne|sans|senza|sin|zonder|sem|utan) (?:das |le |il |la |el |o |het )?"
      r"(?:filter|filtre )?(?:papier|carta|papel|papper)\b", " residue "),
-    (r"\b(?:from|by|via|out of) (?:the )?(?:missing mass|mass (?:lost|missing|difference|balance))\b",
-     " "),
+    (r"\b(?:from|by|via|out of) (?:the )?"
+     r"(?:missing mass|mass (?:lost|missing|difference|balance))\b", " "),
     (r"\bnot (?:incl\w*|count\w*|with)(?: the| your| any)? (?:filter ?paper|paper|filter)\b",
      " residue "),
     (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?) (?:filter ?paper|paper|filter)\b",
@@ -79,7 +79,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bf ?b ?r\b", " burette final "),
     (r"\b(titration)((?: of(?: the)? \w+)?) (?:with|against|by|vs) (?:the )?(?:hcl|acid)\b",
      r"\1\2"),
-    (r"\bno (?:further )?change\b|\b(?:mass|weight) (?:stay|stayed|was|is|did not change)(?: the)? ?"
+    (r"\bno (?:further )?change\b|\b(?:mass|weight) (?:stay|stayed|was|is)(?: the)? ?"
      r"(?:same|unchanged)\b|\bsame (?:mass|weight) (?:again|twice|both)\b", " constant "),
     (r"\b(?:to|at|until|till) (?:reach (?:the |its )?|the |its )?end ?point\b", " endpoint "),
     # Beginnings, sums, portions.

@@ -65,7 +65,8 @@ _FILTERED = re.compile(
     r"filt|funnel|pump|aspirator|suction|every(?:one|body)|all groups", re.IGNORECASE
 )
 _HOW = re.compile(
-    r"\bvac|suction|b(?:ü|u|ue)chner|aspirat|\bgrav|fluted|faltenf|schwerkraft|sous vide|vuoto|\bpump",
+    r"\bvac|suction|b(?:ü|u|ue)chner|aspirat|\bgrav|fluted|faltenf|schwerkraft|sous vide|"
+    r"vuoto|\bpump",
     re.IGNORECASE,
 )
 _NOT = re.compile(r"\b(?:no|not|never|none|without|broken|instead of|n't|out of order)\b", re.I)
