@@ -119,9 +119,13 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
 
 def _is_unfilled(cells: Mapping[int, RawCell], shape: line_kinds.Shape) -> bool:
     """Tell whether a line holds only what formulas make of blanks: zeros and errors."""
-    numbers = [c for p, c in cells.items() if p in shape.numbers]
-    blank = [c for c in numbers if c.formula and (c.is_error or c.value in (0, None))]
-    return bool(numbers) and len(blank) == len(numbers)
+    some = False
+    for p, cell in cells.items():
+        if p in shape.numbers:
+            if not cell.formula or not (cell.is_error or cell.value in (0, None)):
+                return False  # nearly every line ends here
+            some = True
+    return some
 
 
 def _extend(above: dict[int, list[float]], lines: Sequence[Line], shape: line_kinds.Shape) -> None:
@@ -331,10 +335,12 @@ def _drafts(
             book.enter(at, unused(f, at))
             continue
         found = reader.read(f, at)
-        for trial, draft in by_trial.items():
+        if not trials:
+            _fill_in(by_trial[""], f, at, found)
+        for trial in trials:
             if f.trial in ("", trial):
-                _fill_in(draft, f, at, found)
-        if not isinstance(at.value, str) or any(c.isdigit() for c in at.value):
+                _fill_in(by_trial[trial], f, at, found)
+        if trials and (not isinstance(at.value, str) or any(map(str.isdigit, at.value))):
             filled.add(f.trial)  # "not done" is no trial
         entry = found.entry
         if merged and (at.merged_from or table.view.range_of(line.number, f.place)):

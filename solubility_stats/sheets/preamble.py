@@ -64,12 +64,11 @@ def read_preamble(
     cells = [*above, *notes_below(table)]
     used = _take_labels(found, cells, len(above), taken, book, know)
     _acid_of_headings(found, table, taken)
-    starred = any(c.text.rstrip().endswith("*") for c in table.view.cells.values())
-    rest = [
-        c
-        for at, c in enumerate(cells)
-        if at not in used and not (starred and c.text.lstrip().startswith("*"))
-    ]  # a note on the lines with a star is about some runs only
+    rest = [c for at, c in enumerate(cells) if at not in used]
+    if any(c.text.lstrip().startswith("*") for c in rest) and any(
+        c.text.rstrip().endswith("*") for c in table.view.cells.values()
+    ):  # a note on the lines with a star is about some runs only
+        rest = [c for c in rest if not c.text.lstrip().startswith("*")]
     _take_sentences(found, rest, taken, book)
     if titles:
         aside = Book(book.sheet)  # they are entered where they stand first
