@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from solubility_stats.quantities import is_canonical, quantity
 
@@ -50,6 +51,7 @@ class Draft:
             self.flags.append((column, flag, note))
 
 
+@lru_cache(maxsize=512)
 def is_reading(column: str) -> bool:
     """Tell whether a column holds something measured or observed, not whose or where it is."""
     return is_canonical(column) and quantity(column).kind in ("number", "choice", "flag")

@@ -30,6 +30,8 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
     list of list of Draft
         As many lists as there are tables left.
     """
+    if len(tables) < 2:
+        return list(tables)
     left: list[list[Draft]] = []
     for drafts in _without_overview(tables):
         partner = next((other for other in left if _are_one(other, drafts)), None)

@@ -274,7 +274,7 @@ def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, sta
         if group:
             draft.values["group"] = group
     # A group that handed nothing in was not there for what holds for the others.
-    present = draft.set_aside or any(map(is_reading, draft.values))
+    present = not preamble.values or draft.set_aside or any(map(is_reading, draft.values))
     for column, value in preamble.values.items():
         if not present and is_reading(column):
             continue

@@ -128,6 +128,8 @@ def contradicted(fields: Sequence[Field], values: Values) -> dict[int, str]:
 
 def dish_residues(fields: Sequence[Field], values: Values) -> set[int]:
     """Return the places called a residue that are what the evaporating dish holds."""
+    if not any(f.column == "dish_mass_g" for f in fields):
+        return set()
     rivals = sum(f.column == "recovered_mass_g" for f in fields)
     return net_residues(fields, values) | {
         f.place
