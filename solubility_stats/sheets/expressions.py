@@ -79,6 +79,7 @@ _COUNTS = {
 _TOTAL_AND_PARTS = re.compile(
     r"(?P<total>[^()=]+)\((?P<parts>[^()=]+)\)|(?P<parts2>[^()=]+)=(?P<total2>[^()=]+)"
 )
+_IN_ALL = re.compile(r"\s*(?:in total|total|in all|altogether)\s*$|^\s*(?:total|=)\s*", re.IGNORECASE)
 # Cylinders of two sizes; readings of one are closer together (judgement).
 _UNEQUAL = Decimal("1.5")
 _LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|\band\b|&)\s*")
@@ -370,8 +371,10 @@ def _with_parts(body: str, mark: Mark | None, dimension: str | None) -> Reading 
     if match is None or dimension != "volume":
         return None
     written = (match["total"] or match["total2"]).strip()
-    total = _plain(written, mark, dimension)
     inside = (match["parts"] or match["parts2"]).strip()
+    if _plain(_IN_ALL.sub("", written), mark, dimension) is None:
+        written, inside = inside, written  # "4 x 50 mL (200 mL total)"
+    total = _plain(_IN_ALL.sub("", written), mark, dimension)
     parts = _times(inside, mark, dimension) or _sum(inside, mark, dimension)
     if total is None or parts is None or total.value is None or parts.value is None:
         return None

@@ -39,6 +39,7 @@ def number_repeated_fills(fields: list[Field]) -> list[Field]:
 
 def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:
     """Take a lone column of pours for the water where its cells are sums ("100+100+50")."""
+    fields = [_as_sum(f, fields, values) for f in fields]
     fills = [f for f in fields if fill_columns([f.column])]
     if len(fills) != 1 or fills[0].column != fill_column(1) or fills[0].trial:
         return fields
@@ -51,6 +52,25 @@ def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:
         return fields
     total = replace(fills[0], column="water_volume_ml", note="the pours of each run as a sum")
     return [total if f is fills[0] else f for f in fields]
+
+
+def _as_sum(field: Field, fields: Sequence[Field], values: Values) -> Field:
+    """Take an open column of water whose cells are sums or products for the fills of each run."""
+    known = any(f.column != "water_volume_ml" and fill_columns([f.column]) for f in fields)
+    rest, unit = unit_in_heading(field.source.heading)
+    volume = unit is None or dimension_of(unit) == "volume"
+    if field.state not in ("open", "unknown") or known or field.trial or not volume:
+        return field
+    words = words_of(normal(rest))
+    said = set().union(*map(concepts_of, words), set())
+    cells = [c.text for c in values.get(field.place, ()) if c is not None]
+    sums = sum(IS_SUM.search(t) is not None for t in cells)
+    if not said & {"water", "fill"} or said & _NO_FILL - {"total"} or 2 * sums <= len(cells):
+        return field
+    note = "volumes written as sums or products: the fills of each run"
+    return replace(
+        field, column="water_volume_ml", unit=unit, state="understood", how="values", note=note
+    )
 
 
 # A volume written as a sum or product of its fills.

@@ -25,7 +25,7 @@ Know = Callable[[Sequence[str]], Reading]
 ONCE_PER_TABLE = (
     "semester", "section", "group", "instructor", "submitted", "solute", "balance", "bottle",
     "temperature_c", "titrant_mol_per_l", "filtration", "stir_min", "settle_min", "dry_min",
-    "aliquot_ml", "evaporation_aliquot_ml",
+    "aliquot_ml", "evaporation_aliquot_ml", "water_volume_ml",
 )  # fmt: skip
 _LONGEST_HEADING = 160
 

@@ -100,6 +100,8 @@ def _fits_unit(column: str, unit: str | None) -> bool:
 def read_line(text: str, unit: str | None) -> Reading:
     """Return what one line of a heading means by itself."""
     text = without_asides(text)
+    if _WHICH_FILTER.search(text):
+        return Reading(("filtration",), None, "keywords")
     text = TEMPERATURE.sub("temperature", text) if len(text.split()) > 1 else text
     text = _MOLAR.sub(" (M)", CONCENTRATION.sub(r"conc \1 ", text))
     whole = normal(text)
@@ -138,6 +140,12 @@ _EACH_FILL = re.compile(
 )
 _IN_ALL = re.compile(
     r"\b(?:total|sum|combined|altogether|together|in all|added up|number|how many|count)\b"
+)
+# "filter V/G", "Büchner (B) or fluted paper (F)": no unit is meant.
+_WHICH_FILTER = re.compile(
+    r"\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b|\bb(?:ü|u|ue)chner\b.*\bor\b.*"
+    r"\b(?:fluted|gravity|cone|conical|plain)\b|\b(?:fluted|gravity)\b.*\bor\b.*b(?:ü|u|ue)chner",
+    re.IGNORECASE,
 )
 _MOLAR = re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z")
 ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", re.IGNORECASE)

@@ -112,7 +112,7 @@ _STEP = re.compile(
     r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?|mixing|dissolving|preparation|titrations?|"
     r"evaporations?|filtration|filtering|drying|measurements?)"
     r"(?:\s+of\s+(?:the\s+|an\s+)?(?:filtrate|solution|solid|residue|lime ?water|liquid|aliquot))?"
-    r"(?:\s+(?:with|by|against)\s+\w+)?\s*:?\s*",
+    r"(?:\s+(?:with|by|against)\s+\w+)?\s*:?\s*(?P<unit>[(\[]\s*\S{1,4}\s*[)\]])?\s*",
     re.IGNORECASE,
 )
 
@@ -123,7 +123,8 @@ def _as_step(title: str) -> str:
     if found is None:
         return title
     step = found["step"].lower().rstrip("s")
-    return {"titration": "titration", "evaporation": "evaporation"}.get(step, "")
+    route = {"titration": "titration", "evaporation": "evaporation"}.get(step, "")
+    return f"{route} {found['unit'] or ''}".strip()
 
 
 # Titles over several headings that say nothing about what stands below them.

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from solubility_stats.quantities import fill_column, quantity
+from solubility_stats.quantities import fill_column, fill_columns, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
@@ -114,6 +114,8 @@ def _take_labels(
         beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
         unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
         column = reading.column or _only_meaning(reading) or _acid(label, unit, value)
+        if column == "water_volume_ml" and fill_columns(taken):
+            continue
         below = at >= near and column in ("section", "group", "semester", "instructor")
         if below or column not in ONCE_PER_TABLE or column in taken or column in found.values:
             continue

@@ -48,7 +48,9 @@ _VOLUME = re.compile(rf"({_NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
 _WITH_ACID = re.compile(  # "25 mL filtrate with 0.100 M HCl"
     rf"\b(?:with|against|by|mit|avec|con)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?", re.IGNORECASE
 )
+_AT_DEGREES = re.compile(rf"\b(?:at|bei|à|a)\s+{_NUMBER}\s*(?:degrees|deg|°\s*[CF]?)\b", re.I)
 _FOR_ALL = re.compile(r"\b(?:every\w*|each|all|always|throughout)\b", re.IGNORECASE)
+_SUM = re.compile(rf"{_NUMBER}\s*mL(?:\s*\+\s*{_NUMBER}\s*mL)+", re.IGNORECASE)
 _FILLS = re.compile(
     rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times)\s*(?:the |a )?({_NUMBER})\s*(mL|ml|cm3|cm³)\b",
     re.IGNORECASE,
@@ -199,6 +201,8 @@ def _waters(text: str) -> Iterator[str]:
     for part in _parts(text):
         volumes = _VOLUME.findall(part)
         said = _concepts(_VOLUME.sub(" ", part))
+        if len(volumes) > 1 and _FOR_ALL.search(part) and "water" in said:
+            yield from (m[0] for m in _SUM.finditer(part))
         if len(volumes) != 1 or not _FOR_ALL.search(part) or "water" not in said:
             continue
         if said & {"aliquot", "filtrate", "acid", "temperature", "dish", "heat", "mass"}:
@@ -213,6 +217,7 @@ def _waters(text: str) -> Iterator[str]:
 
 def _durations(text: str, column: str) -> Iterator[str]:
     for part in _parts(text):
+        part = _AT_DEGREES.sub(" ", part)
         times = _DURATION.findall(part)
         if len(times) != 1 or not _DONE.search(part) or len(part) > 60:
             continue

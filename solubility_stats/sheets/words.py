@@ -218,12 +218,16 @@ _PAIR = re.compile(
 )
 
 
+# "Büchner (B) or fluted paper (F)"
+_CODED = re.compile(r"([^\W\d_][^()/,;]*?)\s*\(([^\W_]{1,2})\)")
+
+
 @lru_cache(maxsize=512)
 def _explained(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
     """Read a code by what the heading says of it: "Y = beam visible, N = not"."""
-    codes = {}
-    for code, said in _PAIR.findall(heading):
-        codes[code.casefold()] = choice(said, quantity)[0]
+    pairs = _PAIR.findall(heading)
+    pairs += [(code, said) for said, code in _CODED.findall(heading)]
+    codes = {code.casefold(): choice(said, quantity)[0] for code, said in pairs}
     known = {c for c in codes.values() if c}
     code = text.strip().casefold()
     if code not in codes or not known:
