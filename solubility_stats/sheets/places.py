@@ -95,6 +95,18 @@ def semester_in(texts: Iterable[str]) -> str:
     return ""
 
 
+_GROUP_IN = re.compile(
+    r"(?<![^\W\d_])(?:lab\s+)?(?:group|grp|team|bench|pair|station|gruppe|groupe|grupo|gruppo|groep)"
+    r"[\s_.:#-]*(?:no\.?\s*)?(\d{1,3}|[A-Z]\d{0,2}|[A-Z]{1,3}-?\d{1,3})(?![^\W_])",
+    re.IGNORECASE,
+)
+
+
+def groups_in(text: str) -> set[str]:
+    """Return the groups a text names by a code ("Section 04, Group 4" gives ``4``)."""
+    return {found[1] for found in _GROUP_IN.finditer(text)}
+
+
 def group_of_sheet(name: str) -> str:
     """Return the group a sheet name stands for ("Group 4" gives ``4``), empty for none."""
     found = _GROUP_SHEET.match(name)

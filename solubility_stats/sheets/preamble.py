@@ -15,7 +15,7 @@ from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
-from solubility_stats.sheets.places import section_in, semester_in
+from solubility_stats.sheets.places import groups_in, section_in, semester_in
 from solubility_stats.sheets.sentences import degrees_in, said_in
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.units import known_unit
@@ -77,6 +77,8 @@ def read_preamble(
         left = [c for at, c in enumerate(beyond) if at not in seen]
         _take_sentences(found, left, taken, aside)
     _name_section(found, above, used)
+    if "group" not in taken and "group" not in found.values and (code := _group_named(table)):
+        found.values["group"] = code
     trials = {m[1] for c in above if (m := _TRIAL_OF_TABLE.search(c.text))}
     if len(trials) == 1 and "run" not in taken:
         found.values.setdefault("run", trials.pop())
@@ -234,6 +236,22 @@ def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: 
     for number, part in enumerate(parsed.parts, start=1):
         found.values[fill_column(number)] = part
     found.flags += [(column, flag, parsed.note) for flag in parsed.flags if flag != "hidden"]
+
+
+def _group_named(table: Table) -> str:
+    """Return the one group that the caption of a table of its own names, empty for none.
+
+    Over cards side by side, each with its group above it, only what stands in the place of the
+    labels counts.
+    """
+    texts = [c for c in table.caption if isinstance(c.value, str) and len(c.text) < _LONGEST_LABEL]
+    if table.view.turned:
+        own = {c.col for column in table.columns for c in column.cells}
+        top = min((c.row for column in table.columns for c in column.cells), default=0)
+        near = [c for c in texts if c.col in own and c.row < top and groups_in(c.text)]
+        texts = near[-1:] or texts
+    named = set().union(*(groups_in(c.text) for c in texts), set())
+    return named.pop() if len(named) == 1 else ""
 
 
 def _name_section(found: Preamble, cells: Sequence[RawCell], used: set[int]) -> None:

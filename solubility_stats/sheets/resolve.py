@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import is_canonical, quantity
+from solubility_stats.sheets import keywords
 from solubility_stats.sheets.codes import nameless_group, nameless_part, winner
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.fills import (
@@ -22,11 +23,14 @@ from solubility_stats.sheets.fills import (
     sums_are_totals,
     take_numbered_series,
 )
+from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.relations import contradicted, dish_residues, weighed_out
 from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.witness import arithmetic
 from solubility_stats.sheets.words import answer, choice
@@ -51,6 +55,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = sums_are_totals(fields, values)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
+    fields = _dried_again(_filtrate_titrated(fields))
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
     fields = _settle_rivals(fields, values)
@@ -255,6 +260,54 @@ def _filtrate_of_dish(fields: list[Field]) -> list[Field]:
         return fields
     column = "evaporation_aliquot_ml"
     return [replace(f, column=column) if f.column == "aliquot_ml" else f for f in fields]
+
+
+def _dried_again(fields: list[Field]) -> list[Field]:
+    """Take the second of two weighings numbered 1 and 2 for the one after a second drying."""
+    numbered_so: dict[str, Field] = {}
+    for f in fields:
+        found = _DRY_NUMBER.search(normal(f.source.heading))
+        if found and "recovered_mass_g" in f.source.reading.candidates and f.state != "personal":
+            numbered_so[found[1] or found[2]] = f
+    if set(numbered_so) != {"1", "2"} or numbered_so["1"].trial != numbered_so["2"].trial:
+        return fields
+    first, second = numbered_so["1"], numbered_so["2"]
+    settled = {
+        first.place: replace(first, column="recovered_mass_g", state="understood", trial=""),
+        second.place: replace(
+            second, column="second_dry_mass_g", state="understood", trial="",
+            note="the second of two dry weighings",
+        ),
+    }  # fmt: skip
+    return [settled.get(f.place, f) for f in fields]
+
+
+_DRY_NUMBER = re.compile(r"\bdr(?:y|ied|ying)\b[^\d]*?([12])\b|\bdr(?:y|ied|ying)([12])\b")
+
+
+def _filtrate_titrated(fields: list[Field]) -> list[Field]:
+    """Take a volume of filtrate beside the acid, or beside a dish, for what was used of it."""
+    known = {f.column for f in fields}
+    titrated = bool(known & (_TITRATED - {"titrant_mol_per_l"}))
+    column = "aliquot_ml" if titrated else "evaporation_aliquot_ml"
+    if column in known or not (titrated or "dish_mass_g" in known):
+        return fields
+    found = [f for f in fields if f.state in ("open", "unknown") and _is_filtrate(f)]
+    if len(found) != 1:
+        return fields
+    f = found[0]
+    note = "filtrate beside what was titrated or evaporated"
+    new = replace(f, column=column, unit=unit_in_heading(f.source.heading)[1], state="understood",
+                  how="values", note=note)  # fmt: skip
+    return [new if g is f else g for g in fields]
+
+
+def _is_filtrate(field: Field) -> bool:
+    rest, unit = unit_in_heading(field.source.heading)
+    words = words_of(normal(rest))
+    said = set().union(*map(keywords.concepts_of, words), set())
+    volume = unit is not None and dimension_of(unit) == "volume"
+    return volume and "filtrate" in said and said <= {"filtrate", "volume", "amount", "unit"}
 
 
 def _like_weighings(cells: Sequence[RawCell]) -> bool:
