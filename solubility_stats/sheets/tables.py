@@ -22,6 +22,7 @@ from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import UNIT_WORDS
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.places import group_of_sheet
 from solubility_stats.sheets.view import View, looks_like_number
 
 
@@ -199,6 +200,10 @@ def _table(
     first, last = width(head)
     ceiling, floor, left = between
     lines = tuple(i for i in view.lines if header[-1] < i < floor and view.within(i, first, last))
+    named = view.get(header[-1], first)
+    bare = not any(view.get(i, first) for i in lines)
+    if view.turned and bare and first < last and named and group_of_sheet(named.text):
+        first += 1  # "Group 3" over its card is the caption of the labels below it
     units, lines = _units_beside(view, lines, first, last)
     first = _with_nameless_lead(view, header, lines, first)
     heads = []
