@@ -24,6 +24,7 @@ from solubility_stats.sheets.legend import legend_of, with_legend
 from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.pairs import with_pairs_split
 from solubility_stats.sheets.preamble import titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
@@ -131,6 +132,7 @@ def _read_file(source: Source, state: State) -> None:
         view = View(sheet)
         long = find_long(view, know, book)
         tables = [long] if long is not None else find_tables(view, know)
+        tables = [with_pairs_split(table, know) for table in tables]
         titles = titles_of(tables)
         found += [(book, table, titles) for table in tables]
     several = len({id(book) for book, *_ in found}) > 1

@@ -189,6 +189,13 @@ def _gaps(own: Array, net: Array | None) -> tuple[Array, Array]:
     return apart, np.abs(own)[both]
 
 
+def never_below(mass: Field, recovered: Field, values: Values) -> bool:
+    """Tell whether a mass is nowhere less than the recovered one, on lines enough to tell."""
+    own, left = readings(mass, values), readings(recovered, values)
+    both = np.isfinite(own) & np.isfinite(left)
+    return bool(both.sum() >= _FEWEST and (own[both] >= left[both]).all())
+
+
 def weighed_out(mass: Field, recovered: Field, values: Values) -> bool:
     """Tell whether masses lie close together, as weighed out, and never below the recovered."""
     own, left = readings(mass, values), readings(recovered, values)

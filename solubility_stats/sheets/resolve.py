@@ -28,7 +28,7 @@ from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
-from solubility_stats.sheets.relations import contradicted, dish_residues, weighed_out
+from solubility_stats.sheets.relations import contradicted, dish_residues, never_below, weighed_out
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
@@ -55,7 +55,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = sums_are_totals(fields, values)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
-    fields = _dried_again(_filtrate_titrated(fields))
+    fields = _taken_out(_dried_again(_filtrate_titrated(fields)), values)
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
     fields = _settle_rivals(fields, values)
@@ -260,6 +260,34 @@ def _filtrate_of_dish(fields: list[Field]) -> list[Field]:
         return fields
     column = "evaporation_aliquot_ml"
     return [replace(f, column=column) if f.column == "aliquot_ml" else f for f in fields]
+
+
+_OUT = re.compile(r"\bout\b")
+_OUT_OF = frozenset({"solid", "mass", "reagent", "final", "unit", "amount"})
+
+
+def _taken_out(fields: list[Field], values: Values) -> list[Field]:
+    """Settle "Ca(OH)2 out": out of the bottle at the start, or out of the filter in the end.
+
+    Where nothing else is the initial mass, it is out of the bottle if another column is the
+    recovered mass and never above it; without another it may be either.
+    """
+    known = [f for f in fields if f.column == "recovered_mass_g"]
+    if any(f.column == "initial_mass_g" for f in fields):
+        return fields
+    for f in known:
+        words = words_of(normal(unit_in_heading(f.source.heading)[0]))
+        said = set().union(*map(keywords.concepts_of, words), set())
+        if not _OUT.search(normal(f.source.heading)) or not said <= _OUT_OF:
+            continue
+        others = [g for g in known if g is not f]
+        start = replace(f, column="initial_mass_g", how="values", note="never below what was left")
+        if len(others) == 1 and never_below(start, others[0], values):
+            new = start
+        else:
+            new = replace(f, column="", state="open", note="out of the bottle, or of the filter?")
+        return [new if g is f else g for g in fields]
+    return fields
 
 
 def _dried_again(fields: list[Field]) -> list[Field]:
