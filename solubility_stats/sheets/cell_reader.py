@@ -25,6 +25,7 @@ class Habits:
     date_order: DateOrder | None = None
     settled_units: frozenset[str] = frozenset()
     settled_cells: Mapping[str, object] = field(default_factory=dict)
+    codes: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -116,7 +117,7 @@ class CellReader:
             habits.decimal or mark,
             order,
             book.sheet.date_1904,
-            f.source.heading,
+            " ".join([f.source.heading, *filter(None, [habits.codes.get(f.column)])]),
             f.column in habits.settled_units,
         )
 

@@ -79,7 +79,9 @@ _COUNTS = {
 _TOTAL_AND_PARTS = re.compile(
     r"(?P<total>[^()=]+)\((?P<parts>[^()=]+)\)|(?P<parts2>[^()=]+)=(?P<total2>[^()=]+)"
 )
-_IN_ALL = re.compile(r"\s*(?:in total|total|in all|altogether)\s*$|^\s*(?:total|=)\s*", re.IGNORECASE)
+_IN_ALL = re.compile(
+    r"\s*(?:in total|total|in all|altogether)\s*$|^\s*(?:total|=)\s*", re.IGNORECASE
+)
 # Cylinders of two sizes; readings of one are closer together (judgement).
 _UNEQUAL = Decimal("1.5")
 _LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|\band\b|&)\s*")

@@ -99,7 +99,7 @@ def _fits_unit(column: str, unit: str | None) -> bool:
 
 def read_line(text: str, unit: str | None) -> Reading:
     """Return what one line of a heading means by itself."""
-    text = without_asides(text)
+    text = _PER.sub(lambda m: m[0].replace("_", " "), without_asides(text))
     if _WHICH_FILTER.search(text):
         return Reading(("filtration",), None, "keywords")
     text = TEMPERATURE.sub("temperature", text) if len(text.split()) > 1 else text
@@ -141,6 +141,7 @@ _EACH_FILL = re.compile(
 _IN_ALL = re.compile(
     r"\b(?:total|sum|combined|altogether|together|in all|added up|number|how many|count)\b"
 )
+_PER = re.compile(r"_m?g_per_\w+", re.IGNORECASE)  # "s_g_per_L"
 # "filter V/G", "Büchner (B) or fluted paper (F)": no unit is meant.
 _WHICH_FILTER = re.compile(
     r"\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b|\bb(?:ü|u|ue)chner\b.*\bor\b.*"

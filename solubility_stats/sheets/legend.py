@@ -21,6 +21,7 @@ _ENTRY = re.compile(
 _UNIT_BEHIND = re.compile(
     r"\s*(?P<symbol>\S.*?)\s*[/,(\[]\s*(?P<unit>[^/,()\[\]]+(?:/[^/,()\[\]]+)?)[)\]]?\s*"
 )
+_LONGEST_SYMBOL = 20
 # A legend stands above the table or below it (lines of the sheet).
 _ABOVE, _BELOW = 60, 40
 _RANGE = re.compile(r"([^\W\d_]+)_?(\d)\s*(?:…|\.\.\.?|-|–|to)\s*\1_?(\d)")
@@ -59,6 +60,41 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
     return {name: min(m) for name, m in (plain | exact).items() if len(m) == 1}
 
 
+_KEY_SHEET = re.compile(
+    r"\b(?:key|legend|read ?me|directions?|instructions?|notes?|info|symbols?|about|code ?book|"
+    r"variables?|dictionary|abbreviations?)\b",
+    re.IGNORECASE,
+)
+_FEW_NUMBERS = 3
+
+
+def explains(sheet: Sheet) -> bool:
+    """Tell whether a sheet only explains the others, by its name and for want of numbers."""
+    numbers = sum(not isinstance(c.value, str) for c in sheet.cells.values())
+    return numbers < _FEW_NUMBERS and _KEY_SHEET.search(sheet.name.replace("_", " ")) is not None
+
+
+_LABELLED = re.compile(r"\s*(?P<label>[^:=]{2,30}):\s*(?P<codes>\S.*=.*)", re.DOTALL)
+_CHOICES = ("filtration", "scatter")
+
+
+def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
+    """Return what texts of a file say of the codes of a choice, by its column.
+
+    "Laser: C = no beam seen, B = beam seen" says how to read C and B in the column of the laser.
+    """
+    found: dict[str, str] = {}
+    for sheet in sheets:
+        for cell in sheet.cells.values():
+            if not isinstance(cell.value, str) or "=" not in cell.text or len(cell.text) > 300:
+                continue
+            said = _LABELLED.fullmatch(cell.text)
+            column = know((said["label"],)).column if said else None
+            if said and column in _CHOICES:
+                found.setdefault(column, said["codes"])
+    return found
+
+
 def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple[str, str]]:
     """Return symbols and meanings that stand beside each other on at least three lines."""
     found: dict[int, list[tuple[str, str]]] = {}
@@ -67,7 +103,9 @@ def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple
         if beside is None:
             continue
         alone = (row, col + 2) not in sheet.cells and (row, col - 1) not in sheet.cells
-        if alone and len(cell.text) <= 8 and len(beside.text) > 4 and _is_symbol(cell.text.strip()):
+        symbol = cell.text.strip()
+        short = len(symbol) <= _LONGEST_SYMBOL and " " not in symbol
+        if alone and short and len(beside.text) > 4 and _is_symbol(symbol):
             found.setdefault(col, []).append((cell.text.strip(), beside.text.strip()))
     return [pair for pairs in found.values() if len(pairs) > 2 for pair in pairs]
 
@@ -117,7 +155,8 @@ def _is_symbol(text: str) -> bool:
 def _explained(heading: str, legend: Mapping[str, str]) -> str:
     """Return what a heading of a symbol means, with its unit; any other heading as it is."""
     if meaning := _of_symbol(heading, legend):
-        return meaning
+        unit = unit_in_heading(heading)[1]  # "m_dry1_g" says the unit itself
+        return f"{meaning} ({unit})" if unit and not unit_in_heading(meaning)[1] else meaning
     cut = _UNIT_BEHIND.fullmatch(heading)
     if cut is None or not (meaning := _of_symbol(cut["symbol"], legend)):
         return heading
@@ -128,7 +167,7 @@ def _of_symbol(symbol: str, legend: Mapping[str, str]) -> str | None:
     return legend.get(symbol.strip()) or legend.get(normal(symbol))
 
 
-def with_legend(know: Know, legend: Mapping[str, str]) -> Know:
+def with_legend(know: Know, legend: Mapping[str, str], own_sheet: bool = True) -> Know:
     """Return a reader of headings that takes a symbol for what the legend says it is.
 
     Where the explanation is not understood, a symbol of the vocabulary keeps its usual meaning.
@@ -142,9 +181,12 @@ def with_legend(know: Know, legend: Mapping[str, str]) -> Know:
         if own.how == "mapping" or plain == tuple(levels):
             return own
         said = know(plain)
+        if own.column and not own_sheet:
+            return own  # another sheet explains it; the heading says enough
         if own.trial and not said.trial:
             return own
         # "S = dissolved / water, as handed in": the symbol says more than its formula.
-        return said if said.column or own.how != "vocabulary" else own
+        unclear = own.column and not said.candidates
+        return said if said.column or not (own.how == "vocabulary" or unclear) else own
 
     return read

@@ -20,7 +20,7 @@ from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_colu
 from solubility_stats.sheets.grids import read_sheets
 from solubility_stats.sheets.join import join_tables
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
-from solubility_stats.sheets.legend import legend_of, with_legend
+from solubility_stats.sheets.legend import codes_explained, explains, legend_of, with_legend
 from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
@@ -121,6 +121,11 @@ def _read_file(source: Source, state: State) -> None:
     sheets = read_sheets(source)
     filled = [s for s in sheets if s.cells]
     found = []
+    shared: dict[str, str] = {}
+    for sheet in filled:
+        if explains(sheet):
+            shared |= legend_of(sheet)
+    state.explained = codes_explained(filled, state.mapping.know(source.label, ""))
     for sheet in filled:
         book = Book(sheet)
         state.books.append(book)
@@ -128,7 +133,12 @@ def _read_file(source: Source, state: State) -> None:
             for cell in sheet.cells.values():
                 book.enter(cell, Entry("ignored", note="sheet left out by the mapping"))
             continue
+        if explains(sheet):
+            for cell in sheet.cells.values():
+                book.enter(cell, Entry("context", note="explains the other sheets"))
+            continue
         know = with_legend(state.mapping.know(sheet.file, sheet.name), legend_of(sheet))
+        know = with_legend(know, shared, own_sheet=False)
         view = View(sheet)
         long = find_long(view, know, book)
         tables = [long] if long is not None else find_tables(view, know)

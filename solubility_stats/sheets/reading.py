@@ -52,6 +52,7 @@ class State:
     names: set[str] = field(default_factory=set)
     personal: dict[tuple[int, tuple[int, int]], str] = field(default_factory=dict)
     codes: dict[str, str] = field(default_factory=dict)
+    explained: dict[str, str] = field(default_factory=dict)
     tables: int = 0
     decided: dict[tuple[str, str, str], str] = field(default_factory=dict)
 
@@ -80,6 +81,7 @@ def read_table(
         mapping.date_order,
         mapping.settled_units(sheet.file, sheet.name),
         mapping.settled_cells(sheet.file, sheet.name),
+        state.explained,
     )
     drafts, decided = runs_of(table, fields, book, habits)
     if not any(is_reading(f.column) for f in fields):
