@@ -44,6 +44,10 @@ _OTHER_LAB = re.compile(
     r"store\w*|fridge|standard|calibrat\w*|density|expected|theor\w*)\b",
     re.IGNORECASE,
 )
+_FROM_A_BOOK = re.compile(
+    r"\b(?:hand ?book|book|lit|literature|published|textbook|reference|expected|theor\w*)\b", re.I
+)
+_AMOUNT = re.compile(r"\d\s*m?[gL]\b")
 _VOLUME = re.compile(rf"({_NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
 _WITH_ACID = re.compile(  # "25 mL filtrate with 0.100 M HCl"
     rf"\b(?:with|against|by|mit|avec|con)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?", re.IGNORECASE
@@ -153,18 +157,15 @@ def _concepts(text: str) -> set[str]:
 
 
 def _temperatures(text: str) -> Iterator[str]:
-    parts = [p for p in _parts(text) if _DEGREES.search(p) or _TEMPERATURE.search(p)]
+    said = [s for s in re.split(r"[.;]\s|\n", text) if not _FROM_A_BOOK.search(s)]
+    parts = [p for s in said for p in _parts(s) if _DEGREES.search(p) or _TEMPERATURE.search(p)]
     for part in parts:
         named = _TEMPERATURE.search(part)
         match = named or _DEGREES.search(part)
         if match is None or len(set(_DEGREES.findall(part))) > 1:
             continue
         rest = part[: match.start()] + " " + part[match.end() :]
-        if (
-            _concepts(rest) & _NO_LAB
-            or _OTHER_LAB.search(rest)
-            or re.search(r"\d\s*m?[gL]\b", rest)
-        ):
+        if _concepts(rest) & _NO_LAB or _OTHER_LAB.search(rest) or _AMOUNT.search(rest):
             continue
         alone = not re.search(r"\w", rest) and not _OTHER_LAB.search(text)
         if named or _OF_THE_LAB.search(text if alone else rest):
@@ -233,5 +234,5 @@ def _filtrations(text: str) -> Iterator[str]:
         if not _HOW.search(part) or _NOT.search(part):
             continue
         word, _ = choice(part, quantity("filtration"))
-        if word is not None and (_FILTERED.search(part) or len(part.split()) < 4):
+        if word is not None:
             yield word

@@ -1,0 +1,54 @@
+"""Answers about the laser beam, with every word known or none believed."""
+
+from __future__ import annotations
+
+import pytest
+
+import solubility_stats.sheets.words as words
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets.beam import beam_said
+from solubility_stats.sheets.model import CellContext, RawCell
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["I can see the beam in the liquid", "se ve el haz", "yes, red line", "faisceau visible",
+     "a faint line", "Observed", "hazy"],
+)  # fmt: skip
+def test_visible(text: str) -> None:
+    assert beam_said(text) == "visible"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["No beam, it goes straight through", "no se ve el haz", "nothing seen", "nicht sichtbar",
+     "couldn't see anything", "invisible", "totally clear", "Not observed"],
+)  # fmt: skip
+def test_clear(text: str) -> None:
+    assert beam_said(text) == "clear"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["beam not tested", "laser battery dead", "not clear", "clear beam", "yes, clear", "yes", "",
+     "saw Tom", "visible but clear", "cloudy? no, clear"],
+)  # fmt: skip
+def test_nothing_that_can_be_believed(text: str) -> None:
+    assert beam_said(text) is None
+
+
+@pytest.mark.parametrize(
+    ("heading", "column", "cell", "meant"),
+    [
+        ("laser? Y = beam visible, N = not", "scatter", "N", "clear"),
+        ("laser? Y = beam visible, N = not", "scatter", "Y", "visible"),
+        ("Laser C = no beam seen in filtrate, B = beam seen", "scatter", "B", "visible"),
+        ("Büchner (B) or fluted paper (F)", "filtration", "F", "gravity"),
+        ("Filter", "filtration", "[X] vacuum   [ ] gravity", "vacuum"),
+        ("Filter", "filtration", "[ ] vacuum   [x] gravity", "gravity"),
+    ],
+)
+def test_codes_their_heading_explains(heading: str, column: str, cell: str, meant: str) -> None:
+    context = CellContext(column, heading=heading)
+    parsed = words.parse_words(RawCell(1, 1, cell, cell), quantity(column), context)
+    assert parsed.value == meant
