@@ -83,7 +83,7 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
     above: dict[int, list[float]] = {}
     seen = 0
     previous = table.header[-1]
-    ended = False
+    ended = apart = False
     cut = _all_cut(table, fields)
     places = {f.column: f.place for f in fields if f.column in ("group", "run")}
     parts = (places["group"], places["run"]) if len(places) == 2 else None
@@ -99,7 +99,11 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
             after_gap=number - previous > 1,
             after_summary=bool(found) and found[-1].kind == "summary",
         )
+        apart = apart or number - previous > 1
         previous = number
+        if kind == "run" and apart and shape.group is None and _is_label(cells, shape):
+            kind = "end"  # the labels of a form begin where a table without groups stood
+        apart = apart and kind != "run"
         if kind == "run" and (cut or _is_shifted(table, number)):
             kind = "shifted"
         if kind == "nameless":
@@ -115,6 +119,14 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
         ended = kind == "end"
         found.append(Line(number, kind, cells))
     return _without_odd_names(_without_shifted(found, shape), shape)
+
+
+def _is_label(cells: Mapping[int, RawCell], shape: line_kinds.Shape) -> bool:
+    """Tell whether words stand where the first number of a line is expected."""
+    first = min(shape.numbers, default=0)
+    cell = cells.get(first)
+    wordy = cell is not None and isinstance(cell.value, str) and not looks_like_number(cell)
+    return cell is not None and wordy and len(cell.text.split()) > 1
 
 
 def _is_unfilled(cells: Mapping[int, RawCell], shape: line_kinds.Shape) -> bool:
