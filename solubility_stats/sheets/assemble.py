@@ -308,6 +308,8 @@ def _enter_other_lines(
                 book.enter(cell, Entry("ignored", note="personal data, left out"))
             elif line.kind == "nameless":
                 book.enter(cell, Entry("unclear", note="the line names no group"))
+            elif line.kind == "end" and looks_like_number(cell):
+                book.enter(cell, replace(_OTHER["end"], outcome="unclear"))
             elif line.kind in _OTHER:
                 book.enter(cell, _OTHER[line.kind])
         if line.kind in ("shifted", "slipped"):
