@@ -34,7 +34,7 @@ _HARMLESS_TAIL = re.compile(
     re.IGNORECASE,
 )
 _ABOUT = re.compile(
-    r"^(?:~|≈|≅|∼|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
+    r"^(?:~|≈|≅|∼|aprox\b\.?|unos|ongeveer|cca\b\.?|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
     r"|ungefähr|etwa|environ|env\.)\s*(?=[\d.,+-])",
     re.IGNORECASE,
 )
@@ -52,6 +52,7 @@ _CHATTER = re.compile(
     r"|[\s!]*[\u2600-\u27bf\U0001f000-\U0001faff\ufe0f]+\s*$",
     re.IGNORECASE,
 )
+_NOT_THAT = re.compile(r"\s*\(\s*not\s[^()]*\)\s*$", re.IGNORECASE)  # "2.19 g (not 3.19)"
 _FOOTNOTE = re.compile(r"(?<=[\w°)])\s*(?:[*†‡§]+|\([*†‡§a-e]\))$")
 _LABEL = re.compile(r"^(?P<label>[^\W\d_][^\d=:]{0,23}?)\s*[=:]\s*(?=[\d.,+~<>-])")
 _UNIT = r"(?P<unit{n}>[^\W\d_%°][^\d+±–~<>=/*]*|°\s?[CFK]?|%)?"
@@ -147,7 +148,7 @@ def _peel(body: str) -> tuple[str, list[str], tuple[str, ...]]:
     if (label := _LABEL.match(body)) and _is_symbol(label["label"]):
         body = body[label.end() :]
         notes.append(f"written as '{label['label'].strip()} ='")
-    body = _CHATTER.sub("", body.rstrip("! "))
+    body = _CHATTER.sub("", _NOT_THAT.sub("", body).rstrip("! "))
     if mark := _FOOTNOTE.search(body):
         notes.append(f"marked {mark[0].strip()}")
         body = body[: mark.start()]

@@ -184,6 +184,11 @@ def _split_repeats(view: View, line: int, piece: list[int], know: Know) -> list[
 
 def _starts_anew(left: Head, right: Head) -> bool:
     """Tell whether a piece after a gap heads a table of its own."""
+    first, again = min(left.hits, default=-1), min(right.hits, default=-1)
+    if first == left.places[0] and again == right.places[0]:
+        mine, theirs = left.hits[first], right.hits[again]
+        if mine.column == theirs.column in ("bottle", "instructor"):
+            return True  # "Batch" again, for batches of students
     if "group" in right.columns and "group" in left.columns:
         return True
     return len({c for c in right.columns & left.columns if is_canonical(c)}) >= 2

@@ -161,6 +161,7 @@ _DISSOLVES_IN = re.compile(  # "g dissolved in 100 mL"
     re.IGNORECASE,
 )
 _THEIR_ANSWER = re.compile(
+    rf"\s*(?:our|your|their|ur|(?:group|team|student|pair)['’]?s?['’]?)\s+(?:value\s+)?(?={RATIO.pattern})|"
     r"\b(?:their|your|our|the?ir own|(?:group|team|student|pair)s?['’]?s?)\s+"
     r"(?:own\s+)?(?:answer|value|result|figure)\b",
     re.IGNORECASE,

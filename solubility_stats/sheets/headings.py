@@ -23,6 +23,8 @@ _RUN = (
     r"prueba|proef|poging|intento|ensaio)"
 )
 _TRIAL = re.compile(rf"\b{_RUN}s?\s*(?:no\s*)?(\d{{1,2}}|[a-d])\b")
+# "Start mass T1", but "T1 (°C)" is a temperature.
+_T_TRIAL = re.compile(r"(?<=\w)\W+\(?T([1-4])\)?\s*\Z")
 _NTH_TRIAL = re.compile(
     rf"\b(first|second|third|fourth|[1-9](?:st|nd|rd|th))\s+{_RUN}\b", re.IGNORECASE
 )
@@ -74,6 +76,7 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
     steps = [*(_as_step(t) for t in texts[:-1]), *texts[-1:]]
     texts = tuple(t for t in steps if t.strip()) or texts
     for text in texts:
+        text = _T_TRIAL.sub(r" trial \1", text)
         text = _NTH_TRIAL.sub(lambda m: f"trial {plain_ordinals(m[1].lower())}", text)
         words = normal(text)
         found = _TRIAL.search(words)
@@ -107,6 +110,16 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
     return replace(best, trial=trial)
 
 
+# "Method 1: evaporation of filtrate": what counts is the method.
+_NUMBERED_TITLE = re.compile(
+    r"\s*(?:method|part|table|route|way|approach|section)\s*(?:no\.?\s*)?(?:\d|[A-Z]|I{1,3})\s*[:.)–-]+\s*(?=\w)",
+    re.IGNORECASE,
+)
+_BY_MASS = re.compile(
+    r"\s*(?:by\s+)?(?:the\s+)?(?:undissolved solid|difference|mass(?: difference| balance)?|missing mass|gravimetr\w*|"
+    r"residue|weighing|filtration)(?:\s+method)?\s*",
+    re.IGNORECASE,
+)
 # Titles that name the step of the work: what was titrated or evaporated matters below them.
 _STEP = re.compile(
     r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?|mixing|dissolving|preparation|titrations?|"
@@ -119,9 +132,12 @@ _STEP = re.compile(
 
 def _as_step(title: str) -> str:
     """Return what a title over several headings says of them, nothing if it only names a step."""
-    found = _STEP.fullmatch(title)
+    named = _NUMBERED_TITLE.sub("", title)
+    if named != title and _BY_MASS.fullmatch(named):
+        return ""
+    found = _STEP.fullmatch(named)
     if found is None:
-        return title
+        return named
     step = found["step"].lower().rstrip("s")
     route = {"titration": "titration", "evaporation": "evaporation"}.get(step, "")
     return f"{route} {found['unit'] or ''}".strip()
@@ -164,7 +180,7 @@ _STEPS = frozenset({"before", "after", "start", "begin", "final", "dry", "filtra
 _WHEN = {
     "temperature_c": _STEPS, "scatter": _STEPS, "filtration": _STEPS, "stir_min": _STEPS,
     "settle_min": _STEPS, "dry_min": _STEPS, "reported_solubility": _STEPS,
-    "water_volume_ml": frozenset({"before", "start", "begin"}),
+    "water_volume_ml": frozenset({"before", "start", "begin", "filtration"}),
 }  # fmt: skip
 
 

@@ -46,6 +46,7 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("dish_residue_mass_g", "dish residue|solid|after", "time before volume filtrate"),
     ("dish_mass_g", "dish mass", "residue solid after time dry"),
     ("dish_mass_g", "dish mass alone", "residue solid after time"),
+    ("second_dry_mass_g", "again mass after", "paper dish start before initial wet volume"),
     ("second_dry_mass_g", "again mass residue", "paper time dish start"),
     ("initial_mass_g", "mass solid start", "residue paper time dry wet dish after final again"),
     ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again constant"),
@@ -327,6 +328,8 @@ _CORE: tuple[tuple[str, str, str, str], ...] = (
     ("dry_min", "time", "dry|heat", "stir settle temperature"),
     ("initial_mass_g", "mass", "start|begin|before", "residue paper wet dish after final again "
      "dry"),
+    ("initial_mass_g", "mass", "solid|reagent", "residue paper wet dish after final again dry before "
+     "heat filtration filtrate evaporation acid water"),
     ("recovered_mass_g", "mass", "residue|final|after|dry", "paper wet dish before begin start "
      "again reagent"),
     ("paper_mass_g", "mass", "paper", "solid residue wet dish after final reagent"),

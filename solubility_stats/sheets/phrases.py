@@ -46,7 +46,9 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:ohne|sans|senza|sin|zonder|sem|utan) (?:das |le |il |la |el |o |het )?"
      r"(?:filter|filtre )?(?:papier|carta|papel|papper)\b", " residue "),
     (r"\b(?:from|by|via|out of) (?:the )?"
-     r"(?:missing mass|mass (?:lost|missing|difference|balance))\b", " "),
+     r"(?:missing mass|mass (?:lost|missing|difference|balance)|(?:dry |the )?residue|"
+     r"method 1|difference)\b", " "),
+    (r"\bon (?:the|that) day\b", " "),
     (r"\bnot (?:incl\w*|count\w*|with)(?: the| your| any)? (?:filter ?paper|paper|filter)\b",
      " residue "),
     (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?) (?:filter ?paper|paper|filter)\b",

@@ -310,7 +310,9 @@ def _dried_again(fields: list[Field]) -> list[Field]:
     return [settled.get(f.place, f) for f in fields]
 
 
-_DRY_NUMBER = re.compile(r"\bdr(?:y|ied|ying)\b[^\d]*?([12])\b|\bdr(?:y|ied|ying)([12])\b")
+_DRY_NUMBER = re.compile(
+    r"\bdr(?:y|ied|ying)\b(?:[^\d]*[^\w\d])?(?:no )?([12])(?: |\Z)|\bdr(?:y|ied|ying)([12])\b"
+)
 
 
 def _filtrate_titrated(fields: list[Field]) -> list[Field]:

@@ -172,7 +172,12 @@ def _temperatures(text: str) -> Iterator[str]:
             yield f"{match[1]} {match[2]}"
 
 
+_NORMAL = re.compile(rf"({_NUMBER})\s*N\b")
+
+
 def _strengths(text: str) -> Iterator[str]:
+    if "hcl" in text.casefold():  # one proton: normality and molarity are the same
+        yield from (f"{m[1]} M" for m in _NORMAL.finditer(text))
     for match in ACID_STRENGTH.finditer(text):
         around = normal(text[: match.start()] + " " + text[match.end() :])
         if any("acid" in keywords.concepts_of(word) for word in around.split()):
