@@ -9,7 +9,7 @@ from dataclasses import replace
 from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_line import EACH_FILL
-from solubility_stats.sheets.heading_text import RATIO, normal, plain_ordinals
+from solubility_stats.sheets.heading_text import RATIO, counted, normal, plain_ordinals
 from solubility_stats.sheets.keywords import concepts_of, may_name, names_other, tells_volume
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
@@ -34,6 +34,25 @@ def number_repeated_fills(fields: list[Field]) -> list[Field]:
                     note="the same heading several times: read as one fill after another",
                 )
         start = end
+    return done
+
+
+def go_on_counting(fields: list[Field]) -> list[Field]:
+    """Take "2nd (mL)" and "3rd (mL)" behind "1st 50 mL cylinder (mL)" for the next fills."""
+    done = list(fields)
+    for at in range(1, len(done)):
+        before, f = done[at - 1], done[at]
+        if not fill_columns([before.column]) or f.state not in ("open", "unknown"):
+            continue
+        rest, unit = unit_in_heading(f.source.heading)
+        number = counted(rest)
+        following = fill_column(int(before.column.split("_")[1]) + 1)
+        volume = unit is not None and dimension_of(unit) == "volume"
+        if volume and number.isdigit() and fill_column(int(number)) == following:
+            done[at] = replace(
+                f, column=following, unit=unit, state="understood", how="pattern", trial="",
+                note="the next fill by its number",
+            )  # fmt: skip
     return done
 
 

@@ -99,6 +99,7 @@ def _fits_unit(column: str, unit: str | None) -> bool:
 
 def read_line(text: str, unit: str | None) -> Reading:
     """Return what one line of a heading means by itself."""
+    text = re.sub(r"\bon (?:the|that) day\b", " ", text)  # no unit
     text = _PER.sub(lambda m: m[0].replace("_", " "), without_asides(text))
     if _WHICH_FILTER.search(text):
         return Reading(("filtration",), None, "keywords")
@@ -106,6 +107,8 @@ def read_line(text: str, unit: str | None) -> Reading:
     text = _MOLAR.sub(" (M)", CONCENTRATION.sub(r"conc \1 ", text))
     whole = normal(text)
     rest, named = unit_in_heading(" ".join(text.split()))
+    if _SOLUBILITY.search(text) and RATIO.search(text):
+        rest, named = RATIO.sub(" ", text), None  # the "mL" of "g per 100 mL" is no unit of it
     if unit and named and dimension_of(unit) == "mass" and named == "s":
         rest, named = text, None  # the "sec" of "résidu sec" is dry
     if unit and named and unit != named:
@@ -148,6 +151,7 @@ _WHICH_FILTER = re.compile(
     r"\b(?:fluted|gravity|cone|conical|plain)\b|\b(?:fluted|gravity)\b.*\bor\b.*b(?:ü|u|ue)chner",
     re.IGNORECASE,
 )
+_SOLUBILITY = re.compile(r"solub|löslich|oplosbaar", re.IGNORECASE)
 _MOLAR = re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z")
 ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", re.IGNORECASE)
 _BY_WEIGHING = re.compile(  # "g/L from weighing"

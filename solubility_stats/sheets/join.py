@@ -87,7 +87,8 @@ def _with_forms(tables: list[list[Draft]]) -> list[list[Draft]]:
 
 
 def _are_one(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
-    first, second = _by_code(one), _by_code(other)
+    whole = all(d.section_said for d in (*one, *other))
+    first, second = _by_code(one, whole), _by_code(other, whole)
     if not first or not second:
         return False
     shared = first.keys() & second.keys()
@@ -100,18 +101,25 @@ def _are_one(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
     return all(_agree(first[code], second[code]) for code in shared)
 
 
-def _by_code(drafts: Sequence[Draft]) -> dict[tuple[str, str], Draft]:
-    """Return the runs by group and run code; nothing if a code stands twice or is missing."""
-    found = {d.key[2:]: d for d in drafts if not d.set_aside}
+def _by_code(drafts: Sequence[Draft], whole: bool) -> dict[tuple[str, ...], Draft]:
+    """Return the runs by group and run code; nothing if a code stands twice or is missing.
+
+    The ``whole`` code has the section too, where all sheets name it.
+    """
+    found = {_code(d, whole): d for d in drafts if not d.set_aside}
     live = sum(not d.set_aside for d in drafts)
-    named = all(group for group, _ in found)
+    named = all(code[-2] for code in found)
     # One group's trials, on a sheet of raw and a sheet of processed data.
-    numbered = all(not group and run for group, run in found)
+    numbered = all(not code[-2] and code[-1] for code in found)
     return found if len(found) == live and (named or numbered) else {}
 
 
 def _readings(drafts: Sequence[Draft]) -> set[str]:
     return {c for d in drafts for c in (*d.values, *d.unread) if is_reading(c)}
+
+
+def _code(draft: Draft, whole: bool) -> tuple[str, ...]:
+    return draft.key[1:] if whole else draft.key[2:]
 
 
 def _agree(one: Draft, other: Draft) -> bool:
@@ -135,11 +143,11 @@ def _section(draft: Draft) -> bool:
     return draft.section_said or bool(section_in(draft.sheet))
 
 
-def _join(one: Sequence[Draft], other: list[Draft]) -> None:
-    parts = _by_code(one)
-    assert isinstance(one, list)
+def _join(one: list[Draft], other: list[Draft]) -> None:
+    whole = all(d.section_said for d in (*one, *other))
+    parts = _by_code(one, whole)
     for draft in other:
-        run = parts.get(draft.key[2:]) if not draft.set_aside else None
+        run = parts.get(_code(draft, whole)) if not draft.set_aside else None
         if run is None:
             one.append(draft)
         else:

@@ -19,8 +19,10 @@ from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.view import View
 
-_HEADING = re.compile(r"(?P<one>[^/|→]*[^\W\d_]{2}[^/|→]*?)\s*(?:/|\||→)\s*(?P<two>[^/|→]{2,})")
-_CELL = re.compile(r"\s*(?P<one>\d[^/|→;]*?)\s*(?:/|\||→|;)\s*(?P<two>\d[^/|→;]*?)\s*")
+# "A / B" over "1.2 / 1.3", and "A − B" over "3.29 − 0.97".
+_BETWEEN = r"(?:\s*[/|→;]\s*|\s[−–-]\s)"
+_HEADING = re.compile(rf"(?P<one>[^/|→;]*?[^\W\d_]{{2}}[^/|→;]*?){_BETWEEN}(?P<two>[^/|→;]{{2,}})")
+_CELL = re.compile(rf"\s*(?P<one>\d[^/|→;]*?){_BETWEEN}(?P<two>\d[^/|→;−–]*?)\s*")
 # A few cells may hold one of the two only, or a word (judgement).
 _MOST = 0.6
 

@@ -54,15 +54,21 @@ _CLASS = re.compile(
 _NTH = re.compile(r"\b(\d{1,2})(?:st|nd|rd|th)\s+(?:hour|hr|period|per|block)\b", re.IGNORECASE)
 
 
-def section_in(text: str) -> str:
-    """Return the section a text names ("Section B, week 3" gives ``B``), empty for none."""
+def section_named(text: str) -> str:
+    """Return the code a text calls a section, class or period, empty for none."""
     found = _SECTION.search(text)
     if found and found[1].casefold() not in _NO_SECTION and not _WEEKDAY.match(found[1]):
         return found[1]
     if found := _NTH.search(text):
         return found[1]
-    if found := _CLASS.search(text):
-        return found[1].replace(" ", "")
+    found = _CLASS.search(text)
+    return found[1].replace(" ", "") if found else ""
+
+
+def section_in(text: str) -> str:
+    """Return the section a text names ("Section B, week 3" gives ``B``), empty for none."""
+    if named := section_named(text):
+        return named
     found = _WEEKDAY.search(text)
     return " ".join(re.split(r"[\s_.-]+", found[0].strip())) if found else ""
 

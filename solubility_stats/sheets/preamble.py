@@ -15,7 +15,7 @@ from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
-from solubility_stats.sheets.places import groups_in, section_in, semester_in
+from solubility_stats.sheets.places import groups_in, section_in, section_named, semester_in
 from solubility_stats.sheets.sentences import degrees_in, said_in
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.units import known_unit
@@ -260,11 +260,11 @@ def _name_section(found: Preamble, cells: Sequence[RawCell], used: set[int]) -> 
         for at, c in enumerate(cells)
         if at not in used and isinstance(c.value, str) and not looks_like_number(c)
     ]
-    for text in reversed(texts):  # the line nearest to the table counts first
-        if found.section:
-            break
+    for text in reversed(texts):
         found.title = found.title or " ".join(text.split())[:60]
-        if len(text) <= 80:
-            found.section = section_in(text)
+    short = [t for t in reversed(texts) if len(t) <= 80]  # the line nearest to the table first
+    # What calls itself a section goes before a day of the week.
+    named = [code for look in (section_named, section_in) for t in short if (code := look(t))]
+    found.section = found.section or next(iter(named), "")
     if "semester" not in found.values and (semester := semester_in(texts)):
         found.values["semester"] = semester

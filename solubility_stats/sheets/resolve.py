@@ -17,6 +17,7 @@ from solubility_stats.sheets.codes import nameless_group, nameless_part, winner
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.fills import (
     IS_SUM,
+    go_on_counting,
     number_repeated_fills,
     open_incomplete_fills,
     open_volume_with_nameless_neighbours,
@@ -52,7 +53,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     """
     fields = [_first(c, personal) for c in table.columns]
     fields = number_repeated_fills(fields)
-    fields = sums_are_totals(fields, values)
+    fields = sums_are_totals(go_on_counting(fields), values)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
     fields = _taken_out(_dried_again(_filtrate_titrated(fields)), values)
