@@ -89,6 +89,7 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
     parts = (places["group"], places["run"]) if len(places) == 2 else None
     for number in table.lines:
         cells = table.view.line_cells(number, table.first, table.last)
+        cells = _with_dittos(cells, found)
         if ended:
             found.append(Line(number, "end", cells))
             continue
@@ -114,11 +115,30 @@ def _classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) 
                 cells, kind = named, "run"
         if kind == "run" and _is_unfilled(cells, shape):
             kind = "listed"
+        if kind == "run" and shape.group is None and "run" in places and places["run"] not in cells:
+            kind = "nameless"  # beside numbered trials
         if kind == "run" and parts and _is_mean_of_group(cells, parts, found, shape):
             kind = "summary"
         ended = kind == "end"
         found.append(Line(number, kind, cells))
     return _without_odd_names(_without_shifted(found, shape), shape)
+
+
+_DITTO = frozenset({'"', "''", "”", "“", "″", "〃", '-"-', '—"—', "ditto", "do.", "dto."})
+
+
+def _with_dittos(cells: dict[int, RawCell], found: Sequence[Line]) -> dict[int, RawCell]:
+    """Return the cells of a line, a ditto mark as what stands above it in a run."""
+    marks = [p for p, c in cells.items() if c.value.__class__ is str and c.text.strip() in _DITTO]
+    above = next((line.cells for line in reversed(found) if line.kind == "run"), None)
+    if not marks or above is None:
+        return cells
+    said = {
+        p: replace(above[p], row=cells[p].row, col=cells[p].col, merged_from=None)
+        for p in marks
+        if p in above
+    }
+    return cells | said
 
 
 def _is_label(cells: Mapping[int, RawCell], shape: line_kinds.Shape) -> bool:

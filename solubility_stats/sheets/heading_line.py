@@ -100,6 +100,7 @@ def _fits_unit(column: str, unit: str | None) -> bool:
 def read_line(text: str, unit: str | None) -> Reading:
     """Return what one line of a heading means by itself."""
     text = re.sub(r"\bon (?:the|that) day\b", " ", text)  # no unit
+    text = _BY_FIRST.sub(" ", text)
     text = _PER.sub(lambda m: m[0].replace("_", " "), without_asides(text))
     if _WHICH_FILTER.search(text):
         return Reading(("filtration",), None, "keywords")
@@ -150,6 +151,9 @@ _WHICH_FILTER = re.compile(
     r"\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b|\bb(?:ü|u|ue)chner\b.*\bor\b.*"
     r"\b(?:fluted|gravity|cone|conical|plain)\b|\b(?:fluted|gravity)\b.*\bor\b.*b(?:ü|u|ue)chner",
     re.IGNORECASE,
+)
+_BY_FIRST = re.compile(
+    r"(?<=y)\s+(?:by|from|with|using)\s+(?:the\s+)?(?:method|part|table) (?:1|one|A)\b"
 )
 _SOLUBILITY = re.compile(r"solub|löslich|oplosbaar", re.IGNORECASE)
 _MOLAR = re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z")

@@ -46,7 +46,7 @@ _BLOCK = re.compile(r"\A.{8,}?:\s+[-–]\s+(?=\w)", re.DOTALL)
 
 # "0.0500 M HCl used (mL)" states the concentration, which is read elsewhere.
 ACID_STRENGTH = re.compile(
-    r"(?<![\w.,])(?P<number>\d*[.,]\d+|\d+)\s*-?\s*(?P<unit>mM|M|m?mol\s*/\s*(?:L|l|dm\^?[3³])|m?mol\s*(?:L|dm)\S?[-−⁻]\S)"
+    r"(?<![\w.,])(?P<number>\d*[.,]\d+|\d+)\s*-?\s*(?P<unit>mM|M|N(?=\s*HCl)|m?mol\s*/\s*(?:L|l|dm\^?[3³])|m?mol\s*(?:L|dm)\S?[-−⁻]\S)"
     r"(?![\w/])"
 )
 

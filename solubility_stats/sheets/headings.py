@@ -116,8 +116,8 @@ _NUMBERED_TITLE = re.compile(
     re.IGNORECASE,
 )
 _BY_MASS = re.compile(
-    r"\s*(?:by\s+)?(?:the\s+)?(?:undissolved solid|difference|mass(?: difference| balance)?|missing mass|gravimetr\w*|"
-    r"residue|weighing|filtration)(?:\s+method)?\s*",
+    r"\s*(?:by\s+)?(?:the\s+)?(?:undissolved solid|difference|mass(?: difference| balance)?|"
+    r"missing mass|gravimetr\w*|residue|weighing|filtration)(?:\s+method)?\s*",
     re.IGNORECASE,
 )
 # Titles that name the step of the work: what was titrated or evaporated matters below them.

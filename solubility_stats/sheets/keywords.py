@@ -328,8 +328,8 @@ _CORE: tuple[tuple[str, str, str, str], ...] = (
     ("dry_min", "time", "dry|heat", "stir settle temperature"),
     ("initial_mass_g", "mass", "start|begin|before", "residue paper wet dish after final again "
      "dry"),
-    ("initial_mass_g", "mass", "solid|reagent", "residue paper wet dish after final again dry before "
-     "heat filtration filtrate evaporation acid water"),
+    ("initial_mass_g", "mass", "solid|reagent", "residue paper wet dish after final again dry "
+     "before heat filtration filtrate evaporation acid water"),
     ("recovered_mass_g", "mass", "residue|final|after|dry", "paper wet dish before begin start "
      "again reagent"),
     ("paper_mass_g", "mass", "paper", "solid residue wet dish after final reagent"),

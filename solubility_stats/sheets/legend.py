@@ -89,9 +89,11 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
             if not isinstance(cell.value, str) or "=" not in cell.text or len(cell.text) > 300:
                 continue
             said = _LABELLED.fullmatch(cell.text)
-            column = know((said["label"],)).column if said else None
-            if said and column in _CHOICES:
-                found.setdefault(column, said["codes"])
+            beside = sheet.cells.get((cell.row, cell.col - 1))
+            label = said["label"] if said else beside.text if beside is not None else ""
+            column = know((label,)).column if label else None
+            if column in _CHOICES:
+                found.setdefault(str(column), said["codes"] if said else cell.text)
     return found
 
 

@@ -135,7 +135,8 @@ def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence
         return False
     numeric = [c for c in cells if looks_like_number(c)]
     # A sheet of one group has one number; where two other readings are excluded that is enough.
-    one = len(numeric) == 1 and len(field.source.reading.candidates) > 1
+    excluded = len(field.source.reading.candidates) > 1
+    one = len(numeric) == 1 and (excluded or len(cells) == len(lines) == 1)
     if len(numeric) < max(1 if one else 2, _FILLED * len(cells)):
         return False
     if field.column == "reported_solubility" and _is_compared_or_other(fields):

@@ -116,6 +116,8 @@ def _take_labels(
         beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
         unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
         column = reading.column or _only_meaning(reading) or _acid(label, unit, value)
+        if column == "section" and section_named(label):
+            continue  # "Section A" beside "Monday" is no label
         if column == "water_volume_ml" and fill_columns(taken):
             continue
         below = at >= near and column in ("section", "group", "semester", "instructor")
@@ -161,7 +163,8 @@ def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:
 
 def _parts(cell: RawCell) -> list[RawCell]:
     """Return the labels a caption puts in one cell ("TA: AB   Room: 214") one by one."""
-    if not isinstance(cell.value, str) or cell.value.count(":") < 2:
+    labels = max(cell.value.count(mark) for mark in ":=") if isinstance(cell.value, str) else 0
+    if not isinstance(cell.value, str) or labels < 2:
         return [cell]
     texts = [t for t in re.split(r"\s{2,}|\s*[|;·]\s*", cell.value) if t.strip()]
     return [replace(cell, value=t, text=t) for t in texts] if len(texts) > 1 else [cell]
@@ -211,6 +214,7 @@ def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
     }
     if len(said) == 1:
         ((text, _),) = said.items()
+        text = re.sub(r"N\Z", "M", text)  # one proton: normality and molarity are the same
         parsed = parse_cell(RawCell(1, 1, text, text), quantity(column), CellContext(column))
         if parsed.value is not None:
             found.values[column] = parsed.value

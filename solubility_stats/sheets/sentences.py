@@ -181,7 +181,7 @@ def _strengths(text: str) -> Iterator[str]:
     for match in ACID_STRENGTH.finditer(text):
         around = normal(text[: match.start()] + " " + text[match.end() :])
         if any("acid" in keywords.concepts_of(word) for word in around.split()):
-            yield f"{match['number']} {match['unit']}"
+            yield f"{match['number']} {match['unit'].replace('N', 'M')}"
 
 
 def _aliquots(text: str) -> Iterator[str]:
