@@ -72,6 +72,9 @@ _TIMES = re.compile(
     rf"|(?P<b>{SIMPLE})\s*{_UNIT.format(n=2)}\s?[x×*·,]?\s?(?P<m>{_COUNT})(?:\s+times)?",
     re.IGNORECASE,
 )
+_PRODUCT = re.compile(
+    rf"\s*(?P<n>[1-9]|1\d|20)\s?[x×*·]\s?(?P<a>{SIMPLE})\s*{_UNIT.format(n=1)}\s*", re.IGNORECASE
+)
 _COUNTS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
     "nine": 9, "ten": 10, "twice": 2, "thrice": 3,
@@ -332,6 +335,7 @@ def _sum(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     terms = body.split("+")
     if len(terms) < 2 or dimension not in ("mass", "volume"):
         return None
+    terms = [t for term in terms for t in _multiplied(term)]
     matches = [_TERM.fullmatch(term) for term in terms]
     found = [m for m in matches if m is not None]
     if len(found) != len(terms):
@@ -348,6 +352,12 @@ def _sum(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     decimals = min(n.decimals for n in clear)
     parts = tuple(n.value for n in clear)
     return Reading(total, decimals, unit, note=f"{shown} = {total}", notation=True, parts=parts)
+
+
+def _multiplied(term: str) -> list[str]:
+    """Return the terms of a product in a sum: "2x100" of "2x100 + 50" is 100 and 100."""
+    match = _PRODUCT.fullmatch(term)
+    return [f"{match['a']}{match['unit1'] or ''}"] * int(match["n"]) if match else [term]
 
 
 def _listed(body: str, mark: Mark | None, dimension: str | None, asked: bool) -> Reading | None:

@@ -110,8 +110,8 @@ def read_line(text: str, unit: str | None) -> Reading:
     rest, named = unit_in_heading(" ".join(text.split()))
     if _SOLUBILITY.search(text) and RATIO.search(text):
         rest, named = RATIO.sub(" ", text), None  # the "mL" of "g per 100 mL" is no unit of it
-    if unit and named and dimension_of(unit) == "mass" and named == "s":
-        rest, named = text, None  # the "sec" of "résidu sec" is dry
+    if unit and named and dimension_of(unit) == "mass" and dimension_of(named) == "time":
+        rest, named = text, None  # the "sec" of "résidu sec" is dry, "after 10 min" says when
     if unit and named and unit != named:
         # "Mass (mg)" over a row of units that says g: a person has to choose.
         found = read_line(rest, unit)

@@ -42,6 +42,7 @@ def understand(levels: Sequence[str]) -> Reading:
     """
     unit: str | None = None
     texts: list[str] = []
+    levels = tuple(dict.fromkeys(levels))  # a heading merged over two lines says it once
     grid = _GRID.fullmatch(levels[0]) if len(levels) == 1 else None
     if grid and not unit_in_heading(levels[0])[1] and not _RATIO_UNIT.search(grid[2]):
         levels = (grid[1], grid[2])

@@ -21,7 +21,7 @@ def decode(content: bytes, label: str) -> tuple[str, str]:
     """Return the text of a file and the name of the encoding it was read with.
 
     Order of evidence: byte order mark, pattern of zero bytes (UTF-16 without a mark), strict
-    UTF-8, then Windows code page 1252.
+    UTF-8, the letters of an old Mac where code page 1252 makes no sense, then that code page.
     """
     text, name = _decode_plain(content, label)
     if len(_CONTROL.findall(text)) > 0.001 * len(text):
@@ -60,7 +60,16 @@ def _decode_plain(content: bytes, label: str) -> tuple[str, str]:
         return content.decode("utf-8"), "utf-8"
     except UnicodeDecodeError:
         # The five bytes that code page 1252 leaves undefined become visible replacement marks.
-        return content.decode("cp1252", errors="replace"), "cp1252"
+        text = content.decode("cp1252", errors="replace")
+        if _MAC.search(text) and not _LATIN.search(text):
+            return content.decode("mac_roman"), "mac roman"
+        return text, "cp1252"
+
+
+# What umlauts, accents, degrees and quotes of an old Mac look like in code page 1252, between
+# letters or before a unit; and the letters a Windows text would have.
+_MAC = re.compile(r"(?<=[A-Za-z])[ŸŠšŒ‡ˆŽ](?=[a-z])|¡\s?[CF]\b|(?<!\w)[ÒÓ](?=\w)|\bµ\s?[CF]\b")
+_LATIN = re.compile(r"[äöüßéèêàçñíóúåæø°²³]")
 
 
 def split(text: str, label: str) -> tuple[list[list[str]], str, str]:

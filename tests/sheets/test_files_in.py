@@ -147,3 +147,15 @@ def test_opening_a_file_changes_nothing(workbook: Write) -> None:
     read_class(path)
     assert path.read_bytes() == before
     assert [p.name for p in path.parent.iterdir()] == [path.name]
+
+
+def test_the_letters_of_an_old_mac(tmp_path: Path) -> None:
+    rows = "Group\tm0 (g)\tm dry (g)\tV (mL)\tTemp (°C)\tBüchner or gravity?\tDried to constant mass?\n"
+    rows += "".join(f"{g}\t2.{g}0\t2.0\t200\t21\tBüchner\t√\n" for g in range(1, 5))
+    path = tmp_path / "lab.txt"
+    path.write_bytes(rows.encode("mac_roman"))
+    runs = read_class(path).runs
+    assert runs["filtration"].tolist() == ["vacuum"] * 4
+    assert runs["constant_mass"].tolist() == [True] * 4
+    path.write_bytes(rows.replace("√", "ja").encode("cp1252"))
+    assert read_class(path).runs["filtration"].tolist() == ["vacuum"] * 4
