@@ -150,7 +150,8 @@ def test_opening_a_file_changes_nothing(workbook: Write) -> None:
 
 
 def test_the_letters_of_an_old_mac(tmp_path: Path) -> None:
-    rows = "Group\tm0 (g)\tm dry (g)\tV (mL)\tTemp (°C)\tBüchner or gravity?\tDried to constant mass?\n"
+    rows = "Group\tm0 (g)\tm dry (g)\tV (mL)\tTemp (°C)\tBüchner or gravity?\t"
+    rows += "Dried to constant mass?\n"
     rows += "".join(f"{g}\t2.{g}0\t2.0\t200\t21\tBüchner\t√\n" for g in range(1, 5))
     path = tmp_path / "lab.txt"
     path.write_bytes(rows.encode("mac_roman"))
