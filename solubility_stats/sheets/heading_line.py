@@ -132,6 +132,7 @@ def read_line(text: str, unit: str | None) -> Reading:
         _by_vocabulary(text, whole, core, unit)
         or _by_number(rest, core, unit)
         or _by_keywords(text, whole, core, unit)
+        or _with_aside(rest, unit)
         or _misspelt(core, unit)
     )
 
@@ -192,6 +193,23 @@ def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Readin
             # "t" may be a time and "c" a temperature unit: one meaning per heading or a question.
             return Reading(fitting, unit or _unit_for(text, fitting), "vocabulary")
     return None
+
+
+_ASIDE = re.compile(r"\s*[(\[][^()\[\]]*[)\]]\s*")
+
+
+def _with_aside(text: str, unit: str | None) -> Reading | None:
+    """Read "drying (hot plate, low)": a heading of ours and an aside that changes nothing."""
+    asides = " ".join(_ASIDE.findall(text))
+    if not asides or not (core := normal(_ASIDE.sub(" ", text))):
+        return None
+    fitting = _fitting(vocabulary().get(core, ()), unit)
+    words = words_of(normal(asides))
+    if len(fitting) != 1 or quantity(fitting[0]).kind != "number":
+        return None
+    if keywords.unexplained(words, fitting[0]) or keywords.names_other(fitting[0], words):
+        return None
+    return Reading(fitting, unit or _unit_for(text, fitting), "keywords")
 
 
 _TIME_OF = re.compile(
