@@ -70,8 +70,9 @@ _FEW_NUMBERS = 3
 
 def explains(sheet: Sheet) -> bool:
     """Tell whether a sheet only explains the others, by its name and for want of numbers."""
-    numbers = sum(not isinstance(c.value, str) for c in sheet.cells.values())
-    return numbers < _FEW_NUMBERS and _KEY_SHEET.search(sheet.name.replace("_", " ")) is not None
+    if _KEY_SHEET.search(sheet.name.replace("_", " ")) is None:
+        return False
+    return sum(not isinstance(c.value, str) for c in sheet.cells.values()) < _FEW_NUMBERS
 
 
 _LABELLED = re.compile(r"\s*(?P<label>[^:=]{2,30}):\s*(?P<codes>\S.*=.*)", re.DOTALL)
@@ -85,8 +86,8 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
     """
     found: dict[str, str] = {}
     for sheet in sheets:
-        for cell in sheet.cells.values():
-            if not isinstance(cell.value, str) or "=" not in cell.text or len(cell.text) > 300:
+        for (row, _), cell in sheet.cells.items():
+            if row > _ABOVE or not isinstance(cell.value, str) or "=" not in cell.text:
                 continue
             said = _LABELLED.fullmatch(cell.text)
             beside = sheet.cells.get((cell.row, cell.col - 1))

@@ -30,13 +30,13 @@ _MOST = 0.6
 def with_pairs_split(table: Table, know: Know) -> Table:
     """Return a table with each column of pairs read as two columns."""
     view = table.view
-    if any(p > table.last for i in table.lines for p in view.along[i]):
-        return table  # another table stands where the second halves would go
-    for column in table.columns:
-        halves = _halves(column, know)
+    paired = [(c, halves) for c in table.columns if (halves := _halves(c, know))]
+    if not paired or any(p > table.last for i in table.lines for p in view.along[i]):
+        return table  # no pairs, or another table stands where the second halves would go
+    for column, halves in paired:
         cells = {i: c for i in table.lines if (c := view.cells.get((i, column.place))) is not None}
         split = {i: m for i, c in cells.items() if (m := _CELL.fullmatch(c.text))}
-        if halves and split and len(split) >= _MOST * len(cells):
+        if split and len(split) >= _MOST * len(cells):
             table = _split(table, column, halves, split)
     return table
 
