@@ -22,6 +22,7 @@ _GROUP = re.compile(
 )
 
 
+_RUN = re.compile(r"(?:experiment|expt|exp|round|series|set|go|test)\W*(\d{1,2})", re.IGNORECASE)
 _CODE = re.compile(r"[^\W\d_]{1,3}[\s'’-]?\d{2,4}")  # "S22" is a spring
 
 
@@ -45,7 +46,7 @@ def find_blocks(heads: Sequence[tuple[int, tuple[RawCell, ...]]], know: Know) ->
     """
     blocks: dict[str, list[tuple[int, tuple[str, ...]]]] = {}
     for place, cells in heads:
-        texts = tuple(" ".join(c.text.split()) for c in cells)
+        texts = tuple(dict.fromkeys(" ".join(c.text.split()) for c in cells))
         if len(texts) > 1:
             blocks.setdefault(texts[0], []).append((place, texts[1:]))
     whole = {name: parts for name, parts in blocks.items() if len(parts) >= _FEWEST}
@@ -60,11 +61,13 @@ def find_blocks(heads: Sequence[tuple[int, tuple[RawCell, ...]]], know: Know) ->
             reading = know(texts)
             if reading.trial or (know((name, *texts)).trial and not _CODE.fullmatch(name)):
                 return None  # trials are told apart elsewhere
-            readings[place] = replace(reading, trial=name)
+            numbered = _RUN.fullmatch(name)
+            readings[place] = replace(reading, trial=numbered[1] if numbered else name)
     known = {r.column for r in readings.values() if r.column}
     if len({c for c in known if _is_number(c)}) < _FEWEST:
         return None
     column = "group" if all(map(_GROUP.match, whole)) else "section"
+    column = "run" if all(map(_RUN.fullmatch, whole)) else column
     return Blocks(column, readings)
 
 

@@ -102,6 +102,8 @@ def read_line(text: str, unit: str | None) -> Reading:
     text = re.sub(r"\bon (?:the|that) day\b", " ", text)  # no unit
     text = _BY_FIRST.sub(" ", text)
     text = _PER.sub(lambda m: m[0].replace("_", " "), without_asides(text))
+    if _CONSTANT.search(text):
+        return Reading(("constant_mass",), None, "keywords")
     if _WHICH_FILTER.search(text):
         return Reading(("filtration",), None, "keywords")
     text = TEMPERATURE.sub("temperature", text) if len(text.split()) > 1 else text
@@ -147,6 +149,10 @@ _IN_ALL = re.compile(
     r"\b(?:total|sum|combined|altogether|together|in all|added up|number|how many|count)\b"
 )
 _PER = re.compile(r"_m?g_per_\w+", re.IGNORECASE)  # "s_g_per_L"
+# A question, not the mass: "Dried to constant mass? (y/n)".
+_CONSTANT = re.compile(
+    r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)", re.IGNORECASE
+)
 # "filter V/G", "Büchner (B) or fluted paper (F)": no unit is meant.
 _WHICH_FILTER = re.compile(
     r"\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b|\bb(?:ü|u|ue)chner\b.*\bor\b.*"

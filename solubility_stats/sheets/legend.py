@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal, vocabulary
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.units import unit_in_heading
+from solubility_stats.sheets.words import choice
 
 _SYMBOL = r"[^\W\d_][^\s:=;,]{0,9}"
 _ENTRY = re.compile(
@@ -95,7 +97,22 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
             column = know((label,)).column if label else None
             if column in _CHOICES:
                 found.setdefault(str(column), said["codes"] if said else cell.text)
+    for sheet in filter(explains, sheets):
+        for name in _CHOICES:
+            pairs = _codes_listed(sheet, name)
+            if len(pairs) > 1:
+                found.setdefault(name, "; ".join(f"{code} = {said}" for code, said in pairs))
     return found
+
+
+def _codes_listed(sheet: Sheet, column: str) -> list[tuple[str, str]]:
+    """Return the codes of a choice with their meanings beside them: "B | Büchner funnel"."""
+    return [
+        (cell.text.strip(), beside.text.strip())
+        for (row, col), cell in sheet.cells.items()
+        if len(cell.text.strip()) <= 2 and (beside := sheet.cells.get((row, col + 1))) is not None
+        if choice(beside.text, quantity(column))[0] is not None
+    ]
 
 
 def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple[str, str]]:

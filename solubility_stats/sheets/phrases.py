@@ -47,7 +47,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"(?:filter|filtre )?(?:papier|carta|papel|papper)\b", " residue "),
     (r"\b(?:from|by|via|out of) (?:the )?"
      r"(?:missing mass|mass (?:lost|missing|difference|balance)|(?:dry |the )?residue|"
-     r"method 1|difference)\b", " "),
+     r"(?:the )?mass(?:es)?|weighings?|method 1|difference)\b", " "),
     (r"\bon (?:the|that) day\b", " "),
     (r"\bnot (?:incl\w*|count\w*|with)(?: the| your| any)? (?:filter ?paper|paper|filter)\b",
      " residue "),
@@ -85,6 +85,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"(?:same|unchanged)\b|\bsame (?:mass|weight) (?:again|twice|both)\b", " constant "),
     (r"\b(?:to|at|until|till) (?:reach (?:the |its )?|the |its )?end ?point\b", " endpoint "),
     # Beginnings, sums, portions.
+    (r"\b(?:ended|end|finished|finish)(?: up)? with\b", " final "),
     (r"\b(?:began|begin|start|started) with\b", " initial "),
     (r"\b(?:added|adds|adding|add) up\b", " total "),
     (r"\b(?:total|sum) of (?:[a-h] (?:and |& |\\+ )?){2,}", " total "),

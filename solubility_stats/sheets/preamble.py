@@ -16,7 +16,7 @@ from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 from solubility_stats.sheets.places import groups_in, section_in, section_named, semester_in
-from solubility_stats.sheets.sentences import degrees_in, said_in
+from solubility_stats.sheets.sentences import degrees_in, said_in, temperatures_in
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
@@ -73,7 +73,7 @@ def read_preamble(
     if titles:
         aside = Book(book.sheet)  # they are entered where they stand first
         beyond = [part for cell in titles for part in _parts(cell)]
-        seen = _take_labels(found, beyond, 0, taken, aside, know)
+        seen = _take_labels(found, beyond, len(beyond), taken, aside, know)
         left = [c for at, c in enumerate(beyond) if at not in seen]
         _take_sentences(found, left, taken, aside)
     _name_section(found, above, used)
@@ -115,7 +115,10 @@ def _take_labels(
         reading = know((label,))
         beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
         unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
+        if not reading.candidates and (behind := _UNIT_BEHIND.search(value.text)):
+            reading = know((label, behind[1]))  # "Left to settle | 20 minutes"
         column = reading.column or _only_meaning(reading) or _acid(label, unit, value)
+        column = column or _degrees(label, value)
         if column == "section" and section_named(label):
             continue  # "Section A" beside "Monday" is no label
         if column == "water_volume_ml" and fill_columns(taken):
@@ -176,6 +179,14 @@ def _only_meaning(reading: Reading) -> str | None:
     if len(known) != 1 or known == [keywords.DERIVED] or quantity(known[0]).kind != "number":
         return None
     return None if names_other(known[0], reading.strange) else known[0]
+
+
+_UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,8}|°\s?[CF])\.?\s*\Z")
+
+
+def _degrees(label: str, value: RawCell) -> str | None:
+    """Return the temperature for "Water from the big carboy: | 18 °C"."""
+    return "temperature_c" if temperatures_in(f"{label} {value.text}") else None
 
 
 def _acid(label: str, unit: str | None, value: RawCell) -> str | None:

@@ -156,6 +156,11 @@ def _concepts(text: str) -> set[str]:
     return set().union(*map(keywords.concepts_of, words_of(normal(text))), set())
 
 
+def temperatures_in(text: str) -> list[str]:
+    """Return the temperatures of water or lab that a sentence states, each with its unit."""
+    return list(_temperatures(text))
+
+
 def _temperatures(text: str) -> Iterator[str]:
     said = [s for s in re.split(r"[.;]\s|\n", text) if not _FROM_A_BOOK.search(s)]
     parts = [p for s in said for p in _parts(s) if _DEGREES.search(p) or _TEMPERATURE.search(p)]
