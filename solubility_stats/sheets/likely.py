@@ -120,9 +120,12 @@ def _dimension_of_cells(field: Field, values: Values) -> str | None:
     """Return the dimension of the units behind most numbers of a column."""
     written = numbers_of(values.get(field.place, ()), None, "").units
     named = [known_unit(u) for u in written if u]
-    known = {dimension_of(u) for u in named if u is not None}
-    enough = 2 * len(named) >= sum(c is not None for c in values.get(field.place, ()))
-    return known.pop() if len(known) == 1 and None not in named and enough else None
+    units = [u for u in named if u is not None]
+    known = {dimension_of(u) for u in units}
+    enough = 2 * len(units) >= sum(c is not None for c in values.get(field.place, ()))
+    # A remark behind a number is no unit.
+    clear = len(units) >= MOST * len(named)
+    return known.pop() if len(known) == 1 and clear and enough else None
 
 
 def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence[int]) -> bool:

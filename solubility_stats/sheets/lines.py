@@ -212,7 +212,9 @@ def _says_summary(own: Mapping[int, RawCell], shape: Shape, after_summary: bool)
             continue
         if p in shape.words and len(text.split()) > 3:
             continue
-        if text.casefold() in _SUMMARY_EXACT and (p in lead or p in shape.numbers):
+        # Behind a group's code "n" or "min" in a column of answers is no summary.
+        counts = p in lead or (p in shape.numbers and not lead)
+        if text.casefold() in _SUMMARY_EXACT and counts:
             # A single letter may be a group's code, unless it is written like a result.
             letter = len(text) == 1 and p in lead and not own[p].text.strip().endswith(("=", ":"))
             return after_summary or not letter

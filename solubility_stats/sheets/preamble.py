@@ -118,7 +118,8 @@ def _take_labels(
         if not reading.candidates and (behind := _UNIT_BEHIND.search(value.text)):
             reading = know((label, behind[1]))  # "Left to settle | 20 minutes"
         column = reading.column or _only_meaning(reading) or _acid(label, unit, value)
-        column = column or _degrees(label, value)
+        if degrees_in(value.text) and column != "temperature_c":
+            column = _degrees(label, value)  # whatever else "Water from the carboy" may mean
         if column == "section" and section_named(label):
             continue  # "Section A" beside "Monday" is no label
         if column == "water_volume_ml" and fill_columns(taken):
