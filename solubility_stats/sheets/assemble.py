@@ -361,6 +361,10 @@ def _drafts(
     by_trial: dict[str, Draft] = {t: Draft(sheet.file, sheet.name, where) for t in (trials or [""])}
     filled: set[str] = set()
     merged = bool(table.view.merged)
+    withdrawn = _is_struck_out(line, fields)
+    for draft in by_trial.values() if withdrawn else ():
+        draft.set_aside = "struck out by whoever wrote it"
+        draft.flag("", "struck", draft.set_aside)
     for f in fields:
         at = line.cells.get(f.place)
         if at is None:
@@ -368,7 +372,7 @@ def _drafts(
         if not f.column:
             book.enter(at, unused(f, at))
             continue
-        found = reader.read(f, at)
+        found = reader.read(f, replace(at, struck=False) if withdrawn else at)
         if not trials:
             _fill_in(by_trial[""], f, at, found)
         for trial in trials:
@@ -386,6 +390,15 @@ def _drafts(
     if not trials:
         return list(by_trial.values())
     return [d for t, d in by_trial.items() if t in filled] or list(by_trial.values())[:1]
+
+
+def _is_struck_out(line: Line, fields: Sequence[Field]) -> bool:
+    """Tell whether every reading of a line is struck out, so that it was withdrawn as a whole."""
+    cells = [line.cells[f.place] for f in fields if f.column and f.place in line.cells]
+    if not any(c.struck for c in cells):
+        return False  # nearly every line
+    numbers = [c for c in cells if looks_like_number(c)]
+    return len(numbers) > 1 and all(c.struck for c in numbers)
 
 
 def _joined(*notes: str) -> str:

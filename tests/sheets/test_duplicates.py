@@ -70,3 +70,23 @@ def test_names_that_tell_groups_apart_become_codes(workbook: Write) -> None:
     assert records.runs["group"].tolist() == ["P1", "P2"]
     everything = str(records.to_dict())
     assert not any(name in everything for name in ("Ada", "Sample", "Cleo", "Invented"))
+
+
+def test_a_line_struck_out_as_a_whole_stays_and_counts_for_nothing(tmp_path: Path) -> None:
+    from openpyxl import Workbook
+    from openpyxl.styles import Font
+
+    book = Workbook()
+    sheet = book.active
+    for row in (["Group", "Initial mass (g)", "Water (mL)", "Recovered mass (g)", "Remarks"],
+                [1, 2.02, 200, 1.71, None], [2, 2.98, 200, 3.05, "boat left on"],
+                [2, 2.01, 200, 1.70, None], [3, 2.05, 200, 1.74, None]):  # fmt: skip
+        sheet.append(row)
+    for cell in sheet[3][:4]:
+        cell.font = Font(strike=True)
+    sheet["B5"].font = Font(strike=True)
+    book.save(tmp_path / "class.xlsx")
+    runs = read_class(tmp_path / "class.xlsx").runs
+    assert runs["set_aside"].tolist() == ["", "struck out by whoever wrote it", "", ""]
+    assert runs["initial_mass_g"].tolist()[:3] == [2.02, 2.98, 2.01]
+    assert runs["initial_mass_g"].isna().tolist() == [False, False, False, True]
