@@ -179,7 +179,9 @@ def _from_typed(
     return _finish(Reading(exact, decimals, unit), quantity, context)
 
 
-_LISTED = re.compile(r"\b(?:each|every|list|fills|pours|portions|additions)\b", re.IGNORECASE)
+_LISTED = re.compile(
+    r"\b(?:each|every|list|fills|pours|portions|additions|(?:one|number) per)\b", re.IGNORECASE
+)
 
 
 def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCell:

@@ -135,6 +135,7 @@ def read_line(text: str, unit: str | None) -> Reading:
         or _by_number(rest, core, unit)
         or _by_keywords(text, whole, core, unit)
         or _with_aside(rest, unit)
+        or _with_weak_unit(text, unit)
         or _misspelt(core, unit)
     )
 
@@ -198,6 +199,16 @@ def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Readin
         if fitting:
             # "t" may be a time and "c" a temperature unit: one meaning per heading or a question.
             return Reading(fitting, unit or _unit_for(text, fitting), "vocabulary")
+    return None
+
+
+def _with_weak_unit(text: str, unit: str | None) -> Reading | None:
+    """Read "stir s" and "temp F": a heading of ours and a letter that is its unit."""
+    for dimension in ("time", "temperature") if unit is None else ():
+        rest, letter = unit_in_heading(text, dimension)
+        meant = vocabulary().get(normal(rest), ()) if letter is not None else ()
+        if fitting := tuple(c for c in meant if _fits_unit(c, letter) and quantity(c).unit):
+            return Reading(fitting, letter, "keywords")
     return None
 
 

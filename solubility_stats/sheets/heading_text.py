@@ -25,7 +25,9 @@ _ITEM = re.compile(
     r"|q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*"
     rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED})\w*\b)(?=(?:\w+ )*(?:{_PHRASE})\b)"
     rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED}))(?=[^\W\d]+,? [^\W\d]{{2,}})"
-    r"|\d{1,2}\.\s+(?=.*\b(?:first|second|third|1st|2nd|3rd)\b))(?=\w)"
+    r"|\d{1,2}\.\s+(?=.*\b(?:first|second|third|1st|2nd|3rd)\b)"
+    r"|\d{1,2}\.\s+(?=.*\b(?:fill|cylinder|pour|portion)\s+(?:no\.?\s*)?[a-d\d]\b)"
+    r"|\d{1,2}\.\s+(?=[^\W\d]+ \+ [^\W\d]{2,}))(?=\w)"
 )
 
 
@@ -138,7 +140,7 @@ _COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six"
 _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")
 _COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(_COUNTS)})\Z")
 _LETTERED = re.compile(
-    r"(fill|pour|portion|addition|cylinder|cylinder fill|cylinder reading|water|vol|volume|"
+    r"(fill|pour|portion|addition|cylinder|cylinder fill|cyl|cyl fill|cylinder reading|water|vol|volume|"
     r"water vol|water volume|volume of water|water fill) ([a-h])"
 )
 _NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")

@@ -340,6 +340,7 @@ _CORE: tuple[tuple[str, str, str, str], ...] = (
     ("aliquot_ml", "volume", "filtrate|aliquot titrated", "acid evaporation dish total water"),
     ("evaporation_aliquot_ml", "volume", "filtrate|aliquot evaporation|dish", "acid total water"),
     ("dish_residue_mass_g", "mass", "dish solid|residue", "before begin wet"),
+    ("dish_mass_g", "mass", "dish alone", "solid residue after final volume filtrate"),
 )  # fmt: skip
 _NEVER = frozenset({"derived", "summary", "count", "unit", "comment", "timestamp", "instructor"})
 

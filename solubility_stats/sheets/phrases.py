@@ -77,6 +77,8 @@ _SAID: tuple[tuple[str, str], ...] = (
      " endpoint "),
     (r"\b(?:pink|colou?r) (?:just )?(?:is |has |was )?(?:gone|disappear\w*|vanish\w*|fade\w*)\b",
      " endpoint "),
+    (r"\b(burette|buret) i ?r\b", r" \1 initial "),
+    (r"\b(burette|buret) f ?r\b", r" \1 final "),
     (r"\bi ?b ?r\b", " burette initial "),
     (r"\bf ?b ?r\b", " burette final "),
     (r"\b(titration)((?: of(?: the)? \w+)?) (?:with|against|by|vs) (?:the )?(?:hcl|acid)\b",

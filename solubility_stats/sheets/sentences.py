@@ -194,7 +194,7 @@ def _aliquots(text: str) -> Iterator[str]:
         part = _WITH_ACID.sub(" ", part)
         volumes = _VOLUME.findall(part)
         said = _concepts(_VOLUME.sub(" ", part))
-        other = said & {"evaporation", "dish", "acid", "water", "fill", "total"}
+        other = said & {"evaporation", "dish", "acid", "water", "fill"} or "total" in part
         if len(volumes) == 1 and said & {"aliquot", "filtrate"} and not other:
             yield f"{volumes[0][0]} {volumes[0][1]}"
 
