@@ -140,8 +140,8 @@ _COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six"
 _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")
 _COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(_COUNTS)})\Z")
 _LETTERED = re.compile(
-    r"(fill|pour|portion|addition|cylinder|cylinder fill|cyl|cyl fill|cylinder reading|water|vol|volume|"
-    r"water vol|water volume|volume of water|water fill) ([a-h])"
+    r"(fill|pour|portion|addition|cylinder|cylinder fill|cyl|cyl fill|cylinder reading|water|vol|"
+    r"volume|water vol|water volume|volume of water|water fill) ([a-h])"
 )
 _NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")
 _NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|re|ère|e|ème|ª|º|a)?\s+(.+)\Z")

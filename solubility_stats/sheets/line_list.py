@@ -1,0 +1,263 @@
+"""The lines of a table and what each is: run, summary, note, example, slipped, cut, withdrawn.
+
+One line is judged in :mod:`lines`; here the lines above and below it have a say.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets import lines as line_kinds
+from solubility_stats.sheets.cell_reader import Line
+from solubility_stats.sheets.field import Field
+from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.resolve import is_number
+from solubility_stats.sheets.shifted import shifted_lines
+from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.view import looks_like_number
+
+
+_CODES = ("group", "section", "run", "semester")
+
+
+def shape_of(fields: Sequence[Field]) -> line_kinds.Shape:
+    """Return which places of a table hold codes, numbers and words."""
+    kinds = {f.place: quantity(f.column).kind if f.column else "" for f in fields}
+    unnamed = [f for f in fields if f.state in ("open", "unknown", "derived", "same")]
+    group = next((f.place for f in fields if f.column == "group"), None)
+    return line_kinds.Shape(
+        [
+            f.place
+            for f in fields
+            if f.column in ("group", "section", "run", "semester") or f.state == "personal"
+        ],
+        [f.place for f in fields if is_number(f)]
+        + [f.place for f in unnamed if f.state in ("open", "derived")],
+        [p for p, kind in kinds.items() if kind in ("text", "choice", "flag", "moment")],
+        group,
+    )
+
+
+def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -> list[Line]:
+    """Return the lines below the headings of a table, each with its kind."""
+    headings = {f.place: f.source.cells[-1].text for f in fields if f.source.cells}
+    found: list[Line] = []
+    above: dict[int, list[float]] = {}
+    seen = 0
+    previous = table.header[-1]
+    ended = apart = False
+    cut = _all_cut(table, fields)
+    places = {f.column: f.place for f in fields if f.column in ("group", "run")}
+    parts = (places["group"], places["run"]) if len(places) == 2 else None
+    for number in table.lines:
+        cells = table.view.line_cells(number, table.first, table.last)
+        cells = _with_dittos(cells, found)
+        if ended:
+            found.append(Line(number, "end", cells))
+            continue
+        kind = line_kinds.classify(
+            cells,
+            shape,
+            headings,
+            after_gap=number - previous > 1,
+            after_summary=bool(found) and found[-1].kind == "summary",
+        )
+        apart = apart or number - previous > 1
+        previous = number
+        if kind == "run" and apart and shape.group is None and _is_label(cells, shape):
+            kind = "end"  # the labels of a form begin where a table without groups stood
+        apart = apart and kind != "run"
+        if kind == "run" and (cut or _is_shifted(table, number)):
+            kind = "shifted"
+        if kind == "nameless":
+            _extend(above, found[seen:], shape)
+            seen = len(found)
+            kind = _look_again(cells, shape, above, found)
+            if kind == "nameless" and (named := _next_run(cells, fields, found)) is not None:
+                cells, kind = named, "run"
+        if kind == "run" and _is_unfilled(cells, shape):
+            kind = "listed"
+        if kind == "run" and shape.group is None and "run" in places and places["run"] not in cells:
+            kind = "nameless"  # beside numbered trials
+        if kind == "run" and parts and _is_mean_of_group(cells, parts, found, shape):
+            kind = "summary"
+        ended = kind == "end"
+        found.append(Line(number, kind, cells))
+    return _without_odd_names(_without_shifted(found, shape), shape)
+
+
+_DITTO = frozenset({'"', "''", "”", "“", "″", "〃", '-"-', '—"—', "ditto", "do.", "dto."})
+
+
+def _with_dittos(cells: dict[int, RawCell], found: Sequence[Line]) -> dict[int, RawCell]:
+    """Return the cells of a line, a ditto mark as what stands above it in a run."""
+    marks = [p for p, c in cells.items() if c.value.__class__ is str and c.text.strip() in _DITTO]
+    above = next((line.cells for line in reversed(found) if line.kind == "run"), None)
+    if not marks or above is None:
+        return cells
+    said = {
+        p: replace(above[p], row=cells[p].row, col=cells[p].col, merged_from=None)
+        for p in marks
+        if p in above
+    }
+    return cells | said
+
+
+def _is_label(cells: Mapping[int, RawCell], shape: line_kinds.Shape) -> bool:
+    """Tell whether words stand where the first number of a line is expected."""
+    first = min(shape.numbers, default=0)
+    cell = cells.get(first)
+    wordy = cell is not None and isinstance(cell.value, str) and not looks_like_number(cell)
+    return cell is not None and wordy and len(cell.text.split()) > 1
+
+
+def _is_unfilled(cells: Mapping[int, RawCell], shape: line_kinds.Shape) -> bool:
+    """Tell whether a line holds only what formulas make of blanks: zeros and errors."""
+    some = False
+    for p, cell in cells.items():
+        if p in shape.numbers:
+            if not cell.formula or not (cell.is_error or cell.value in (0, None)):
+                return False  # nearly every line ends here
+            some = True
+    return some
+
+
+def _extend(above: dict[int, list[float]], lines: Sequence[Line], shape: line_kinds.Shape) -> None:
+    """Add the numbers of runs to those above by place."""
+    for line in lines:
+        for p, cell in line.cells.items() if line.kind == "run" else ():
+            if p in shape.numbers and isinstance(cell.value, (int, float)):
+                above.setdefault(p, []).append(float(cell.value))
+
+
+def _without_shifted(listed: list[Line], shape: line_kinds.Shape) -> list[Line]:
+    """Take out the runs whose cells slipped to the side."""
+    runs = [at for at, line in enumerate(listed) if line.kind == "run"]
+    slipped = shifted_lines([listed[at].cells for at in runs], sorted(shape.numbers))
+    for position in slipped:
+        line = listed[runs[position]]
+        listed[runs[position]] = Line(line.number, "slipped", line.cells)
+    return listed
+
+
+_WORDS_OF_NO_CODE = 3
+
+
+def _without_odd_names(listed: list[Line], shape: line_kinds.Shape) -> list[Line]:
+    """Take out lines with a sentence for a group where all others have a short code.
+
+    "% error at 25 °C" in a column of 1, 2, 3 … is nobody's run.
+    """
+    named = [
+        (at, cell.text.strip())
+        for at, line in enumerate(listed)
+        if line.kind == "run" and shape.group is not None and (cell := line.cells.get(shape.group))
+    ]
+    short = {code for _, code in named if " " not in code and len(code) <= 6}
+    odd = [(at, t) for at, t in named if len(t.split()) >= _WORDS_OF_NO_CODE]
+    if len(short) < _WORDS_OF_NO_CODE or len(short) < 3 * len(odd):
+        return listed
+    for at, text in odd:
+        if text.split()[0].rstrip("(:,-") not in short:
+            listed[at] = Line(listed[at].number, "nameless", listed[at].cells)
+    return listed
+
+
+def _is_mean_of_group(
+    cells: Mapping[int, RawCell],
+    places: tuple[int, int],
+    found: Sequence[Line],
+    shape: line_kinds.Shape,
+) -> bool:
+    """Tell whether a line without run number holds the means of the runs of its group above it."""
+    of_group, of_run = places
+    if of_run in cells:
+        return False
+    group = cells.get(of_group)
+    above: dict[int, list[float]] = {}
+    for line in reversed(found):
+        theirs = line.cells.get(of_group)
+        if line.kind != "run" or theirs is None or group is None or theirs.text != group.text:
+            break
+        _extend(above, [line], shape)
+    numbers = {
+        p: float(c.value)
+        for p, c in cells.items()
+        if p in shape.numbers and isinstance(c.value, (int, float)) and len(above.get(p, ())) > 1
+    }
+    return line_kinds.sums_up(numbers, above, [])
+
+
+def _look_again(
+    cells: Mapping[int, RawCell],
+    shape: line_kinds.Shape,
+    above: Mapping[int, Sequence[float]],
+    found: Sequence[Line],
+) -> line_kinds.Kind:
+    """Look at a line with readings but no group: a summary, or nobody's readings."""
+    numbers = {
+        p: float(c.value)
+        for p, c in cells.items()
+        if p in shape.numbers and isinstance(c.value, (int, float))
+    }
+    formulas = [c.formula for p, c in cells.items() if c.formula and p in shape.numbers]
+    summed = any(line.kind == "summary" for line in found[-1:])
+    if line_kinds.sums_up(numbers, above, formulas) or summed:
+        return "summary"
+    return "nameless"
+
+
+def _is_shifted(table: Table, number: int) -> bool:
+    """Tell whether a line of a comma-separated text may be cut at its decimal commas.
+
+    So if it has more fields than there are headings and no number on it has a decimal point.
+    """
+    view = table.view
+    if view.sheet.delimiter != "," or view.turned:
+        return False
+    beyond = [p for p in view.along[number] if p > table.last]
+    if not beyond:
+        return False
+    texts = [view.cells[number, p].text for p in view.along[number]]
+    return not any(_POINT.search(t) for t in texts)
+
+
+def _all_cut(table: Table, fields: Sequence[Field]) -> bool:
+    """Tell whether decimal commas may have cut every number of a comma-separated text.
+
+    So if no field at all shows a decimal and the masses would all be whole grams.
+    """
+    view = table.view
+    grams = [f for f in fields if is_number(f) and quantity(f.column).unit == "g"]
+    if view.sheet.delimiter != "," or not any(f.unit in (None, "g") for f in grams):
+        return False
+    texts = [view.cells[i, p].text for i in table.lines for p in view.along[i]]
+    return sum(map(str.isdigit, texts)) > 0 and not any(_DECIMAL.search(t) for t in texts)
+
+
+_POINT = re.compile(r"\d\.\d")
+_DECIMAL = re.compile(r"\d[.,]\d|\d\s*m[gG]")
+
+
+def _next_run(
+    cells: Mapping[int, RawCell], fields: Sequence[Field], found: Sequence[Line]
+) -> dict[int, RawCell] | None:
+    """Return the line with the group of the line above, if its run number goes on from there.
+
+    A blank alone is never filled; run 2 under run 1 of a group says whose it is.
+    """
+    places = {f.column: f.place for f in fields if f.column in ("group", "run")}
+    if set(places) != {"group", "run"} or not found or found[-1].kind != "run":
+        return None
+    above, run = found[-1].cells.get(places["run"]), cells.get(places["run"])
+    group = found[-1].cells.get(places["group"])
+    if above is None or run is None or group is None:
+        return None
+    numbers = [re.sub(r"\D", "", c.text.removesuffix(".0")) for c in (above, run)]
+    if not all(numbers) or int(numbers[1]) != int(numbers[0]) + 1:
+        return None
+    shadow = replace(group, merged_from=group.merged_from or (group.row, group.col))
+    return {**cells, places["group"]: shadow}
