@@ -19,7 +19,6 @@ from solubility_stats.sheets.shifted import shifted_lines
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.view import looks_like_number
 
-
 _CODES = ("group", "section", "run", "semester")
 
 
