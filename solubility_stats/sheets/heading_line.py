@@ -12,8 +12,13 @@ from typing import Literal
 
 from solubility_stats.quantities import fill_column, quantity
 from solubility_stats.sheets import keywords
+from solubility_stats.sheets.heading_forms import (
+    ONLY_RATIO,
+    asks_every_fill,
+    column_by_form,
+    plainly,
+)
 from solubility_stats.sheets.heading_text import (
-    CONCENTRATION,
     GOES_IN,
     PEOPLE,
     RATIO,
@@ -99,15 +104,10 @@ def _fits_unit(column: str, unit: str | None) -> bool:
 
 def read_line(text: str, unit: str | None) -> Reading:
     """Return what one line of a heading means by itself."""
-    text = re.sub(r"\bon (?:the|that) day\b", " ", text)  # no unit
-    text = _BY_FIRST.sub(" ", text)
-    text = _PER.sub(lambda m: m[0].replace("_", " "), without_asides(text))
-    if _CONSTANT.search(text):
-        return Reading(("constant_mass",), None, "keywords")
-    if _WHICH_FILTER.search(text):
-        return Reading(("filtration",), None, "keywords")
+    text = without_asides(plainly(text))
+    if column := column_by_form(text):
+        return Reading((column,), None, "keywords")
     text = TEMPERATURE.sub("temperature", text) if len(text.split()) > 1 else text
-    text = _MOLAR.sub(" (M)", CONCENTRATION.sub(r"conc \1 ", text))
     whole = normal(text)
     rest, named = unit_in_heading(" ".join(text.split()))
     if _SOLUBILITY.search(text) and RATIO.search(text):
@@ -122,10 +122,6 @@ def read_line(text: str, unit: str | None) -> Reading:
         return replace(found, candidates=(*known, keywords.UNSURE), note=note) if known else found
     if ONLY_RATIO.fullmatch(text):  # "g/L" may be what the group reported, or its teacher
         return unsure(Reading(how="keywords"), ["reported_solubility"], [text.strip()])
-    if _BY_WEIGHING.fullmatch(text) or _DISSOLVES_IN.fullmatch(text):
-        return Reading(("reported_solubility",), None, "keywords")
-    if _THEIR_ANSWER.search(text) and RATIO.search(text):
-        return Reading(("reported_solubility",), None, "keywords")
     unit = unit or named
     core = normal(RATIO.sub(" ", rest) if unit is None else rest)
     if core in PEOPLE:
@@ -142,46 +138,7 @@ def read_line(text: str, unit: str | None) -> Reading:
 
 # "List every fill": several volumes in one cell, or the one volume of all of them.
 EACH_FILL = "one fill after another"
-_EACH_FILL = re.compile(
-    r"\b(?:each|every|list|all)\b.*\b(?:fills?|pours?|portions?|additions?|cylinders?)\b"
-    r"|\b(?:fills|pours|portions|additions|cylinders|probetas|éprouvettes|cilindri)\b",
-)
-_IN_ALL = re.compile(
-    r"\b(?:total|sum|combined|altogether|together|in all|added up|number|how many|count)\b"
-)
-_PER = re.compile(r"_m?g_per_\w+", re.IGNORECASE)  # "s_g_per_L"
-# A question, not the mass: "Dried to constant mass? (y/n)".
-_CONSTANT = re.compile(
-    r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)", re.IGNORECASE
-)
-# "filter V/G", "Büchner (B) or fluted paper (F)": no unit is meant.
-_WHICH_FILTER = re.compile(
-    r"\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b|\bb(?:ü|u|ue)chner\b.*\bor\b.*"
-    r"\b(?:fluted|gravity|cone|conical|plain)\b|\b(?:fluted|gravity)\b.*\bor\b.*b(?:ü|u|ue)chner",
-    re.IGNORECASE,
-)
-_BY_FIRST = re.compile(
-    r"(?<=y)\s+(?:by|from|with|using)\s+(?:the\s+)?(?:method|part|table) (?:1|one|A)\b"
-)
 _SOLUBILITY = re.compile(r"solub|löslich|oplosbaar", re.IGNORECASE)
-_MOLAR = re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z")
-ONLY_RATIO = re.compile(rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})", re.IGNORECASE)
-_BY_WEIGHING = re.compile(  # "g/L from weighing"
-    rf"\s*(?:{RATIO.pattern.removesuffix(chr(92) + 'Z')})\s*\W?(?:from|by)\s+(?:the\s+)?"
-    r"(?:weigh\w*|mass\w*|difference|residue|filtering|filtration)\W*",
-    re.IGNORECASE,
-)
-_DISSOLVES_IN = re.compile(  # "g dissolved in 100 mL"
-    r"\s*m?g(?:rams?)?\s+(?:of\s+\w+\s+)?(?:that\s+)?dissolv\w*\s+(?:in|per)\s+(?:1000|100|1|an?|one|each|every)?"
-    r"\s*(?:ml|cm3|cm³|l|lit(?:er|re)|dm3|dm³)(?:\s+(?:of\s+)?water)?\W*",
-    re.IGNORECASE,
-)
-_THEIR_ANSWER = re.compile(
-    rf"\s*(?:our|your|their|ur|(?:group|team|student|pair)['’]?s?['’]?)\s+(?:value\s+)?(?={RATIO.pattern})|"
-    r"\b(?:their|your|our|the?ir own|(?:group|team|student|pair)s?['’]?s?)\s+"
-    r"(?:own\s+)?(?:answer|value|result|figure)\b",
-    re.IGNORECASE,
-)
 
 
 def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Reading | None:
@@ -339,8 +296,7 @@ def _fitting(columns: tuple[str, ...], unit: str | None) -> tuple[str, ...]:
 
 def _as_fill(core: str, unit: str | None) -> Reading | None:
     stem, number = numbered(core)
-    each = _EACH_FILL.search(core) and not _IN_ALL.search(core)
-    if not number and each and _fits_unit("fill_1_ml", unit):
+    if not number and asks_every_fill(core) and _fits_unit("fill_1_ml", unit):
         words = words_of(core)
         if keywords.names_fill(words) and not keywords.unexplained(words, "fill"):
             return Reading((fill_column(1),), unit, "pattern", note=EACH_FILL)

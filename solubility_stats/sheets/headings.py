@@ -13,7 +13,8 @@ from functools import lru_cache
 from itertools import pairwise
 
 from solubility_stats.sheets import keywords
-from solubility_stats.sheets.heading_line import ONLY_RATIO, Reading, read_line, unsure
+from solubility_stats.sheets.heading_forms import ONLY_RATIO
+from solubility_stats.sheets.heading_line import Reading, read_line, unsure
 from solubility_stats.sheets.heading_text import counted, normal, plain_ordinals
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading

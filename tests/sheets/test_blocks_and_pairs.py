@@ -104,3 +104,84 @@ def test_fills_in_a_table_of_their_own(workbook: Write) -> None:
     assert runs["fill_1_ml"].tolist() == [55.1, 55.0, 54.7]
     assert runs["fill_3_ml"].fillna(0).tolist() == [0.0, 55.2, 0.0]
     assert runs["recovered_mass_g"].tolist() == [2.311, 1.886, 2.202]
+
+
+def test_trials_in_the_headings_as_t1_and_t2(text_table: Write) -> None:
+    heads = ["Group", "Start mass T1", "Water T1", "End mass (dry) T1", "Start mass T2", "Water T2",
+             "End mass (dry) T2"]  # fmt: skip
+    rows = [heads, [1, "2.13 g", "200mL", "1.77 g", "2.11 g", "200 mL", "1.72g"],
+            [2, "2.81 g", "0.25 L", "2.33 g", "not done", "", ""],
+            [3, "2.03 g", "300mL", "1.48g", "2.03 g", "300mL", "1.51 g"]]  # fmt: skip
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["run"].tolist() == ["1", "2", "1", "1", "2"]
+    assert runs["recovered_mass_g"].tolist() == [1.77, 1.72, 2.33, 1.48, 1.51]
+    assert "second_dry_mass_g" not in runs
+
+
+def test_experiments_side_by_side_under_merged_headings(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", "Experiment 1", None, None, "Experiment 2", None, None],
+        [None, *["Mass of lime used (g)", "Volume of water (cm³)", "Mass of dry residue (g)"] * 2],
+        *([g, 2.0 + g / 100, 100, 1.8, 2.1 + g / 100, 200, 1.7] for g in range(1, 5)),
+    ]  # fmt: skip
+    runs = ss.read_class(
+        workbook({"4 East": rows}, merge={"4 East": ["A1:A2", "B1:D1", "E1:G1"]})
+    ).runs
+    assert runs["run"].tolist() == ["1", "2"] * 4
+    assert runs["water_volume_ml"].tolist() == [100.0, 200.0] * 4
+
+
+def test_ditto_marks_repeat_what_stands_above(text_table: Write) -> None:
+    rows = [["Team", "try", "m0 (g)", "Water (mL)", "m dry (g)", "T (°C)"],
+            ["red", 1, 2.63, 250, 2.18, 23.5], ["″", 2, 2.62, "ditto", 2.23, "″"],
+            ["blue", 1, 2.41, 200, 2.05, 22.5], ["″", 2, 2.19, 250, 1.67, 23.0]]  # fmt: skip
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["group"].tolist() == ["red", "red", "blue", "blue"]
+    assert runs["water_volume_ml"].tolist() == [250.0, 250.0, 200.0, 250.0]
+    assert runs["temperature_c"].tolist() == [23.5, 23.5, 22.5, 23.0]
+
+
+def test_a_sheet_that_explains_codes_and_symbols(workbook: Write) -> None:
+    sheets: dict[str, list[list[Any]]] = {
+        "data": [["grp", "m_in", "filt", "m_left", "beam"],
+                 *([g, 2.0 + g / 100, "B" if g % 2 else "F", 1.7, "C"] for g in range(1, 5))],
+        "key": [["m_in", "solid weighed out, g"], ["m_left", "dried solid without paper, g"],
+                ["filt", "B = Büchner (vacuum), F = fluted paper (gravity)"],
+                ["Beam: C = no beam seen in filtrate, B = beam seen"]],
+    }  # fmt: skip
+    records = ss.read_class(workbook(sheets))
+    runs = records.runs
+    assert runs["filtration"].tolist() == ["vacuum", "gravity"] * 2
+    assert runs["scatter"].tolist() == ["clear"] * 4
+    assert runs["initial_mass_g"].tolist() == [2.01, 2.02, 2.03, 2.04]
+    assert len(records.ledger) == 25 + 7
+
+
+def test_answers_behind_a_code_are_no_summary(text_table: Write) -> None:
+    rows = [["Group", "m0 (g)", "m dry (g)", "strange question"],
+            *([g, 2.0 + g / 100, 1.7, "n" if g % 2 else "y"] for g in range(1, 6))]  # fmt: skip
+    assert len(ss.read_class(text_table(rows)).runs) == 5
+
+
+def test_batches_side_by_side_in_another_order(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Batch", "Lime taken (g)", "Dry residue (g)", None, "Batch", "Burette initial (mL)",
+         "Burette final (mL)"],
+        ["B1", 2.25, 1.91, None, "B1", 0.0, 8.7], ["B2", 2.48, 2.07, None, "B2", 8.4, 17.3],
+        ["B3", 2.75, 2.47, None, "B4", 8.1, 17.5], ["B4", 2.91, 2.48, None, "B3", 0.2, 9.1],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert runs["group"].tolist() == ["B1", "B2", "B3", "B4"]
+    assert runs["burette_end_ml"].tolist() == [8.7, 17.3, 9.1, 17.5]
+
+
+def test_a_form_below_a_table_without_groups_is_no_run_of_it(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["lime g", "paper g", "paper+dry lime g", "water mL"], [2.15, 0.87, 2.69, 200],
+        ["Sent from my phone"], [], ["From: group 3"], [None, "1st try", "2nd try"],
+        ["Lime in (grams)", 2.39, 2.55], ["Lime back, dry (grams)", 2.0, 2.12],
+    ]  # fmt: skip
+    records = ss.read_class(workbook({"pasted": rows}))
+    assert records.runs["paper_mass_g"].tolist() == [0.87]
+    below = records.ledger.set_index("cell").loc[["B7", "C8"], "outcome"]
+    assert (below == "unclear").all()

@@ -1,0 +1,102 @@
+"""Headings that say what they are by their form, before anybody looks at their words.
+
+"g/L from weighing", "filter V/G" and "Dried to constant mass? (y/n)" would be misread word by word.
+"""
+
+from __future__ import annotations
+
+import re
+
+from solubility_stats.sheets.heading_text import CONCENTRATION, RATIO
+
+_RATIO = RATIO.pattern.removesuffix(r"\Z")
+ONLY_RATIO = re.compile(rf"\s*(?:{_RATIO})", re.IGNORECASE)
+
+_MENTIONS = (
+    # "Room temp on the day": no unit; "Solubility by method 1": the one this heading is about.
+    (re.compile(r"\bon (?:the|that) day\b"), " "),
+    (
+        re.compile(
+            r"(?<=y)\s+(?:by|from|with|using)\s+(?:the\s+)?(?:method|part|table) (?:1|one|A)\b"
+        ),
+        " ",
+    ),
+    (CONCENTRATION, r"conc \1 "),
+    (re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z"), " (M)"),
+)
+_PER = re.compile(r"_m?g_per_\w+", re.IGNORECASE)  # "s_g_per_L"
+
+
+def plainly(text: str) -> str:
+    """Return a heading with what only gets in the way of its unit and words taken out."""
+    text = _PER.sub(lambda m: m[0].replace("_", " "), text)
+    for mention, plain in _MENTIONS:
+        text = mention.sub(plain, text)
+    return text
+
+
+_OWNER = r"(?:our|your|their|ur|(?:group|team|student|pair)s?['’]?s?['’]?)"
+_FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
+    # A question, not the mass.
+    (
+        "constant_mass",
+        re.compile(
+            r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)", re.IGNORECASE
+        ),
+    ),
+    # "filter V/G", "Büchner (B) or fluted paper (F)": no unit is meant.
+    (
+        "filtration",
+        re.compile(
+            r"\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b"
+            r"|\bb(?:ü|u|ue)chner\b.*\bor\b.*\b(?:fluted|gravity|cone|conical|plain)\b"
+            r"|\b(?:fluted|gravity)\b.*\bor\b.*b(?:ü|u|ue)chner",
+            re.IGNORECASE,
+        ),
+    ),
+    # "g/L from weighing", "g dissolved in 100 mL", "our g/L", "Group's answer g/L"
+    (
+        "reported_solubility",
+        re.compile(
+            rf"\s*(?:{_RATIO})\s*\W?(?:from|by)\s+(?:the\s+)?"
+            r"(?:weigh\w*|mass\w*|difference|residue|filtering|filtration)\W*\Z",
+            re.IGNORECASE,
+        ),
+    ),
+    (
+        "reported_solubility",
+        re.compile(
+            r"\s*m?g(?:rams?)?\s+(?:of\s+\w+\s+)?(?:that\s+)?dissolv\w*\s+(?:in|per)\s+"
+            r"(?:1000|100|1|an?|one|each|every)?\s*(?:ml|cm3|cm³|l|lit(?:er|re)|dm3|dm³)"
+            r"(?:\s+(?:of\s+)?water)?\W*\Z",
+            re.IGNORECASE,
+        ),
+    ),
+    (
+        "reported_solubility",
+        re.compile(
+            rf"\s*{_OWNER}\s+(?:value\s+)?(?:{_RATIO})\Z"
+            rf"|.*\b{_OWNER}\s+(?:own\s+)?(?:answer|value|result|figure)\b.*?(?:{_RATIO})\Z",
+            re.IGNORECASE,
+        ),
+    ),
+)
+
+
+def column_by_form(text: str) -> str:
+    """Return the column a heading can only mean by its form, empty for any other heading."""
+    return next((column for column, form in _FORMS if form.search(text)), "")
+
+
+_EACH_FILL = re.compile(
+    r"\b(?:each|every|list|all)\b.*\b(?:fills?|pours?|portions?|additions?|cylinders?)\b"
+    r"|\b(?:fills|pours|portions|additions|cylinders|probetas|éprouvettes|cilindri)\b",
+)
+_IN_ALL = re.compile(
+    r"\b(?:total|sum|combined|altogether|together|in all|added up|number|how many|count)\b"
+)
+
+
+def asks_every_fill(words: str) -> bool:
+    """Tell whether a plain heading asks for each fill ("List every fill"), not for their sum."""
+    return _EACH_FILL.search(words) is not None and _IN_ALL.search(words) is None
