@@ -181,7 +181,7 @@ _MAY = {
     "titrant_ml": "acid titre titrated burette volume derived endpoint solution",
     "burette_start_ml": "burette acid titre titrated volume begin before fill solution",
     "burette_end_ml": "burette acid titre titrated volume final after endpoint fill solution",
-    "titrant_mol_per_l": "acid concentration titrated titre solid solution",
+    "titrant_mol_per_l": "acid concentration titrated titre solid solution burette",
     "reported_solubility": "solubility solid derived water final solution",
 }  # fmt: skip
 

@@ -11,7 +11,7 @@ from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal, vocabulary
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.units import unit_in_heading
+from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.words import choice
 
 _SYMBOL = r"[^\W\d_][^\s:=;,]{0,9}"
@@ -197,7 +197,10 @@ def with_legend(know: Know, legend: Mapping[str, str], own_sheet: bool = True) -
 
     def read(levels: Sequence[str]) -> Reading:
         own = know(levels)
-        plain = tuple(_explained(level, legend) for level in levels)
+        plain = tuple(
+            level if at and known_unit(level.strip()) else _explained(level, legend)
+            for at, level in enumerate(levels)
+        )  # the "g" under a heading is its unit, whatever G means on the sheet
         if own.how == "mapping" or plain == tuple(levels):
             return own
         said = know(plain)

@@ -119,7 +119,7 @@ def _beyond(words: list[str], column: str) -> list[str]:
 def _dimension_of_cells(field: Field, values: Values) -> str | None:
     """Return the dimension of the units behind most numbers of a column."""
     written = numbers_of(values.get(field.place, ()), None, "").units
-    named = [known_unit(u) for u in written if u]
+    named = [known_unit(u) or known_unit(u.split()[0]) for u in written if u]  # "h 10 min"
     units = [u for u in named if u is not None]
     known = {dimension_of(u) for u in units}
     enough = 2 * len(units) >= sum(c is not None for c in values.get(field.place, ()))

@@ -13,7 +13,7 @@ _THE = r"(?:the |your |our |ur |a |an |its )?"
 _VESSEL = r"(?:boat|paper|dish|beaker|container|cup|balance)"
 _ORDINAL = r"(first|second|third|fourth|fifth|sixth|1st|2nd|3rd|4th|5th|6th)"
 _PLACE = (
-    r"(?:water|beaker|flask|erlenmeyer|bottle|jar|cup|container|solution|mixture|funnel|sheet|"
+    r"(?:water|beaker|flask|erlenmeyer|watch ?glass|bottle|jar|cup|container|solution|mixture|funnel|sheet|"
     r"table|lab|bench|balance|boat|vial|tube|tub|board|label|drawer|schedule)"
 )
 
@@ -47,6 +47,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"(?:filter|filtre )?(?:papier|carta|papel|papper)\b", " residue "),
     (r"\b(?:from|by|via|out of) (?:the )?"
      r"(?:missing mass|mass (?:lost|missing|difference|balance)|(?:dry |the )?residue|"
+     r"(?:the )?(?:left ?over|undissolved|dry) solid|"
      r"(?:the )?mass(?:es)?|weighings?|method 1|difference)\b", " "),
     (r"\bon (?:the|that) day\b", " "),
     (r"\bnot (?:incl\w*|count\w*|with)(?: the| your| any)? (?:filter ?paper|paper|filter)\b",
@@ -77,6 +78,12 @@ _SAID: tuple[tuple[str, str], ...] = (
      " endpoint "),
     (r"\b(?:pink|colou?r) (?:just )?(?:is |has |was )?(?:gone|disappear\w*|vanish\w*|fade\w*)\b",
      " endpoint "),
+    (r"\b(?:1st|first) (burette|buret) reading\b", r" \1 initial "),
+    (r"\b(?:2nd|second) (burette|buret) reading\b", r" \1 final "),
+    (r"\bwarm oven\b", " oven "),
+    (r"\bwater (?:that was )?boiled and cooled\b", " water "),
+    (r"\b(?:filter )?paper (?:with|and|plus|\+) (?:the )?(?:dry|dried) powder(?: on it)?\b",
+     " paper + residue "),
     (r"\b(burette|buret) i ?r\b", r" \1 initial "),
     (r"\b(burette|buret) f ?r\b", r" \1 final "),
     (r"\bi ?b ?r\b", " burette initial "),

@@ -182,6 +182,7 @@ def _only_meaning(reading: Reading) -> str | None:
     return None if names_other(known[0], reading.strange) else known[0]
 
 
+_FOR_ALL = re.compile(r"\s*\((?:for )?(?:all|each|every\w*|both)[^()]*\)\s*\Z", re.IGNORECASE)
 _UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,8}|°\s?[CF])\.?\s*\Z")
 
 
@@ -235,6 +236,8 @@ def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
 
 
 def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: Book) -> None:
+    if isinstance(value.value, str):
+        value = replace(value, value=_FOR_ALL.sub("", value.value))
     parsed: ParsedCell = parse_cell(value, quantity(column), CellContext(column, unit))
     if parsed.value is None and column == "temperature_c" and (degrees := degrees_in(value.text)):
         value = replace(value, value=degrees)  # "68.5 °F for all three trials"

@@ -139,9 +139,12 @@ def _settle_rivals(fields: list[Field], values: Values) -> list[Field]:
     for (column, _), rivals in claims.items():
         # A title over further headings claims a column and has nothing below it.
         filled = [a for a in rivals if any(c is not None for c in values.get(fields[a].place, ()))]
+        if quantity(column).kind == "number":  # "Used which mass?" holds no numbers
+            numeric = [a for a in filled if _holds_numbers(fields[a], values)]
+            filled = numeric or filled
         if filled and len(filled) < len(rivals):
             for at in set(rivals) - set(filled):
-                done[at] = replace(fields[at], column="", state="same", note="nothing beside it")
+                done[at] = replace(fields[at], column="", state="same", note="no readings below it")
             rivals = filled
         if len(rivals) < 2 or (
             column == "water_volume_ml" and _sum_and_total(fields, rivals, values)
@@ -153,6 +156,14 @@ def _settle_rivals(fields: list[Field], values: Values) -> list[Field]:
                 continue
             done[at] = _loser(fields[at], best, column, values)
     return done
+
+
+def _holds_numbers(field: Field, values: Values) -> bool:
+    cells = [c for c in values.get(field.place, ()) if c is not None]
+    return 4 * sum(_AMOUNT.match(c.text) is not None for c in cells) > len(cells)
+
+
+_AMOUNT = re.compile(r"\W*\d+(?!\d|\s*(?:st|nd|rd|th)\b)")
 
 
 def _sum_and_total(fields: list[Field], rivals: list[int], values: Values) -> bool:
