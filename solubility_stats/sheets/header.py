@@ -216,6 +216,9 @@ def _is_heading(view: View, head: Head) -> bool:
         return False
     if certain < _MANY and 5 * len(head.hits) < 2 * len(texts):
         return False
+    labels = all(c in ONCE_PER_TABLE for c in columns)
+    if labels and any(looks_like_number(c) for c in cells.values()):
+        return False  # "Batch | B2 | Room temp. (°C) | 27": labels and their values
     read = sum(map(_is_reading, cells.values()))
     if read > 1 or (read and certain < _MANY):
         return False  # a line of readings, with remarks that sound like headings

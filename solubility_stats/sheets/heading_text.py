@@ -71,8 +71,12 @@ _NOT_MEANT = re.compile(
 )
 
 
+_UNIT_OF_WATER = re.compile(r"\((mL|ml|cm3|cm³|L)\s+(?:of\s+)?(?:water|h2o)\)", re.IGNORECASE)
+
+
 def without_asides(text: str) -> str:
     """Return a heading without its example and with the unit of its tolerance in brackets."""
+    text = _UNIT_OF_WATER.sub(r" water (\1)", text)
     text = _NOT_MEANT.sub(" ", _INSTRUCTION.sub(" ", text))
     text = ACID_STRENGTH.sub(" ", _BLOCK.sub("", text))
     text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))

@@ -18,6 +18,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.codes import are_codes
 from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
+from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.relations import MOST, Array, in_order, readings
@@ -142,7 +143,8 @@ def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence
     one = len(numeric) == 1 and (excluded or len(cells) == len(lines) == 1)
     if len(numeric) < max(1 if one else 2, _FILLED * len(cells)):
         return False
-    if field.column == "reported_solubility" and _is_compared_or_other(fields):
+    bare = ONLY_RATIO.fullmatch(field.source.heading) is not None
+    if field.column == "reported_solubility" and bare and _is_compared_or_other(fields):
         return False
     usual = _usual(field, readings(field, values, lines), 1 if one else 2)
     return usual and in_order(field, fields, values, lines)

@@ -13,8 +13,8 @@ _THE = r"(?:the |your |our |ur |a |an |its )?"
 _VESSEL = r"(?:boat|paper|dish|beaker|container|cup|balance)"
 _ORDINAL = r"(first|second|third|fourth|fifth|sixth|1st|2nd|3rd|4th|5th|6th)"
 _PLACE = (
-    r"(?:water|beaker|flask|erlenmeyer|watch ?glass|bottle|jar|cup|container|solution|mixture|funnel|sheet|"
-    r"table|lab|bench|balance|boat|vial|tube|tub|board|label|drawer|schedule)"
+    r"(?:water|beaker|flask|erlenmeyer|watch ?glass|bottle|jar|cup|container|solution|mixture|funnel|"
+    r"sheet|table|lab|bench|balance|boat|vial|tube|tub|board|label|drawer|schedule)"
 )
 
 _STAYED = r"(?:beaker|flask|bottle|jar|cup|container|boat|cylinder|jug|packet|spatula|vial|tube)"
@@ -78,6 +78,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      " endpoint "),
     (r"\b(?:pink|colou?r) (?:just )?(?:is |has |was )?(?:gone|disappear\w*|vanish\w*|fade\w*)\b",
      " endpoint "),
+    (r"\b(?:1st|first) (weighing|drying|dry mass)\b", r" \1 "),
     (r"\b(?:1st|first) (burette|buret) reading\b", r" \1 initial "),
     (r"\b(?:2nd|second) (burette|buret) reading\b", r" \1 final "),
     (r"\bwarm oven\b", " oven "),

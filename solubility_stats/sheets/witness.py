@@ -179,6 +179,8 @@ class _Known:
                 continue
             if unit is None and volume and named and not keywords.tells_volume(words):
                 continue
+            if column == "recovered_mass_g" and "second_dry_mass_g" in f.source.reading.candidates:
+                continue  # the class may have calculated with its second weighing
             if not keywords.may_name(words, "fill" if column.startswith("fill") else column):
                 continue
             read = self.numbers(replace(f, unit=unit), asked.unit).values
