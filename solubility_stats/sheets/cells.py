@@ -54,6 +54,11 @@ __all__ = [
 
 # No number needs more; patterns need not be tried on whole essays.
 _LONGEST = 200
+# Whoever wrote this wants it looked at, with or without another number.
+_DOUBTS = re.compile(
+    r"\b(?:typo|mistake|misread|mistyped|wrong|not sure|unsure|can(?:not|'t) be right)\b",
+    re.IGNORECASE,
+)
 _CORRECTS = re.compile(
     r"\b(?:actually|should|instead|wrong|typo|correct\w*|mistake|error|really|not)\b", re.IGNORECASE
 )
@@ -119,6 +124,8 @@ def _marked(parsed: ParsedCell, cell: RawCell, quantity: Quantity) -> ParsedCell
         if parsed.value is not None:
             shown = _join(note, f"struck out; was {cell.text} withdrawn?")
             return unclear(shown, *(f for f in flags if f != "unclear"))
+    if cell.comment and parsed.value is not None and _DOUBTS.search(cell.comment):
+        return unclear(_join(note, "a comment on the cell doubts it"), *flags)
     if cell.comment and parsed.value is not None and re.search(r"\d", cell.comment):
         if _CORRECTS.search(cell.comment):
             return unclear(_join(note, "a comment on the cell corrects it"), *flags)
@@ -180,7 +187,9 @@ def _from_typed(
 
 
 _LISTED = re.compile(
-    r"\b(?:each|every|list|fills|pours|portions|additions|(?:one|number) per)\b", re.IGNORECASE
+    r"\b(?:each|every|list|fills|pours|portions|additions|(?:one|number) per|"
+    r"how many times|as (?:poured|added))\b",
+    re.IGNORECASE,
 )
 
 

@@ -86,8 +86,6 @@ _TOTAL_AND_PARTS = re.compile(
 _IN_ALL = re.compile(
     r"\s*(?:in total|total|in all|altogether)\s*$|^\s*(?:total|=)\s*", re.IGNORECASE
 )
-# Cylinders of two sizes; readings of one are closer together (judgement).
-_UNEQUAL = Decimal("1.5")
 _LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|\band\b|&)\s*")
 _POWER = re.compile(
     rf"(?P<a>[+-]?(?:{SIMPLE}))\s?(?:[x×*·]\s?10\s?(?:\^\s?(?P<p>[+-]?\d\d?)|(?P<q>-\d\d?))"
@@ -361,21 +359,18 @@ def _multiplied(term: str) -> list[str]:
 
 
 def _listed(body: str, mark: Mark | None, dimension: str | None, asked: bool) -> Reading | None:
-    """Read "100, 100, 50" under a volume: the fills one after another.
+    """Read "100, 100, 50" under a volume whose heading ``asked`` for one fill after another.
 
-    "50, 50, 50" may be one volume read three times, unless the parts were ``asked`` for.
+    Elsewhere several numbers may be one volume read several times.
     """
+    if not asked:
+        return None
     parts = _LIST.split(body)
     if dimension != "volume" or len(parts) < 2 or not all(map(_TERM.fullmatch, parts)):
         return None
     if any("," in p or ("." in p and mark == ",") for p in parts):
         return None
-    if len(parts) == 2 and not asked and not re.search(r"\band\b|&|;", body):
-        return None  # "100, 50" may be a decimal comma with a blank behind it
-    reading = _sum("+".join(parts), mark, dimension)
-    if reading is None or not reading.parts:
-        return None
-    return reading if asked or max(reading.parts) >= _UNEQUAL * min(reading.parts) else None
+    return _sum("+".join(parts), mark, dimension)
 
 
 def _with_parts(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:

@@ -61,8 +61,6 @@ def test_a_quotient_is_no_pair(text_table: Write) -> None:
         ("200 mL (4 x 50 mL)", [50.0] * 4),
         ("3 x 50 mL = 150 mL", [50.0] * 3),
         ("4 x 50.0 mL (200.0 mL total)", [50.0] * 4),
-        ("100, 100, 50", [100.0, 100.0, 50.0]),
-        ("100 and 50", [100.0, 50.0]),
     ],
 )
 def test_pours_in_words(written: str, fills: list[float], text_table: Write) -> None:
@@ -72,7 +70,7 @@ def test_pours_in_words(written: str, fills: list[float], text_table: Write) -> 
     assert run["water_volume_ml"] == sum(fills)
 
 
-@pytest.mark.parametrize("written", ["200 mL (3 x 50 mL)", "50, 50, 50", "100, 50", "50 2"])
+@pytest.mark.parametrize("written", ["200 mL (3 x 50 mL)", "50, 50, 50", "100, 100, 50", "50 2"])
 def test_pours_that_are_doubted(written: str, text_table: Write) -> None:
     rows = [["Group", "m0 (g)", "Water (mL)"], [1, 2.5, written], [2, 2.6, 200], [3, 2.4, 200]]
     assert ss.read_class(text_table(rows, delimiter=";")).runs["water_volume_ml"].isna().iloc[0]
