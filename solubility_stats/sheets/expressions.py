@@ -11,7 +11,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from functools import partial
 
 from solubility_stats.sheets.durations import clock, hours_minutes, in_words
 from solubility_stats.sheets.model import Decimal as Mark
@@ -171,7 +170,7 @@ def _first_form(
 ) -> Reading:
     forms: tuple[Callable[[str, Mark | None, str | None], Reading | None], ...] = (
         clock,
-        *((partial(_listed, asked=listed),) if adds_up else ()),
+        *((_listed,) if adds_up and listed else ()),
         _plain,
         _power,
         _plus_minus,
@@ -358,13 +357,11 @@ def _multiplied(term: str) -> list[str]:
     return [f"{match['a']}{match['unit1'] or ''}"] * int(match["n"]) if match else [term]
 
 
-def _listed(body: str, mark: Mark | None, dimension: str | None, asked: bool) -> Reading | None:
-    """Read "100, 100, 50" under a volume whose heading ``asked`` for one fill after another.
+def _listed(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read "100, 100, 50" under a volume whose heading asks for one fill after another.
 
     Elsewhere several numbers may be one volume read several times.
     """
-    if not asked:
-        return None
     parts = _LIST.split(body)
     if dimension != "volume" or len(parts) < 2 or not all(map(_TERM.fullmatch, parts)):
         return None

@@ -13,8 +13,8 @@ _THE = r"(?:the |your |our |ur |a |an |its )?"
 _VESSEL = r"(?:boat|paper|dish|beaker|container|cup|balance)"
 _ORDINAL = r"(first|second|third|fourth|fifth|sixth|1st|2nd|3rd|4th|5th|6th)"
 _PLACE = (
-    r"(?:water|beaker|flask|erlenmeyer|watch ?glass|bottle|jar|cup|container|solution|mixture|funnel|"
-    r"sheet|table|lab|bench|balance|boat|vial|tube|tub|board|label|drawer|schedule)"
+    r"(?:water|beaker|flask|erlenmeyer|watch ?glass|bottle|jar|cup|container|solution|mixture|"
+    r"funnel|sheet|table|lab|bench|balance|boat|vial|tube|tub|board|label|drawer|schedule)"
 )
 
 _STAYED = r"(?:beaker|flask|bottle|jar|cup|container|boat|cylinder|jug|packet|spatula|vial|tube)"
