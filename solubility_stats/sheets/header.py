@@ -177,9 +177,14 @@ def _split_repeats(view: View, line: int, piece: list[int], know: Know) -> list[
         if not parts or again:
             parts.append(Head(line, [], {}))
         parts[-1].places.append(place)
-        if hit:
+        if hit and not (view.turned and _heads_nothing(view, line, place)):
             parts[-1].hits[place] = hit
     return parts
+
+
+def _heads_nothing(view: View, line: int, place: int) -> bool:
+    """Tell whether a text among labels has nothing beside it: the title of those that follow."""
+    return not any((i, place) in view.cells for i in view.lines if i > line)
 
 
 def _starts_anew(left: Head, right: Head) -> bool:

@@ -37,7 +37,7 @@ _SUMMARY_EXACT = frozenset(
 )  # fmt: skip
 _SUMMARY = re.compile(
     r"(?:(?:class|section|group|lab|overall|grand|column|the)\s+)*"
-    r"(?:averages?|avg|mean|median|(?:sub-?)?totals?|sums?|std\.?\s*(?:dev\w*|error)|"
+    r"(?:averages?|avg|av\.|(?<=\s)av|mean|median|(?:sub-?)?totals?|sums?|std\.?\s*(?:dev\w*|error)|"
     r"st\.?\s*dev\w*|stdev|standard\s+(?:deviation|error)|%?\s*rsd|%\s*cv|"
     r"coefficient of variation|rel\w*\.?\s+(?:std|standard|sd)|variance|minimum|maximum|"
     r"mittel\w*|durchschnitt|summe|gesamt|standardabweichung|anzahl|moyenne|écart.type|somme|"

@@ -246,6 +246,8 @@ def _with_nameless_lead(
 ) -> int:
     """Include a column without heading on the left that names the lines."""
     left = first - 1
+    while view.turned and left > 1 and not any(view.get(i, left) for i in lines):
+        left -= 1  # titles of the labels below, or blank
     above = [cell for i in header if (cell := view.get(i, left)) is not None]
     if left < 1 or any(normal(cell.text) not in UNIT_WORDS for cell in above):
         return first

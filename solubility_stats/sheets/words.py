@@ -230,6 +230,10 @@ def _explained(text: str, quantity: Quantity, heading: str) -> tuple[str | None,
     codes = {code.casefold(): choice(said, quantity)[0] for code, said in pairs}
     known = {c for c in codes.values() if c}
     code = text.strip().casefold()
+    if len(codes) == 1 and flag(text) is not None and code not in codes:
+        explained = flag(next(iter(codes)))
+        if explained is not None and explained != flag(text):
+            codes[code] = None  # "no = gravity" explains yes, too
     if code not in codes or not known:
         return None
     word = codes[code]

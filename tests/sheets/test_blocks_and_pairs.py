@@ -183,3 +183,43 @@ def test_a_form_below_a_table_without_groups_is_no_run_of_it(workbook: Write) ->
     assert records.runs["paper_mass_g"].tolist() == [0.87]
     below = records.ledger.set_index("cell").loc[["B7", "C8"], "outcome"]
     assert (below == "unclear").all()
+
+
+def test_titles_and_blanks_among_the_labels_of_groups_side_by_side(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Solubility of lime: bench results"],
+        [],
+        [None, "Bench 1", "Bench 2", "Bench 3", "Class av."],
+        ["WEIGHING"],
+        ["Ca(OH)2 taken (g)", 2.09, 2.92, 2.85, 2.62],
+        ["Paper (g)", 1.02, 0.99, 1.03, 1.01],
+        [],
+        ["WATER"],
+        ["Volume of water (mL)", 250, 200, 200, 216.7],
+        ["Water temperature (°C)", 21, 22.6, 21.5, 21.7],
+        [],
+        ["AFTER FILTERING"],
+        ["Paper + dried solid (g)", 2.65, 3.59, 3.57, 3.27],
+        ["Laser through filtrate", "not visible", "visible", "not visible"],
+    ]
+    runs = ss.read_class(workbook({"Thursday": rows})).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+    assert runs["initial_mass_g"].tolist() == [2.09, 2.92, 2.85]
+    assert runs["water_volume_ml"].tolist() == [250.0, 200.0, 200.0]
+    assert runs["recovered_with_paper_mass_g"].tolist() == [2.65, 3.59, 3.57]
+    assert runs["scatter"].tolist() == ["clear", "visible", "clear"]
+
+
+def test_one_answer_explained_in_the_heading_explains_the_other(text_table: Write) -> None:
+    heads = ["Group", "Lime (g)", "Residue (g)", "Suction filtration (yes/no, no = gravity)"]
+    rows = [heads, ["B1", 2.8, 2.4, "yes"], ["B2", 2.7, 2.3, "no"], ["B3", 2.6, 2.2, "maybe"]]
+    records = ss.read_class(text_table(rows))
+    assert records.runs["filtration"].tolist()[:2] == ["vacuum", "gravity"]
+    assert records.runs["filtration"].isna().tolist() == [False, False, True]
+
+
+@pytest.mark.parametrize("first, last", [("first reading", "last reading"), ("1st", "2nd")])
+def test_burettes_read_first_and_last(first: str, last: str, text_table: Write) -> None:
+    heads = ["Group", "Lime (g)", "Residue (g)", f"Burette {first} (mL)", f"Burette {last} (mL)"]
+    runs = ss.read_class(text_table([heads, ["1", 2.8, 2.4, 0.95, 13.2]])).runs
+    assert runs.loc[0, ["burette_start_ml", "burette_end_ml"]].tolist() == [0.95, 13.2]
