@@ -218,7 +218,7 @@ def test_one_answer_explained_in_the_heading_explains_the_other(text_table: Writ
     assert records.runs["filtration"].isna().tolist() == [False, False, True]
 
 
-@pytest.mark.parametrize("first, last", [("first reading", "last reading"), ("1st", "2nd")])
+@pytest.mark.parametrize(("first", "last"), [("first reading", "last reading"), ("1st", "2nd")])
 def test_burettes_read_first_and_last(first: str, last: str, text_table: Write) -> None:
     heads = ["Group", "Lime (g)", "Residue (g)", f"Burette {first} (mL)", f"Burette {last} (mL)"]
     runs = ss.read_class(text_table([heads, ["1", 2.8, 2.4, 0.95, 13.2]])).runs
