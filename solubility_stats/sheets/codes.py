@@ -59,6 +59,9 @@ def _rank(field: Field, order: list[str]) -> int:
     return order.index(heading) if heading in order else len(order)
 
 
+_HEADS_VALUES = frozenset(("value", "values", "our value", "our values", "my value", "my values"))
+
+
 def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     """Take the leftmost column as the group where no heading names one and its values are codes."""
     if any(f.column == "group" for f in fields) or not fields:
@@ -75,7 +78,11 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
         lead = replace(lead, column="", state="unknown")  # "Observation" over the labels
     others = [f for f in fields if f.column in _CODES]
     cells = [c for c in values.get(lead.place, ()) if c is not None]
-    named_so = {"group", "bottle", "comment", UNSURE} >= set(lead.source.reading.candidates)
+    if any(normal(c.text) in _HEADS_VALUES for c in cells):
+        return fields  # one group's list of labels and values
+    named_so = {"group", "section", "bottle", "comment", UNSURE} >= set(
+        lead.source.reading.candidates
+    )
     if (
         lead.state not in ("unknown", "open")
         or not named_so

@@ -38,15 +38,19 @@ def number_repeated_fills(fields: list[Field]) -> list[Field]:
 
 
 def go_on_counting(fields: list[Field]) -> list[Field]:
-    """Take "2nd (mL)" and "3rd (mL)" behind "1st 50 mL cylinder (mL)" for the next fills."""
+    """Take "2nd (mL)" or "2nd" behind "1st 50 mL cylinder (mL)" for the next fill."""
     done = list(fields)
     for at in range(1, len(done)):
         before, f = done[at - 1], done[at]
         if not fill_columns([before.column]) or f.state not in ("open", "unknown"):
             continue
+        lowest = f.source.cells[-1].text if f.source.cells else ""
         rest, unit = unit_in_heading(f.source.heading)
+        rest, unit = (lowest, unit) if counted(lowest).isdigit() else (rest, unit)
         number = counted(rest)
         following = fill_column(int(before.column.split("_")[1]) + 1)
+        if unit is None and not normal(rest).isdigit():
+            unit = before.unit  # "1st cylinder (mL) | 2nd | 3rd"
         volume = unit is not None and dimension_of(unit) == "volume"
         if volume and number.isdigit() and fill_column(int(number)) == following:
             done[at] = replace(

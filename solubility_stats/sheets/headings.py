@@ -59,7 +59,17 @@ def understand(levels: Sequence[str]) -> Reading:
             unit = unit or alone
         elif level.strip():
             texts.append(counted(level) if texts else level)
-    return _understand(tuple(texts), unit)
+    return _below_half(tuple(texts), unit) or _understand(tuple(texts), unit)
+
+
+def _below_half(texts: tuple[str, ...], unit: str | None) -> Reading | None:
+    """Return what a heading below the title of one half of a table means by itself."""
+    if len(texts) < 2 or not _HALF.fullmatch(texts[0]):
+        return None
+    if counted(texts[-1]).isdigit():
+        return Reading()  # "2nd" goes on counting what stands before it
+    below = _understand(texts[1:], unit)
+    return below if below.column in _UNMOVED else None
 
 
 _RATIO_UNIT = re.compile(r"\w\s*(?:/|per)\s*\w|%")
@@ -117,6 +127,17 @@ _NUMBERED_TITLE = re.compile(
     r"\s*(?:method|part|table|route|way|approach|section)\s*(?:no\.?\s*)?(?:\d|[A-Z]|I{1,3})\s*[:.)–-]+\s*(?=\w)",
     re.IGNORECASE,
 )
+# Titles over one half of a table say when its readings were taken, or of which solid. A reading
+# that names itself stays what it is.
+_HALF = re.compile(
+    r"\s*(?:before|start|(?:un)?dissolved|(?:un)?dissolved\s*[(:–-].*)\s*", re.IGNORECASE
+)
+_UNMOVED = frozenset(
+    {"group", "initial_mass_g", "water_volume_ml", "paper_mass_g", "aliquot_ml", "dish_mass_g",
+     "evaporation_aliquot_ml", "dish_residue_mass_g", "recovered_mass_g",
+     "recovered_with_paper_mass_g", "reported_solubility", "temperature_c", "titrant_ml"}
+    | {f"fill_{n}_ml" for n in range(1, 10)}
+)  # fmt: skip
 _BY_MASS = re.compile(
     r"\s*(?:by\s+)?(?:the\s+)?(?:undissolved solid|difference|mass(?: difference| balance)?|"
     r"missing mass|gravimetr\w*|residue|weighing|filtration)(?:\s+method)?\s*",

@@ -33,13 +33,36 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
     if len(tables) < 2:
         return list(tables)
     left: list[list[Draft]] = []
-    for drafts in _without_overview(tables):
+    for drafts in _without_overview(_with_other_half(tables)):
         partner = next((other for other in left if _are_one(other, drafts)), None)
         if partner is None:
             left.append(drafts)
         else:
             _join(partner, drafts)
     return _with_forms(left)
+
+
+def _with_other_half(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
+    """Join the halves of a card: two lists of labels side by side, the group in one of them."""
+    left = [list(t) for t in tables]
+    cards = [t for t in left if len(t) == 1 and t[0].cells and not t[0].set_aside]
+    for card in cards:
+        if not card or not card[0].values.get("group"):
+            continue
+        halves = [t for t in cards if t and not any(t[0].key[2:]) and _is_beside(card[0], t[0])]
+        if len(halves) == 1 and not _readings(card) & _readings(halves[0]):
+            _complete(card[0], halves[0][0])
+            halves[0].clear()
+    return [t for t in left if t]
+
+
+def _is_beside(card: Draft, other: Draft) -> bool:
+    """Tell whether a part of a sheet stands right of a card, on no other lines than that."""
+    if card.file != other.file or card.sheet != other.sheet:
+        return False
+    mine, theirs = [row for row, _ in card.cells], [row for row, _ in other.cells]
+    right = min(col for _, col in other.cells) > max(col for _, col in card.cells)
+    return right and min(mine) <= min(theirs) and max(theirs) <= max(mine)
 
 
 # So many readings that agree are no coincidence (judgement).

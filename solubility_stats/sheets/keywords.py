@@ -35,6 +35,7 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("paper_mass_g", "filtration mass alone", "solid residue time method wet dish after volume "
      "funnel filtrate"),
     ("paper_mass_g", "paper mass", "solid residue time method wet dish dry after"),
+    ("paper_mass_g", "paper alone", "solid residue time method wet dish after temperature volume"),
     ("paper_mass_g", "paper mass alone|before|begin", "solid residue time method wet dish after"),
     ("paper_mass_g", "paper mass dry", "solid residue time method wet dish after final"),
     ("recovered_with_paper_mass_g", "paper mass after dry", "time method wet dish before alone "
@@ -46,7 +47,9 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("dish_residue_mass_g", "dish residue|solid|after", "time before volume filtrate"),
     ("dish_mass_g", "dish mass", "residue solid after time dry"),
     ("dish_mass_g", "dish mass alone", "residue solid after time"),
+    ("dish_mass_g", "dish alone", "residue solid after time final volume filtrate temperature"),
     ("second_dry_mass_g", "again mass after", "paper dish start before initial wet volume"),
+    ("second_dry_mass_g", "again dry alone", "paper time dish start wet volume method"),
     ("second_dry_mass_g", "again mass residue", "paper time dish start"),
     ("initial_mass_g", "mass solid start", "residue paper time dry wet dish after final again"),
     ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again constant"),

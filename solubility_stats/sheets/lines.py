@@ -227,6 +227,8 @@ def _says_example(own: Mapping[int, RawCell], shape: Shape) -> bool:
     for p, cell in own.items():
         if not isinstance(cell.value, str):
             continue
+        if p == min(own) and _EXAMPLE.fullmatch(cell.value.strip(" :-")):
+            return True
         if p in shape.identifiers and _EXAMPLE.match(cell.value):
             return True
         if p in shape.words and _EXAMPLE_REMARK.search(cell.value):

@@ -72,6 +72,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:rest|left|stand|stood|standing) without stirring\b", " settled "),
     (r"\b(?:from|between) (?:the )?(?:end of )?stirring (?:and|to|until|till|before)\b.*filter\w*",
      " settled "),
+    (r"\bsand ?bath\b", " hotplate "),
     (r"\b(?:warm |hot )?(?:warm|warming|hot|heating) ?plate\b", " hotplate "),
     # The end of a titration.
     (r"\buntil (?:the |it )?(?:pink|colou?r|indicator|end ?point|turned|change[ds]?)\b.*",
@@ -84,6 +85,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:2nd|second|last) (burette|buret) reading\b", r" \1 final "),
     (r"\b(burette|buret) (?:2nd|second|last)(?: reading\b| ?\Z)", r" \1 final "),
     (r"\bwarm oven\b", " oven "),
+    (r"\bbefore (?:the )?(?:drying )?(?:oven|hot ?plate)\b", " before drying "),
     (r"\bwater (?:that was )?boiled and cooled\b", " water "),
     (r"\b(?:filter )?paper (?:with|and|plus|\+) (?:the )?(?:dry|dried) powder(?: on it)?\b",
      " paper + residue "),
@@ -96,6 +98,10 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bno (?:further )?change\b|\b(?:mass|weight) (?:stay|stayed|was|is)(?: the)? ?"
      r"(?:same|unchanged)\b|\bsame (?:mass|weight) (?:again|twice|both)\b", " constant "),
     (r"\b(?:to|at|until|till) (?:reach (?:the |its )?|the |its )?end ?point\b", " endpoint "),
+    (r"\b(?:weighed|dried) (?:twice|again|2 times) (?:and|&|\\+) (?:it was )?(?:the )?same\b",
+     " constant "),
+    (rf"\b(?:(?:you|we) )?(?:took|take|taking|taken|scraped?|scraping|removed?|got) (?:it|them)"
+     rf"(?: back)? (?:off|from)(?: of)? {_THE}(?:filter ?)?paper\b", " "),
     # Beginnings, sums, portions.
     (r"\b(?:ended|end|finished|finish)(?: up)? with\b", " final "),
     (r"\b(?:began|begin|start|started) with\b", " initial "),

@@ -129,16 +129,25 @@ _PREFIX = re.compile(
 
 
 def without_common_prefix(codes: Iterable[str]) -> dict[str, str]:
-    """Return codes without the word they all begin with ("Group 3" gives ``3``).
+    """Return codes without the word they begin with ("Group 3" and "#3" give ``3``).
 
-    Only if every code has the same word and no two codes become one; otherwise empty.
+    Only if no code has another word, and no two codes with the word become one; otherwise empty.
     """
     short: dict[str, str] = {}
     words: set[str] = set()
+    said: list[str] = []
     for code in dict.fromkeys(codes):
         found = _PREFIX.match(code.strip())
-        words.update([found[1].casefold()] if found else [])
-        if found is None or len(words) > 1:
+        bare = None if found else _BARE.match(code.strip())
+        if found:
+            words.add(_SAME_WORD.get(found[1].casefold().rstrip("."), found[1].casefold()))
+            said.append(found[2])
+        if (found is None and bare is None) or len(words) > 1:
             return {}
-        short[code] = found[2]
-    return short if len(set(short.values())) == len(short) else {}
+        short[code] = found[2] if found else bare[1] if bare else code
+    return short if len(set(said)) == len(said) else {}
+
+
+# A code nobody put a word before: "3", "#3", "No. 3", "3b".
+_BARE = re.compile(r"(?:#|№|n[°º]|no\.|nr\.)?\s*(\d{1,3}[A-Za-z]?)\Z", re.IGNORECASE)
+_SAME_WORD = {"grp": "group", "gp": "group", "gr": "group", "sect": "section", "sec": "section"}

@@ -25,6 +25,7 @@ from solubility_stats.sheets.fills import (
     take_numbered_series,
 )
 from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
@@ -150,12 +151,33 @@ def _settle_rivals(fields: list[Field], values: Values) -> list[Field]:
             column == "water_volume_ml" and _sum_and_total(fields, rivals, values)
         ):
             continue
+        if parted := _without_title([fields[a] for a in rivals], claims):
+            for at in rivals:
+                done[at] = parted.get(fields[at].place, fields[at])
+            continue
         best = _winner([fields[a] for a in rivals], column, values)
         for at in rivals:
             if best is not None and fields[at].place == best.place:
                 continue
             done[at] = _loser(fields[at], best, column, values)
     return done
+
+
+def _without_title(
+    rivals: list[Field], claims: Mapping[tuple[str, str], list[int]]
+) -> dict[int, Field]:
+    """Return the rivals that mean another column without the title over them, if one is left.
+
+    Below "after", "dry filter paper" stands for the paper if "paper and dried lime" is beside it.
+    """
+    parted: dict[int, Field] = {}
+    for field in rivals:
+        own = understand((field.source.cells[-1].text,)) if len(field.source.cells) > 1 else None
+        others = set(own.candidates) - {field.column, keywords.UNSURE} if own else set()
+        if len(others) == 1 and (column := others.pop(), "") not in claims:
+            note = f"not as '{field.source.heading}': another heading claims {field.column}"
+            parted[field.place] = replace(field, column=column, note=note)
+    return parted if len(parted) == len(rivals) - 1 else {}
 
 
 def _holds_numbers(field: Field, values: Values) -> bool:

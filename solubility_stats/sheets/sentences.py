@@ -33,9 +33,12 @@ _TEMPERATURE = re.compile(
 # What the thermometer was in, or who it holds for.
 _OF_THE_LAB = re.compile(
     r"\b(?:water|eau|wasser|acqua|agua|lab|room|thermometers?|mixture|solution|bath|ambient|all|"
-    r"every\w*|today|raum|salle|laborator\w+)\b",
+    r"every\w*|today|raum|(?:wasser|raum|labor)temperatur|für alle|pour tous|"
+    r"para todos|salle|laborator\w+)\b",
     re.IGNORECASE,
 )
+# "Two trials each, vacuum filtration, 21.5 °C": a title that says how everybody did it.
+_FOR_EACH = re.compile(r"\b(?:each|trials?|(?:vacuum|gravity|suction) filt\w+)\b", re.IGNORECASE)
 _NO_LAB = frozenset(
     {"dry", "heat", "evaporation", "summary", "derived", "solubility", "dish", "mass"}
 )
@@ -173,7 +176,8 @@ def _temperatures(text: str) -> Iterator[str]:
         if _concepts(rest) & _NO_LAB or _OTHER_LAB.search(rest) or _AMOUNT.search(rest):
             continue
         alone = not re.search(r"\w", rest) and not _OTHER_LAB.search(text)
-        if named or _OF_THE_LAB.search(text if alone else rest):
+        for_each = alone and _FOR_EACH.search(text) and not _concepts(text) & _NO_LAB
+        if named or for_each or _OF_THE_LAB.search(text if alone else rest):
             yield f"{match[1]} {match[2]}"
 
 

@@ -223,3 +223,45 @@ def test_burettes_read_first_and_last(first: str, last: str, text_table: Write) 
     heads = ["Group", "Lime (g)", "Residue (g)", f"Burette {first} (mL)", f"Burette {last} (mL)"]
     runs = ss.read_class(text_table([heads, ["1", 2.8, 2.4, 0.95, 13.2]])).runs
     assert runs.loc[0, ["burette_start_ml", "burette_end_ml"]].tolist() == [0.95, 13.2]
+
+
+def test_one_group_written_in_three_ways(text_table: Write) -> None:
+    heads = ["Section", "Group", "Lime (g)", "Residue (g)", "Anything unusual?"]
+    rows = [heads, ["011", "1", 2.8, 2.4, ""], ["011", "#2", 2.7, 2.3, ""],
+            ["011", "Group 2", 2.6, 2.2, "resubmitting, typo in my first one"],
+            ["012", "No. 2", 2.5, 2.1, ""]]  # fmt: skip
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["group"].tolist() == ["1", "2", "2", "2"]
+    assert [bool(why) for why in runs["set_aside"].fillna("")] == [False, True, False, False]
+
+
+def test_a_card_with_two_lists_of_labels_is_one_run(workbook: Write) -> None:
+    rows: list[list[Any]] = [["RESULT CARDS"], []]
+    for group, taken, left in (("1", 2.801, 2.441), ("2", 2.675, 2.352)):
+        rows += [
+            ["GROUP NO:", group, None, "Date:", "12/02", None],
+            ["Mass of slaked lime weighed", taken, "g", "Temperature of water", 29.6, "°C"],
+            ["Total water measured in", 200, "ml", "Stirring time", 15, "minutes"],
+            ["Standing time before filtering", 20, "minutes", "Time on sand bath", 30, "minutes"],
+            ["Filtration by:", "gravity", None, "Residue scraped, dry", left, "g"],
+            [],
+        ]
+    runs = ss.read_class(workbook({"CARDS": rows})).runs
+    assert runs["group"].tolist() == ["1", "2"]
+    assert runs["recovered_mass_g"].tolist() == [2.441, 2.352]
+    assert runs["stir_min"].tolist() == [15.0, 15.0]
+    assert runs["dry_min"].tolist() == [30.0, 30.0]
+
+
+def test_titles_over_the_halves_of_a_table(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        [None, "before", None, None, "after", None],
+        ["Lab group", "mass of lime (g)", "1st cylinder (mL)", "2nd", "dry filter paper (g)",
+         "filter paper and dried lime (g)"],
+        ["Red", 2.72, 99.2, 98.4, 0.85, 3.22], ["Blue", 2.48, 98.8, 99.2, 0.97, 3.09],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"P4": rows}, merge={"P4": ["B1:D1", "E1:F1"]})).runs
+    assert runs["initial_mass_g"].tolist() == [2.72, 2.48]
+    assert runs["fill_2_ml"].tolist() == [98.4, 99.2]
+    assert runs["paper_mass_g"].tolist() == [0.85, 0.97]
+    assert runs["recovered_with_paper_mass_g"].tolist() == [3.22, 3.09]

@@ -303,6 +303,7 @@ CALLED = {
         "Dish (g)",
         "Mass of evaporating dish",
         "empty dish",
+        "empty evaporating dish",
     ],
     "dish_residue_mass_g": [
         "Dish + residue (g)",

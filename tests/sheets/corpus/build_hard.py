@@ -104,7 +104,7 @@ def groups_in_words() -> dict[str, Any]:
     table(sheet, ("Who", *heads[1:]), values(runs, *SMALL))
     sheet["A1"] = "Lab group"
     save(book, "groups_in_words.xlsx")
-    return truth(runs)
+    return truth([run | {"group": run["group"].split()[-1]} for run in runs])
 
 
 @maker("symbols_line_breaks.xlsx")
