@@ -21,7 +21,7 @@ from solubility_stats.sheets.resolve import Field
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.titre import settle_titre
 from solubility_stats.sheets.view import looks_like_number
-from solubility_stats.sheets.water import settle_water
+from solubility_stats.sheets.water import join_pours, settle_water
 
 _FIXED = ("group", "section", "run")
 
@@ -58,6 +58,8 @@ def runs_of(
             drafts += made
     _shorten_codes(drafts)
     _same_group_again(drafts)
+    if table.view.turned:
+        drafts = join_pours(drafts, book)
     settle_water(drafts)
     settle_titre(drafts)
     return drafts, reader.decided

@@ -20,6 +20,8 @@ from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.relations import MOST, Array, in_order, readings
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
@@ -109,6 +111,10 @@ def _at_least(field: Field, values: Values) -> str:
     words = words_of(normal(rest))
     column = "temperature_c"
     if dimension != "temperature":
+        if dimension and unit is None:
+            cells = [c for c in values.get(field.place, ()) if c is not None]
+            if clear := _with_unit_of(field, cells):
+                return clear
         column = keywords.at_least(words, dimension) if dimension else ""
     return "" if not column or keywords.names_other(column, _beyond(words, column)) else column
 
@@ -140,7 +146,10 @@ def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence
     numeric = [c for c in cells if looks_like_number(c)]
     # A sheet of one group has one number; where two other readings are excluded that is enough.
     excluded = len(field.source.reading.candidates) > 1
-    one = len(numeric) == 1 and (excluded or len(cells) == len(lines) == 1)
+    alone = len(cells) == len(lines) == 1 or (
+        len(numeric) == 1 and _with_unit_of(field, numeric) == field.column
+    )
+    one = len(numeric) == 1 and (excluded or alone)
     if len(numeric) < max(1 if one else 2, _FILLED * len(cells)):
         return False
     bare = ONLY_RATIO.fullmatch(field.source.heading) is not None
@@ -148,6 +157,13 @@ def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence
         return False
     usual = _usual(field, readings(field, values, lines), 1 if one else 2)
     return usual and in_order(field, fields, values, lines)
+
+
+def _with_unit_of(field: Field, cells: Sequence[RawCell]) -> str:
+    """Return what a heading means with the unit behind its values ("Solid taken | 2.8 g")."""
+    units = [u for u in numbers_of(cells, None, "").units if u]
+    known = known_unit(units[0]) if len(set(units)) == 1 else None
+    return (understand((field.source.heading, known)).column or "") if known else ""
 
 
 _OTHER_ROUTES = frozenset({"dish_residue_mass_g", "titrant_ml", "burette_end_ml"})

@@ -201,7 +201,7 @@ def _table(
     ceiling, floor, left = between
     lines = tuple(i for i in view.lines if header[-1] < i < floor and view.within(i, first, last))
     named = view.get(header[-1], first)
-    bare = not any(view.get(i, first) for i in lines)
+    bare = not lines or view.get(lines[0], first) is None
     if view.turned and bare and first < last and named and group_of_sheet(named.text):
         first += 1  # "Group 3" over its card is the caption of the labels below it
     units, lines = _units_beside(view, lines, first, last)

@@ -7,15 +7,63 @@ every fill of the run is known.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from solubility_stats.quantities import fill_columns
-from solubility_stats.sheets.drafts import Draft
+from solubility_stats.quantities import fill_column, fill_columns
+from solubility_stats.sheets.drafts import Draft, is_reading
+from solubility_stats.sheets.ledger import Book
 
 # Judgement: where three quarters of the runs of a table have a fill, a blank needs a question;
 # with fewer, groups evidently poured different numbers of fills.
 _USUAL = 0.75
 # Totals are often rounded to a millilitre or two.
 _TOTAL_ROUNDING_ML, _TOTAL_ROUNDING_SHARE = 1.0, 0.005
+
+
+def join_pours(drafts: list[Draft], book: Book) -> list[Draft]:
+    """Make one run of a card whose pours stand side by side ("water | 50.5 | 49.8 | 49.5").
+
+    Parameters
+    ----------
+    drafts : list of Draft
+        The runs of a table with labels on the left, one per column of values.
+    book : Book
+        The ledger of the sheet, in which each pour becomes a fill of its own.
+
+    Returns
+    -------
+    list of Draft
+        The first run with all fills if the others hold nothing but water; otherwise ``drafts``.
+    """
+    if len(drafts) < 2 or not _is_card(drafts[0]):
+        return drafts
+    card, *others = drafts
+    if any({*d.values, *d.unread} != {"water_volume_ml"} or d.set_aside for d in others):
+        return drafts
+    for number, draft in enumerate(drafts, start=1):
+        column = fill_column(number)
+        for place in draft.cells:
+            entry = book.entries.get(place)
+            if entry is not None and entry.column == "water_volume_ml":
+                book.entries[place] = replace(entry, column=column)
+        if draft is not card:
+            card.cells += draft.cells
+        if "water_volume_ml" in draft.unread:
+            draft.unread.discard("water_volume_ml")
+            card.unread.add(column)
+        if "water_volume_ml" in draft.values:
+            card.values[column] = draft.values.pop("water_volume_ml")
+        if "water_volume_ml" in draft.decimals:
+            card.decimals[column] = draft.decimals.pop("water_volume_ml")
+        for said, flag, note in draft.flags if draft is not card else ():
+            card.flag(column if said == "water_volume_ml" else said, flag, note)
+    return [card]
+
+
+def _is_card(draft: Draft) -> bool:
+    """Tell whether a run has water, in one volume, and more readings besides."""
+    readings = {c for c in (*draft.values, *draft.unread) if is_reading(c)}
+    return "water_volume_ml" in readings and len(readings) > 2 and not fill_columns(readings)
 
 
 def settle_water(drafts: Sequence[Draft]) -> None:

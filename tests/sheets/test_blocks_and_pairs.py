@@ -265,3 +265,28 @@ def test_titles_over_the_halves_of_a_table(workbook: Write) -> None:
     assert runs["fill_2_ml"].tolist() == [98.4, 99.2]
     assert runs["paper_mass_g"].tolist() == [0.85, 0.97]
     assert runs["recovered_with_paper_mass_g"].tolist() == [3.22, 3.09]
+
+
+def test_pours_side_by_side_on_a_card_are_its_fills(workbook: Write) -> None:
+    rows: list[list[Any]] = [["Bench cards, typed from the paper ones"], []]
+    for group, pours in (("1", ["50.5 mL", "49.8 mL", "49.5 mL"]), ("2", ["50 mL", "49.5 mL"])):
+        rows += [
+            [f"Group {group}"],
+            ["solid at start", "2.778 g"],
+            ["water", *pours],
+            ["thermometer", "20.7 °C"],
+            ["left to settle", "20 min"],
+            ["paper by itself", "0.828 g"],
+            ["paper with dry solid", "3.229 g"],
+            [],
+        ]
+    records = ss.read_class(workbook({"cards": rows}))
+    runs = records.runs
+    assert runs["group"].tolist() == ["1", "2"]
+    assert runs.loc[0, ["fill_1_ml", "fill_2_ml", "fill_3_ml"]].tolist() == [50.5, 49.8, 49.5]
+    assert runs.loc[1, ["fill_1_ml", "fill_2_ml"]].tolist() == [50.0, 49.5]
+    assert runs["water_volume_ml"].tolist() == [149.8, 99.5]
+    assert runs["settle_min"].tolist() == [20.0, 20.0]
+    poured = records.ledger[records.ledger["column"].str.startswith("fill_")]
+    assert poured["outcome"].eq("used").all()
+    assert len(poured) == 5
