@@ -10,7 +10,7 @@ from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_line import EACH_FILL
 from solubility_stats.sheets.heading_text import RATIO, counted, normal, plain_ordinals
-from solubility_stats.sheets.keywords import concepts_of, may_name, names_other, tells_volume
+from solubility_stats.sheets.keywords import concepts_among, may_name, names_other, tells_volume
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
@@ -67,7 +67,7 @@ def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:
     if len(fills) != 1 or fills[0].column != fill_column(1) or fills[0].trial:
         return fields
     cells = [c.text for c in values.get(fills[0].place, ()) if c is not None]
-    if 2 * sum(IS_SUM.search(t) is not None for t in cells) <= len(cells):
+    if not mostly_sums(cells):
         if fills[0].note == EACH_FILL and not any(f.column == "water_volume_ml" for f in fields):
             note = "the volume of one of several fills, or of all of them"
             opened = replace(fills[0], column="", state="open", note=note)
@@ -85,10 +85,9 @@ def _as_sum(field: Field, fields: Sequence[Field], values: Values) -> Field:
     if field.state not in ("open", "unknown") or known or field.trial or not volume:
         return field
     words = words_of(normal(rest))
-    said = set().union(*map(concepts_of, words), set())
+    said = concepts_among(words)
     cells = [c.text for c in values.get(field.place, ()) if c is not None]
-    sums = sum(IS_SUM.search(t) is not None for t in cells)
-    if not said & {"water", "fill"} or said & _NO_FILL - {"total"} or 2 * sums <= len(cells):
+    if not said & {"water", "fill"} or said & _NO_FILL - {"total"} or not mostly_sums(cells):
         return field
     note = "volumes written as sums or products: the fills of each run"
     return replace(
@@ -96,8 +95,12 @@ def _as_sum(field: Field, fields: Sequence[Field], values: Values) -> Field:
     )
 
 
-# A volume written as a sum or product of its fills.
-IS_SUM = re.compile(
+def mostly_sums(texts: Sequence[str]) -> bool:
+    """Tell whether most of some volumes are written as a sum or product of fills."""
+    return 2 * sum(_IS_SUM.search(t) is not None for t in texts) > len(texts)
+
+
+_IS_SUM = re.compile(
     r"\d\s*(?:\+|[x×*]\s?\d)|\d\D{0,6}\btimes\b|\btimes\b\D{0,4}\d|\d,\s\d+(?:\.\d+)?,\s\d",
     re.IGNORECASE,
 )
@@ -146,7 +149,7 @@ def _counted(field: Field) -> tuple[str, int]:
     words = plain_ordinals(normal(rest)).split()
     numbers = [n for w in words if (n := _NUMBER_WORDS.get(w) or (int(w) if w.isdigit() else 0))]
     stem = " ".join(w for w in words if not (w.isdigit() or w in _NUMBER_WORDS))
-    said = set().union(*map(concepts_of, words_of(stem)), set())
+    said = concepts_among(words_of(stem))
     if len(numbers) != 1 or said & _NO_FILL or names_other("fill", words_of(stem)):
         return "", 0
     return stem, numbers[0]

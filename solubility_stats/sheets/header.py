@@ -81,7 +81,7 @@ def _leave_titles_out(view: View, head: Head) -> None:
     """
 
     def beside(place: int) -> int:
-        return sum((i, place) in view.cells for i in view.lines if i > head.line)
+        return _beside(view, head.line, place)
 
     most = max(map(beside, head.places), default=0)
     if most > 1:
@@ -177,14 +177,14 @@ def _split_repeats(view: View, line: int, piece: list[int], know: Know) -> list[
         if not parts or again:
             parts.append(Head(line, [], {}))
         parts[-1].places.append(place)
-        if hit and not (view.turned and _heads_nothing(view, line, place)):
+        if hit and not (view.turned and not _beside(view, line, place)):
             parts[-1].hits[place] = hit
     return parts
 
 
-def _heads_nothing(view: View, line: int, place: int) -> bool:
-    """Tell whether a text among labels has nothing beside it: the title of those that follow."""
-    return not any((i, place) in view.cells for i in view.lines if i > line)
+def _beside(view: View, line: int, place: int) -> int:
+    """Return how many cells stand beside a label; none beside the title of those that follow."""
+    return sum((i, place) in view.cells for i in view.lines if i > line)
 
 
 def _starts_anew(left: Head, right: Head) -> bool:
@@ -304,7 +304,7 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
 
 
 def _tells_of_parts(text: str) -> bool:
-    meaning = set().union(*map(keywords.concepts_of, normal(text).split()), set())
+    meaning = keywords.concepts_among(normal(text).split())
     return bool(meaning - {"comment", "section", "group"} or _TRIAL.match(text))
 
 

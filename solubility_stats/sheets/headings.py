@@ -220,8 +220,8 @@ def _less_sure(reading: Reading, wording: str, texts: Sequence[str]) -> Reading:
         strange = [w for w in words_of(normal(texts[-1])) if not _says_nothing(w)]
         if strange:
             return unsure(reading, known, strange)
-    said = set().union(*(keywords.concepts_of(w) for t in others for w in normal(t).split()), set())
-    mine = set().union(*map(keywords.concepts_of, normal(wording).split()), set())
+    said = keywords.concepts_among(w for t in others for w in normal(t).split())
+    mine = keywords.concepts_among(normal(wording).split())
     if said <= _PARENTS | mine or "alone" in mine:
         return reading
     if len(known) == 1 and said <= _WHEN.get(known[0], frozenset()) | _PARENTS | mine:

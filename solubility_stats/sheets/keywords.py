@@ -274,6 +274,11 @@ def concepts_of(word: str) -> frozenset[str]:
     return frozenset(found)
 
 
+def concepts_among(words: Iterable[str]) -> set[str]:
+    """Return the concepts that any of some words stands for."""
+    return set().union(*map(concepts_of, words))
+
+
 def may_name(words: list[str], column: str) -> bool:
     """Tell whether no known word of a heading speaks against a column.
 
@@ -296,7 +301,7 @@ def sums_up(words: list[str]) -> bool:
 
 def tells_difference(words: list[str]) -> bool:
     """Tell whether a heading speaks of a mass that was lost or dissolved, not of a mean of it."""
-    said = set().union(*map(concepts_of, words), set())
+    said = concepts_among(words)
     return "derived" in said and not said & {"summary", "volume", "temperature", "time", "water"}
 
 
@@ -305,7 +310,7 @@ _FILL_NEEDS = {"fill", "water", "volume"}
 
 def means_fill(words: list[str]) -> bool:
     """Tell whether the words of a numbered heading mean one filling of the cylinder."""
-    present = set().union(*map(concepts_of, words), set())
+    present = concepts_among(words)
     strange = [w for w in unexplained(words, "fill") if w not in ("no", "nr")]
     return bool(present & _FILL_NEEDS) and "total" not in present and not strange
 
@@ -350,7 +355,7 @@ _NEVER = frozenset({"derived", "summary", "count", "unit", "comment", "timestamp
 
 def at_least(words: list[str], dimension: str) -> str:
     """Return the one column a heading may mean at the least it says, empty for none or several."""
-    present = set().union(*map(concepts_of, words), set())
+    present = concepts_among(words)
     if present & _NEVER or ("+" in words and "paper" not in present and "dish" not in present):
         return ""
     found = {

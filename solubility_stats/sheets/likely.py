@@ -111,10 +111,9 @@ def _at_least(field: Field, values: Values) -> str:
     words = words_of(normal(rest))
     column = "temperature_c"
     if dimension != "temperature":
-        if dimension and unit is None:
-            cells = [c for c in values.get(field.place, ()) if c is not None]
-            if clear := _with_unit_of(field, cells):
-                return clear
+        cells = values.get(field.place, ())
+        if dimension and unit is None and (clear := _with_unit_of(field, cells)):
+            return clear
         column = keywords.at_least(words, dimension) if dimension else ""
     return "" if not column or keywords.names_other(column, _beyond(words, column)) else column
 
@@ -159,7 +158,7 @@ def _fits(field: Field, fields: Sequence[Field], values: Values, lines: Sequence
     return usual and in_order(field, fields, values, lines)
 
 
-def _with_unit_of(field: Field, cells: Sequence[RawCell]) -> str:
+def _with_unit_of(field: Field, cells: Sequence[RawCell | None]) -> str:
     """Return what a heading means with the unit behind its values ("Solid taken | 2.8 g")."""
     units = [u for u in numbers_of(cells, None, "").units if u]
     known = known_unit(units[0]) if len(set(units)) == 1 else None

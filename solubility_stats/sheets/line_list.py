@@ -28,11 +28,7 @@ def shape_of(fields: Sequence[Field]) -> line_kinds.Shape:
     unnamed = [f for f in fields if f.state in ("open", "unknown", "derived", "same")]
     group = next((f.place for f in fields if f.column == "group"), None)
     return line_kinds.Shape(
-        [
-            f.place
-            for f in fields
-            if f.column in ("group", "section", "run", "semester") or f.state == "personal"
-        ],
+        [f.place for f in fields if f.column in _CODES or f.state == "personal"],
         [f.place for f in fields if is_number(f)]
         + [f.place for f in unnamed if f.state in ("open", "derived")],
         [p for p, kind in kinds.items() if kind in ("text", "choice", "flag", "moment")],

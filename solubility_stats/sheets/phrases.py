@@ -39,7 +39,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bacid test\b", " titration "),
     (r"\bround filter\b|\bfilter (?:circle|disc|disk)s?\b", " paper "),
     (rf"\b(?:from|off|out of) {_THE}filter\b(?! paper)", " "),
-    (r"\b(\d\w{0,3}|première|deuxième|seconde|dernière|première) pesée\b", r" \1 poids "),
+    (r"\b(\d\w{0,3}|première|deuxième|seconde|dernière) pesée\b", r" \1 poids "),
     (r"\b(water\b[^\d]*?) (?:with |by |using |in |from )?(?:a |the )?(?:measuring|graduated|grad) "
      r"cylinder\Z", r"\1"),
     # Solid weighed without its paper.

@@ -193,7 +193,7 @@ def _degrees(label: str, value: RawCell) -> str | None:
 
 def _acid(label: str, unit: str | None, value: RawCell) -> str | None:
     """Return the strength of the acid if a label speaks of one and the value has its unit."""
-    said = set().union(*map(keywords.concepts_of, normal(label).split()), set())
+    said = keywords.concepts_among(normal(label).split())
     strength = unit == "mol/L" or ACID_STRENGTH.fullmatch(value.text.strip())
     return "titrant_mol_per_l" if strength and "acid" in said else None
 

@@ -16,8 +16,8 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.codes import nameless_group, nameless_part, winner
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.fills import (
-    IS_SUM,
     go_on_counting,
+    mostly_sums,
     number_repeated_fills,
     open_incomplete_fills,
     open_volume_with_nameless_neighbours,
@@ -193,9 +193,8 @@ def _sum_and_total(fields: list[Field], rivals: list[int], values: Values) -> bo
 
     They are compared run by run.
     """
-    cells = [[c for c in values.get(fields[at].place, ()) if c is not None] for at in rivals]
-    summed = [2 * sum(IS_SUM.search(c.text) is not None for c in v) > len(v) for v in cells]
-    return len(rivals) == 2 and sum(summed) == 1
+    texts = [[c.text for c in values.get(fields[at].place, ()) if c is not None] for at in rivals]
+    return len(rivals) == 2 and sum(map(mostly_sums, texts)) == 1
 
 
 def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
@@ -311,7 +310,7 @@ def _taken_out(fields: list[Field], values: Values) -> list[Field]:
         return fields
     for f in known:
         words = words_of(normal(unit_in_heading(f.source.heading)[0]))
-        said = set().union(*map(keywords.concepts_of, words), set())
+        said = keywords.concepts_among(words)
         if not _OUT.search(normal(f.source.heading)) or not said <= _OUT_OF:
             continue
         others = [g for g in known if g is not f]
@@ -369,7 +368,7 @@ def _filtrate_titrated(fields: list[Field]) -> list[Field]:
 def _is_filtrate(field: Field) -> bool:
     rest, unit = unit_in_heading(field.source.heading)
     words = words_of(normal(rest))
-    said = set().union(*map(keywords.concepts_of, words), set())
+    said = keywords.concepts_among(words)
     volume = unit is not None and dimension_of(unit) == "volume"
     return volume and "filtrate" in said and said <= {"filtrate", "volume", "amount", "unit"}
 

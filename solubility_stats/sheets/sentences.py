@@ -156,7 +156,7 @@ def _parts(text: str) -> list[str]:
 
 
 def _concepts(text: str) -> set[str]:
-    return set().union(*map(keywords.concepts_of, words_of(normal(text))), set())
+    return keywords.concepts_among(words_of(normal(text)))
 
 
 def temperatures_in(text: str) -> list[str]:
