@@ -14,12 +14,10 @@ from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.places import GROUP_WORDS
 
 _FEWEST = 2
-_GROUP = re.compile(
-    r"(?:group|grp|gp|team|bench|pair|station|table|groupe|gruppe|gruppo|grupo|groep|équipe)\b",
-    re.IGNORECASE,
-)
+_GROUP = re.compile(rf"(?:{GROUP_WORDS}|table|tisch)(?![^\W_])", re.IGNORECASE)
 
 
 _RUN = re.compile(r"(?:experiment|expt|exp|round|series|set|go|test)\W*(\d{1,2})", re.IGNORECASE)

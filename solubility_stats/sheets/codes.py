@@ -12,13 +12,13 @@ from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import without_common_prefix
+from solubility_stats.sheets.places import RUN_WORDS, without_common_prefix
 from solubility_stats.sheets.words import flag
 
 _CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
 _COUNTER = re.compile(r"(?:s|sl|sr|serial|lfd)? ?(?:no|nr|number)|line|row")
 _MOMENT = re.compile(r"\d{1,2}[:h]\d\d|\d{4}-\d\d-\d\d|\d{1,2}[./]\d{1,2}[./]\d{2,4}")
-_RUN_CODE = re.compile(r"(?:trial|run|rep|replicate|attempt|try|go|essai|versuch)\b", re.IGNORECASE)
+_RUN_CODE = re.compile(rf"(?:{RUN_WORDS})\b", re.IGNORECASE)
 _LONGEST = 24
 _CODES = ("semester", "section", "run", "submitted", "instructor")
 

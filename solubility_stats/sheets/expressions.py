@@ -82,6 +82,9 @@ _COUNTS = {
 _TOTAL_AND_PARTS = re.compile(
     r"(?P<total>[^()=]+)\((?P<parts>[^()=]+)\)|(?P<parts2>[^()=]+)=(?P<total2>[^()=]+)"
 )
+# "2.731 - 0.862 = 1.869 g": a result and how it was worked out.
+_WORKING = rf"(?P<a>{SIMPLE})\s*(?:g|mg|mL|ml|L)?\s*(?P<op>[-–/÷:*×x])\s*(?P<b>{SIMPLE})\s*(?:g|mg|mL|ml|L)?"
+_WORKED = re.compile(rf"(?P<work>{_WORKING})\s*=\s*(?P<result>[^=]+)")
 _IN_ALL = re.compile(
     r"\s*(?:in total|total|in all|altogether)\s*$|^\s*(?:total|=)\s*", re.IGNORECASE
 )
@@ -176,6 +179,7 @@ def _first_form(
         _plus_minus,
         *((_times, _sum, _with_parts) if adds_up else ()),
         _fraction,
+        _worked,
         hours_minutes,
         in_words,
         _range,
@@ -390,6 +394,30 @@ def _with_parts(body: str, mark: Mark | None, dimension: str | None) -> Reading 
         unit=total.unit or parts.unit,
         note=f"{parts.note}, as the total beside it says",
     )
+
+
+def _worked(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read the result of "2.731 - 0.862 = 1.869 g"; it has to be what the numbers make."""
+    match = _WORKED.fullmatch(body)
+    result = _plain(match["result"].strip(), mark, dimension) if match else None
+    if match is None or result is None or result.value is None:
+        return None
+    first, second = read_literal(match["a"], mark), read_literal(match["b"], mark)
+    if isinstance(first, Doubt) or isinstance(second, Doubt):
+        return None
+    made = _made(first.value, match["op"], second.value)
+    step = Decimal(1).scaleb(-(result.decimals or 0))
+    if made is None or abs(made - result.value) > step:
+        return Reading(doubt=f"the result is not what '{match['work']}' makes")
+    return replace(result, note=f"the result of {match['work']}", notation=True)
+
+
+def _made(first: Decimal, sign: str, second: Decimal) -> Decimal | None:
+    if sign in "-–":
+        return first - second
+    if sign in "/÷:":
+        return first / second if second else None
+    return first * second
 
 
 def _power(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:

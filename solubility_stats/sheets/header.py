@@ -16,6 +16,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import counted, normal
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.places import RUN_WORDS
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -269,7 +270,7 @@ def header_lines(view: View, head: Head, know: Know) -> tuple[int, ...]:
     return tuple(lines)
 
 
-_TRIAL = re.compile(r"(trial|run|rep|replicate|attempt|essai|versuch)\b", re.IGNORECASE)
+_TRIAL = re.compile(rf"({RUN_WORDS})\b", re.IGNORECASE)
 
 
 def _is_parent_line(view: View, head: Head, line: int) -> bool:

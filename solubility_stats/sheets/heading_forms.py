@@ -41,7 +41,9 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "constant_mass",
         re.compile(
-            r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)", re.IGNORECASE
+            r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)"
+            r"|\b(?:second|2nd|two|both|last)\s+(?:\w+\s+)?weighings?\b.*\b(?:same|agree\w*)\b.*(?:\?|\(\s*y)",
+            re.IGNORECASE,
         ),
     ),
     # "filter V/G", "Büchner (B) or fluted paper (F)": no unit is meant.

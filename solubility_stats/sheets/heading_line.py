@@ -114,6 +114,8 @@ def read_line(text: str, unit: str | None) -> Reading:
         rest, named = RATIO.sub(" ", text), None  # the "mL" of "g per 100 mL" is no unit of it
     if unit and named and dimension_of(unit) == "mass" and dimension_of(named) == "time":
         rest, named = text, None  # the "sec" of "résidu sec" is dry, "after 10 min" says when
+    if named and _DRY_NOT_SECONDS.search(text) and keywords.concepts_among(normal(rest).split()) & _OF_MASS:
+        rest, named = text, None
     if unit and named and unit != named:
         # "Mass (mg)" over a row of units that says g: a person has to choose.
         found = read_line(rest, unit)
@@ -135,6 +137,10 @@ def read_line(text: str, unit: str | None) -> Reading:
         or _misspelt(core, unit)
     )
 
+
+# "Masse du résidu sec": dry, not seconds.
+_DRY_NOT_SECONDS = re.compile(r"(?<![\w(\[/])secs?\s*\Z", re.IGNORECASE)
+_OF_MASS = frozenset({"mass", "residue", "paper", "solid"})
 
 # "List every fill": several volumes in one cell, or the one volume of all of them.
 EACH_FILL = "one fill after another"
@@ -175,8 +181,8 @@ _ASIDE = re.compile(r"\s*[(\[][^()\[\]]*[)\]]\s*")
 def _with_aside(text: str, unit: str | None) -> Reading | None:
     """Read "drying (hot plate, low)": a heading of ours and an aside that changes nothing."""
     asides = " ".join(_ASIDE.findall(text))
-    if not asides or not (core := normal(_ASIDE.sub(" ", text))):
-        return None
+    if not asides or len(core := normal(_ASIDE.sub(" ", text))) < 2:
+        return None  # nothing else, or a symbol with its index: "t(R)" is no temperature
     fitting = _fitting(vocabulary().get(core, ()), unit)
     words = words_of(normal(asides))
     if len(fitting) != 1 or quantity(fitting[0]).kind != "number":
@@ -350,6 +356,8 @@ def _mend(word: str) -> str:
     from rapidfuzz import fuzz, process
 
     if len(word) < 5 or keywords.concepts_of(word) or keywords.is_plain(word):
+        return word
+    if keywords.is_thing(word):
         return word
     choices = [k for k in keywords.known_words() if len(k) >= 5 and k[0] == word[0]]
     found = process.extractOne(word, choices, scorer=fuzz.ratio, score_cutoff=_LIKE_WORD)

@@ -59,7 +59,9 @@ _INSTRUCTION = re.compile(
     r"tell|mark|tick|circle|check|select|delete|only if|"
     r"skip|put|type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b[^)\]]*[)\]]"
     r"|(?<=[.?!])\s+(?:write|give|enter|use|round|leave|if|only|skip|put|type|ignore|please|"
-    r"include|don't|do not)\b.*\Z",
+    r"include|don't|do not)\b.*\Z"
+    r"|\s*[,;–-]\s*(?:(?:please )?(?:leave|write|put|enter|type|skip)(?: it| this)? (?:\w+ ){0,2}(?:if|blank|empty)\b|"
+    r"if (?:any|used|needed|you)\b|only if\b|optional\b).*\Z",
     re.IGNORECASE,
 )
 
@@ -177,6 +179,8 @@ _FORMULAS = re.compile(
     r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b"
     r"|\b\d+\s*(?:more )?(?:ml|l|g|min|mins|minutes|h|hrs?|hours?|°c)\b"
     r"|\b(?:sum|total) of \d+\b"
+    r"|\b2 (?=(?:trock|dry|susz|séch|sech|seca|torr|tork|tør|essic|asciug|droog|drog|wäg|pes|waż|"
+    r"weigh|vej|väg)\w*)"  # "Nach 2. Trocknen"
 )
 
 

@@ -17,12 +17,10 @@ from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading, read_line, unsure
 from solubility_stats.sheets.heading_text import counted, normal, plain_ordinals
 from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.places import RUN_WORDS
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 
-_RUN = (
-    r"(?:trial|run|rep|replicate|attempt|preparation|prep|try|go|determination|essai|versuch|prova|"
-    r"prueba|proef|poging|intento|ensaio)"
-)
+_RUN = rf"(?:{RUN_WORDS})"
 _TRIAL = re.compile(rf"\b{_RUN}s?\s*(?:no\s*)?(\d{{1,2}}|[a-d])\b")
 # "Start mass T1", but "T1 (°C)" is a temperature.
 _T_TRIAL = re.compile(r"(?<=\w)\W+\(?T([1-4])\)?\s*\Z")
@@ -64,6 +62,9 @@ def understand(levels: Sequence[str]) -> Reading:
 
 def _below_half(texts: tuple[str, ...], unit: str | None) -> Reading | None:
     """Return what a heading below the title of one half of a table means by itself."""
+    if len(texts) > 1 and _LATER.fullmatch(texts[0]):
+        below = _understand(texts[1:], unit)
+        return below if below.column in _LATE else None
     if len(texts) < 2 or not _HALF.fullmatch(texts[0]):
         return None
     if counted(texts[-1]).isdigit():
@@ -132,6 +133,15 @@ _NUMBERED_TITLE = re.compile(
 _HALF = re.compile(
     r"\s*(?:before|start|(?:un)?dissolved|(?:un)?dissolved\s*[(:–-].*)\s*", re.IGNORECASE
 )
+_LATER = re.compile(
+    r"\s*(?:after(?:wards)?|at the end|later|nach(?:her)?|danach|après|después|dopo|depois|na afloop|"
+    r"(?:after )?dry(?:ing)?|(?:after )?filter(?:ing)?|séchage|trocknung)\s*",
+    re.IGNORECASE,
+)
+_LATE = frozenset(
+    {"paper_mass_g", "recovered_mass_g", "recovered_with_paper_mass_g", "reported_solubility",
+     "aliquot_ml", "dish_residue_mass_g", "titrant_ml"}
+)  # fmt: skip
 _UNMOVED = frozenset(
     {"group", "initial_mass_g", "water_volume_ml", "paper_mass_g", "aliquot_ml", "dish_mass_g",
      "evaporation_aliquot_ml", "dish_residue_mass_g", "recovered_mass_g",
@@ -145,12 +155,18 @@ _BY_MASS = re.compile(
 )
 # Titles that name the step of the work: what was titrated or evaporated matters below them.
 _STEP = re.compile(
-    r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?|mixing|dissolving|preparation|titrations?|"
-    r"evaporations?|filtration|filtering|drying|measurements?)"
-    r"(?:\s+of\s+(?:the\s+|an\s+)?(?:filtrate|solution|solid|residue|lime ?water|liquid|aliquot))?"
+    r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?|mixing|dissolving|preparation|titrations?|titrating|"
+    r"evaporations?|evaporating|filtration|filtering|drying|measurements?)"
+    r"(?:\s+(?:of\s+)?(?:the\s+|an\s+)?(?:filtrate|solution|solid|residue|lime ?water|liquid|aliquot))?"
     r"(?:\s+(?:with|by|against)\s+\w+)?\s*:?\s*(?P<unit>[(\[]\s*\S{1,4}\s*[)\]])?\s*",
     re.IGNORECASE,
 )
+
+
+_ROUTES = {
+    "titration": "titration", "titrating": "titration",
+    "evaporation": "evaporation", "evaporating": "evaporation",
+}  # fmt: skip
 
 
 def _as_step(title: str) -> str:
@@ -162,7 +178,7 @@ def _as_step(title: str) -> str:
     if found is None:
         return named
     step = found["step"].lower().rstrip("s")
-    route = {"titration": "titration", "evaporation": "evaporation"}.get(step, "")
+    route = _ROUTES.get(step, "")
     return f"{route} {found['unit'] or ''}".strip()
 
 

@@ -167,7 +167,7 @@ _MAY = {
     "filtration vacuum gravity",
     "recovered_with_paper_mass_g": "mass solid residue paper final after dry heat filtration",
     "paper_mass_g": "mass paper filtration begin before alone dry",
-    "wet_cake_mass_g": "mass solid residue wet before dry after filtration paper",
+    "wet_cake_mass_g": "mass solid residue wet before dry after filtration paper heat",
     "second_dry_mass_g": "mass solid residue again dry heat after final",
     "dish_mass_g": "mass dish evaporation begin before alone dry",
     "dish_residue_mass_g": "mass dish evaporation solid residue after dry heat final",
@@ -242,6 +242,11 @@ def is_plain(word: str) -> bool:
     """Tell whether a word is one of the language, so that it is no misspelt other word."""
     word = _plain(word)
     return word in _HARMLESS or any(word in said for said in _HARMLESS_FOR.values())
+
+
+def is_thing(word: str) -> bool:
+    """Tell whether a word names a thing of its own, so that it is no misspelt other word."""
+    return _plain(word) in _OTHER_THINGS | _VESSELS | _SUMS
 
 
 @lru_cache(maxsize=1)

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal, vocabulary
 from solubility_stats.sheets.model import RawCell, Sheet
@@ -26,7 +27,8 @@ _UNIT_BEHIND = re.compile(
 _LONGEST_SYMBOL = 20
 # A legend stands above the table or below it (lines of the sheet).
 _ABOVE, _BELOW = 60, 40
-_RANGE = re.compile(r"([^\W\d_]+)_?(\d)\s*(?:…|\.\.\.?|-|–|to)\s*\1_?(\d)")
+_RANGE = re.compile(r"([^\W\d_]+)_?(\d)\s*(?:…|\.\.\.?|-|–|to|bis)\s*\1_?(\d)")
+_SERIES = re.compile(r"([^\W\d_]{1,2}_?\d)(?:\s*(?:,|/|and|und|et|y|e|i|&)\s*[^\W\d_]{1,2}_?\d)+")
 
 
 def legend_of(sheet: Sheet) -> dict[str, str]:
@@ -63,8 +65,9 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
 
 
 _KEY_SHEET = re.compile(
-    r"\b(?:key|legend|read ?me|directions?|instructions?|notes?|info|symbols?|about|code ?book|"
-    r"variables?|dictionary|abbreviations?)\b",
+    r"\b(?:key|legend[ae]?|légende|leyenda|read ?me|directions?|instructions?|notes?|info|symbols?|"
+    r"symbole|símbolos|simboli|about|code ?book|erläuterung(?:en)?|erklärung(?:en)?|bezeichnungen|"
+    r"variables?|dictionary|abbreviations?|abkürzungen|clave|objaśnienia|forklaring|förklaring(?:ar)?)\b",
     re.IGNORECASE,
 )
 _FEW_NUMBERS = 3
@@ -120,13 +123,18 @@ def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple
     found: dict[int, list[tuple[str, str]]] = {}
     for (row, col), cell in texts.items():
         beside = texts.get((row, col + 1))
-        if beside is None:
+        if beside is None or (row, col - 1) in sheet.cells or (row, col + 3) in sheet.cells:
             continue
-        alone = (row, col + 2) not in sheet.cells and (row, col - 1) not in sheet.cells
+        third, unit = sheet.cells.get((row, col + 2)), ""
+        if third is not None:
+            unit = third.text.strip()
+            if not (known_unit(unit) or ONLY_RATIO.fullmatch(unit)):
+                continue
         symbol = cell.text.strip()
-        short = len(symbol) <= _LONGEST_SYMBOL and " " not in symbol
-        if alone and short and len(beside.text) > 4 and _is_symbol(symbol):
-            found.setdefault(col, []).append((cell.text.strip(), beside.text.strip()))
+        short = len(symbol) <= _LONGEST_SYMBOL and (" " not in symbol or len(symbol) < 6 or bool(_SERIES.fullmatch(symbol)))
+        if short and len(beside.text) > 4 and _is_symbol(symbol):
+            said = beside.text.strip() + (f" ({unit})" if unit else "")
+            found.setdefault(col, []).extend(_each(symbol, said))
     return [pair for pairs in found.values() if len(pairs) > 2 for pair in pairs]
 
 
@@ -154,15 +162,23 @@ def _listed_below(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> lis
 
 def _each(symbol: str, meaning: str) -> list[tuple[str, str]]:
     """Return a symbol and its meaning; "v1-v3: water, fills" gives three of them."""
+    if _SERIES.fullmatch(symbol):
+        listed = re.findall(r"([^\W\d_]{1,2})_?(\d)", symbol)
+        return [(normal(f"{s}{n}"), _of_one(meaning, n)) for s, n in listed]
     span = _RANGE.fullmatch(normal(symbol.replace("-", "–").replace("…", "…")).replace(" ", "–"))
     if span is None:
         return [(symbol, meaning)]
     numbers = range(int(span[2]), int(span[3]) + 1)
+    return [(normal(f"{span[1]}{n}"), _of_one(meaning, n)) for n in numbers]
+
+
+def _of_one(meaning: str, number: int | str) -> str:
+    """Return what one of several counted symbols means: the number behind the common meaning."""
     words, unit = unit_in_heading(meaning)
     said = f" ({unit})" if unit else ""
     # How many fills there were says nothing about the one.
-    words = re.sub(r"\b(?:\d+|two|three|four|five|six|successive)\b", " ", words)
-    return [(normal(f"{span[1]}{n}"), f"{words} {n}{said}") for n in numbers]
+    words = re.sub(r"\b(?:\d+|two|three|four|five|six|successive|each)\b", " ", words)
+    return f"{words.strip(' ,')} {number}{said}"
 
 
 def _is_symbol(text: str) -> bool:
@@ -181,6 +197,10 @@ def _explained(heading: str, legend: Mapping[str, str]) -> str:
     if cut is None or not (meaning := _of_symbol(cut["symbol"], legend)):
         return heading
     return meaning if unit_in_heading(meaning)[1] else f"{meaning} ({cut['unit']})"
+
+
+# A heading this short is a symbol, and what a key sheet says of it goes before what it usually is.
+_SHORT = 5
 
 
 def _of_symbol(symbol: str, legend: Mapping[str, str]) -> str | None:
@@ -204,7 +224,7 @@ def with_legend(know: Know, legend: Mapping[str, str], own_sheet: bool = True) -
         if own.how == "mapping" or plain == tuple(levels):
             return own
         said = know(plain)
-        if own.column and not own_sheet:
+        if own.column and not own_sheet and len(normal(levels[0])) > _SHORT:
             return own  # another sheet explains it; the heading says enough
         if own.trial and not said.trial:
             return own

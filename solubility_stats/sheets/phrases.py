@@ -32,6 +32,12 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*", " undissolved "),
     (r"\b(?:went|goes|go|gone|passed|passes) into (?:the )?solution\b", " dissolved "),
     (rf"\b(?:{_SOLID}|mass|amount)\s+(?:now\s+)?in (?:the )?solution\b", " dissolved "),
+    # "Vial of lime tipped in" is about the lime.
+    (rf"\b(?:vial|packet|sachet|boat|cup|spoon(?:ful)?|scoop|portion) of (?=(?:the )?{_SOLID}\b)", " "),
+    (r"\b(?:polvere secca|poudre sèche|polvo seco|trockenes pulver|droog poeder)\b", " drypowder "),
+    # "Solubility from lime back" says how it was worked out.
+    (rf"\b(?:from|by|via) (?:the )?{_SOLID} (?:back|recovered|left|out)\b", " "),
+    (r"\b(?:massa|masa|masse|peso) (?:pesada|pesata|pesée|pesado)\b", " initial mass "),
     (r"\b(?:came|come|comes|got|get|getting|gotten|was|is|we) back\b", " recovered "),
     (r"\bfilter cake\b", " cake "),
     (r"\bweighed back\b", " recovered weight "),
@@ -40,6 +46,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bround filter\b|\bfilter (?:circle|disc|disk)s?\b", " paper "),
     (rf"\b(?:from|off|out of) {_THE}filter\b(?! paper)", " "),
     (r"\b(\d\w{0,3}|première|deuxième|seconde|dernière) pesée\b", r" \1 poids "),
+    (r"\bpesée (?=après|avant|finale|initiale)", "poids "),
     (r"\b(water\b[^\d]*?) (?:with |by |using |in |from )?(?:a |the )?(?:measuring|graduated|grad) "
      r"cylinder\Z", r"\1"),
     # Solid weighed without its paper.
@@ -62,6 +69,18 @@ _SAID: tuple[tuple[str, str], ...] = (
     # "Dry lime weighed in" was dry before it met the water.
     (rf"\bdry (?={_SOLID}\b.*\b(?:weighed in|weighed out|at start)\b)", " "),
     (r"\bgroup (?:within|in|of) (?:the |each |its )?section\b", " group "),
+    # What did not dissolve, and a vessel or paper with nothing in it, in other languages.
+    (r"\b(?:non|no|não|niet|nicht|nie|inte|ikke) (?:se )?(?:dissou\w*|disuel\w*|disolvi\w*|dissolv\w*|"
+     r"disciolt\w*|opgelost\w*|(?:auf)?gelöst\w*|rozpuszcz\w*|(?:upp)?löst\w*|(?:op|opp)?løst\w*)",
+     " undissolved "),
+    (r"\b(papel|papier|filtro|filtre|carta|cápsula|capsule|coupelle|capsula)((?: de| da| à)? filtr\w+)? "
+     r"(?:vacío|vacio|vide|vuoto|vazio)\b", r"\1 empty "),
+    (r"\bna (?=(?:het )?(?:drogen|filtreren|filtratie))", " after "),
+    # "Nach 2. Trocknen", "après 2e séchage": weighed again.
+    (r"\b(?:nach|after|po|après|efter|etter|dopo|después|depois|tras|na) (?:dem |der |het |de |del |da |le |la |the |"
+     r"andra |anden |andre )?(?:2\w{0,2}|zweite[nmr]?|second|seconde?|deuxième|segund[oa]|tweede|drugim|"
+     r"andra|anden|andre) (?=(?:de |het )?(?:trock|dry|susz|séch|sech|seca|torr|tork|tør|essic|asciug|droog|"
+     r"drog|wäg|pes|waż|weigh|vej|väg))", " again after "),
     # How warm, how long, how often.
     (r"\bhow (?:hot|warm|cold)\b(?:/(?:hot|warm|cold)\b)?", " temperature "),
     (r"\b(?:put|placed|went|goes|returned) back\b", " again heat "),

@@ -6,6 +6,22 @@ import re
 from collections.abc import Iterable
 from pathlib import PurePath
 
+# Words for the people who did one run: few who share a bench, and those that may be a class, too.
+_FEW = (
+    "bin[ôo]me|trin[ôo]me|paillasse|pareja|dupla|bancada|pair|bench|station|mesa|equipo|equipe|équipe|duo|"
+    "tweetal|coppia|banco|stolik|stanowisko|team|crew|squad"
+)
+GROUP_WORDS = (
+    "group|grp\\.?|gp\\.?|gr\\.?|gruppe|grupp|groupe|grupo|gruppo|groep|grupa|skupina|zespół|hold|"
+    + _FEW
+)
+# Words for one preparation of several.
+RUN_WORDS = (
+    "trial|run|rep|replicate|repeat|attempt|preparation|prep|try|go|determination|essai|manip|versuch|durchgang|"
+    "prova|prueba|proef|poging|intento|ensaio|ensayo|repetici[oó]n|repetição|r[ée]plica|försök|forsøk|forsøg|"
+    "próba|pokus"
+)
+
 _GENERIC = re.compile(
     r"(?:sheet|tabelle|feuil|hoja|foglio|blatt|planilha|table|data|daten|results?|class|all|main|"
     r"raw|master|form responses|lab|labs?|lab data|class data|class results?|class table|groups?|"
@@ -33,7 +49,7 @@ _SEMESTER = re.compile(
     re.IGNORECASE,
 )
 _GROUP_SHEET = re.compile(
-    r"\s*(?:group|grp|gp|gr|grupo|gruppo|groep|team|bench|pair|station|gruppe|groupe)[\s_.#-]*(?:no\.?\s*)?"
+    rf"\s*(?:{GROUP_WORDS})[\s_.#-]*(?:n[or°º]?\b\.?\s*)?"
     r"([^\W_][\w-]{0,7})\s*\Z",
     re.IGNORECASE,
 )
@@ -102,15 +118,25 @@ def semester_in(texts: Iterable[str]) -> str:
 
 
 _GROUP_IN = re.compile(
-    r"(?<![^\W\d_])(?:lab\s+)?(?:group|grp|team|bench|pair|station|gruppe|groupe|grupo|gruppo|groep)"
-    r"[\s_.:#-]*(?:no\.?\s*)?(\d{1,3}|[A-Z]\d{0,2}|[A-Z]{1,3}-?\d{1,3})(?![^\W_])",
+    rf"(?<![^\W\d_])(?:lab\s+)?(?P<word>{GROUP_WORDS})"
+    r"[\s_.:#-]*(?:(?:n[or°º]?|num)(?![^\W_])[.\s]*)?(?P<code>\d{1,3}|[A-Z]\d{0,2}|[A-Z]{1,3}-?\d{1,3})(?![^\W_])",
     re.IGNORECASE,
 )
 
 
 def groups_in(text: str) -> set[str]:
-    """Return the groups a text names by a code ("Section 04, Group 4" gives ``4``)."""
-    return {found[1] for found in _GROUP_IN.finditer(text)}
+    """Return the groups a text names by a code ("Section 04, Group 4" gives ``4``).
+
+    Of a class and the pair within it ("Groupe A, binôme 3") the pair counts.
+    """
+    named = [(m["word"], m["code"]) for m in _GROUP_IN.finditer(text)]
+    few = [code for word, code in named if re.fullmatch(_FEW, word, re.IGNORECASE)]
+    return set(few or [code for _, code in named])
+
+
+def names_few(label: str) -> bool:
+    """Tell whether a label asks for those who share a bench ("Equipo"), not maybe for a class."""
+    return re.match(rf"\s*(?:{_FEW})(?![^\W_])", label, re.IGNORECASE) is not None
 
 
 def group_of_sheet(name: str) -> str:
@@ -120,10 +146,11 @@ def group_of_sheet(name: str) -> str:
 
 
 _PREFIX = re.compile(
-    r"(group|grp\.?|gp\.?|gr\.?|grupo|gruppo|groep|équipe|equipo|team|bench|"
-    r"pair|station|table|gruppe|groupe|crew|squad|batch|set|class|classe|klasse|turma|period|block|"
+    rf"({GROUP_WORDS}|"
+    r"table|tisch|platz|batch|set|class|classe|klasse|clase|klasa|turma|period|block|"
     r"section|sect|sec\.?|lab section|"
-    r"run|trial|replicate|rep)(?:[\s_.#:-]+|(?=\d|[a-z]\Z))(?:no\.?\s*)?([\w][\w./-]*)\Z",
+    rf"{RUN_WORDS})"
+    r"(?:[\s_.#:-]+|(?=\d|[a-z]\Z))(?:no\.?\s*)?([\w][\w./-]*)\Z",
     re.IGNORECASE,
 )
 

@@ -15,7 +15,14 @@ from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
-from solubility_stats.sheets.places import groups_in, section_in, section_named, semester_in
+from solubility_stats.sheets.places import (
+    RUN_WORDS,
+    groups_in,
+    names_few,
+    section_in,
+    section_named,
+    semester_in,
+)
 from solubility_stats.sheets.sentences import degrees_in, said_in, temperatures_in
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.units import known_unit
@@ -25,7 +32,7 @@ _LABELLED = re.compile(r"\s*([^:=]{1,40}?)\s*[:=]\s*(\S.*)\Z", re.DOTALL)
 
 _LONGEST_LABEL = 60
 _TRIAL_OF_TABLE = re.compile(
-    r"\b(?:trial|run|attempt|replicate|repeat)\s*(?:no\.?\s*)?(\d{1,2})\b", re.IGNORECASE
+    rf"\b(?:{RUN_WORDS})\s*(?:n[or°º]?\b\.?\s*)?(\d{{1,2}})\b", re.IGNORECASE
 )
 _SECTION_WORD = re.compile(r"(?:lab\s+)?sec(?:tion|t\.?|\.)?\s+", re.IGNORECASE)
 
@@ -77,9 +84,12 @@ def read_preamble(
         left = [c for at, c in enumerate(beyond) if at not in seen]
         _take_sentences(found, left, taken, aside)
     _name_section(found, above, used)
-    if "group" not in taken and "group" not in found.values and (code := _group_named(table)):
-        found.values["group"] = code
-    trials = {m[1] for c in above if (m := _TRIAL_OF_TABLE.search(c.text))}
+    if "group" not in taken and "group" not in found.values:
+        if code := _group_named(table) or _group_titled(titles):
+            found.values["group"] = code
+    unread = [] if not table.view.turned else [c for c in table.columns if not c.reading.column]
+    over = [*above, *(cell for c in unread for cell in c.cells)]  # "TRIAL 1 | Tuesday" on a card
+    trials = {m[1] for c in over if (m := _TRIAL_OF_TABLE.search(c.text))}
     if len(trials) == 1 and "run" not in taken:
         found.values.setdefault("run", trials.pop())
     for cell in above:
@@ -124,6 +134,10 @@ def _take_labels(
             continue  # "Section A" beside "Monday" is no label
         if column == "water_volume_ml" and fill_columns(taken):
             continue
+        if column == "group" and names_few(label) and (wider := found.values.get("group")):
+            if not found.section and "section" not in taken:  # "Grupo | 1º B" above "Equipo | 2"
+                found.section = str(wider)
+                del found.values["group"]
         below = at >= near and column in ("section", "group", "semester", "instructor")
         if below or column not in ONCE_PER_TABLE or column in taken or column in found.values:
             continue
@@ -270,6 +284,12 @@ def _group_named(table: Table) -> str:
         near = [c for c in texts if c.col in own and c.row < top and groups_in(c.text)]
         texts = near[-1:] or texts
     named = set().union(*(groups_in(c.text) for c in texts), set())
+    return named.pop() if len(named) == 1 else ""
+
+
+def _group_titled(titles: Sequence[RawCell]) -> str:
+    """Return the one group that the title of a sheet of several tables names, empty for none."""
+    named = set().union(*(groups_in(c.text) for c in titles if isinstance(c.value, str)), set())
     return named.pop() if len(named) == 1 else ""
 
 

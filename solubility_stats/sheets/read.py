@@ -157,7 +157,9 @@ def _read_file(source: Source, state: State) -> None:
 
 def _tell_stacked_apart(parts: list[list[Draft]]) -> None:
     """Name the tables of one sheet that share a section and its group codes but not their runs."""
-    keys = [{d.key[:3] for d in drafts if d.key[2]} for drafts in parts]
+    keys = [
+        {(*d.key[:3], d.values.get("run")) for d in drafts if d.key[2]} for drafts in parts
+    ]  # trials that are numbered tell themselves apart
     for number, (drafts, mine) in enumerate(zip(parts, keys, strict=True)):
         shared = mine & set().union(*(k for at, k in enumerate(keys) if at != number), set())
         if mine and 2 * len(shared) > len(mine) and not any(d.section_said for d in drafts):

@@ -10,7 +10,10 @@ from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
+from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.drafts import Draft, is_reading
+from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
@@ -27,15 +30,39 @@ from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit
 
 
-def with_unit(column: Column, said: dict[str, str]) -> Column:
-    """Return a column with the unit the sheet states for all its masses or volumes."""
+def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | None]) -> Column:
+    """Return a column with the unit the sheet states for all its masses or volumes.
+
+    A heading that is not understood is asked again with the unit behind its values ("Ca(OH)2
+    tipped in | 2.204 g").
+    """
     reading = column.reading
+    if reading.unit is None and not reading.column and not reading.derived:
+        behind = _unit_behind(cells)
+        if behind and (again := _with(column, behind)).column:
+            return replace(column, reading=replace(again, unit=None))
     meant = [c for c in reading.candidates if is_canonical(c) and quantity(c).unit]
-    if not said or reading.unit is not None or not meant:
+    if not said or reading.unit is not None:
+        return column
+    if not reading.candidates:  # "Residue after 2nd drying" of a sheet with "all masses in mg"
+        found = [r for unit in said.values() if (r := _with(column, unit)).column]
+        return replace(column, reading=found[0]) if len(found) == 1 else column
+    if not meant:
         return column
     mine = known_unit(quantity(meant[0]).unit)
     unit = said.get(dimension_of(mine) or "") if mine is not None else None
     return replace(column, reading=replace(reading, unit=unit)) if unit else column
+
+
+def _with(column: Column, unit: str) -> Reading:
+    return understand((*(c.text for c in column.cells), unit))
+
+
+def _unit_behind(cells: Sequence[RawCell | None]) -> str | None:
+    """Return the unit behind all numbers of a column, if there is one and the same."""
+    texts = [c for c in cells if c is not None and isinstance(c.value, str)]
+    units = {u for u in numbers_of(texts, None, "").units if u} if texts else set()
+    return known_unit(units.pop()) if len(units) == 1 else None
 
 
 @dataclass
@@ -65,8 +92,9 @@ def read_table(
     table = replace(table, columns=mapping.tell(table.columns, sheet.file, sheet.name))
     around = (*titles, *table.caption, *notes_below(table))
     said = units_said([c.value for c in around if isinstance(c.value, str)])
-    table = replace(table, columns=tuple(with_unit(c, said) for c in table.columns))
     values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
+    columns = tuple(with_unit(c, said, values[c.place]) for c in table.columns)
+    table = replace(table, columns=columns)
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)
     fields, coded = with_coded_group(fields, values, personal, book, state)

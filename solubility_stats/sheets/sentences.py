@@ -71,11 +71,11 @@ _DONE = re.compile(
     re.IGNORECASE,
 )
 _FILTERED = re.compile(
-    r"filt|funnel|pump|aspirator|suction|every(?:one|body)|all groups", re.IGNORECASE
+    r"filt|sącz|funnel|trichter|pump|aspirator|suction|every(?:one|body)|all groups", re.IGNORECASE
 )
 _HOW = re.compile(
-    r"\bvac|suction|b(?:ü|u|ue)chner|aspirat|\bgrav|fluted|faltenf|schwerkraft|sous vide|"
-    r"vuoto|\bpump",
+    r"\bv[aá][ckü]|suction|b(?:ü|u|ue)chner|nutsch|aspirat|\bgraw?v?|fluted|faltenf|schwerkraft|"
+    r"sous vide|vuoto|\bpump|próżni|podciśn|tyngdk|tyngdek|zwaartekr|onderdruk|unterdruck|\bsug",
     re.IGNORECASE,
 )
 _NOT = re.compile(r"\b(?:no|not|never|none|without|broken|instead of|n't|out of order)\b", re.I)

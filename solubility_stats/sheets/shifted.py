@@ -46,8 +46,33 @@ def shifted_lines(lines: Sequence[Mapping[int, RawCell]], places: Sequence[int])
                 own = _near(beside, other) if other is not None else np.zeros(len(lines), bool)
                 at_home_beside += _near(beside, m) & ~own
         slipped = (strange >= _FEWEST_HITS) & (at_home_beside >= _FEWEST_HITS)
-        found |= {int(i) for i in np.flatnonzero(slipped)}
+        found |= {
+            int(i) for i in np.flatnonzero(slipped) if not _stayed(values, middle, int(i), step)
+        }
     return found
+
+
+def _stayed(
+    values: Mapping[int, NDArray[np.float64]], middle: Mapping[int, float], line: int, step: int
+) -> bool:
+    """Tell whether a value behind the first strange one is at home where it could not have slipped.
+
+    What slips takes the rest of its line along.
+    """
+    places = sorted(middle)
+    strange = [p for p in places if not _at_home(values[p][line], middle[p])]
+    for p in places:
+        source = middle.get(p - step)
+        moved = source is not None and _at_home(source, middle[p])
+        outside = not min(places) <= p - step <= max(places)
+        if p > strange[0] and _at_home(values[p][line], middle[p]) and not moved:
+            if source is not None or outside:
+                return True
+    return False
+
+
+def _at_home(value: float, middle: float) -> bool:
+    return middle / _WITHIN <= value <= middle * _WITHIN
 
 
 def _numbers(lines: Sequence[Mapping[int, RawCell]], place: int) -> NDArray[np.float64]:

@@ -19,20 +19,22 @@ MISSING = frozenset(
         *("n/a", "na", "n.a.", "n.a", "#n/a", "nan", "nd", "n.d.", "n.d", "null", "blank"),
         *("-", "--", "---", "–", "––", "–––", ".", "..", "...", "/", "//", "missing"),
         *("notrecorded", "notmeasured", "notdone", "notused", "notapplicable", "notavailable"),
-        *("nodata", "novalue", "unused", "k.a.", "keineangabe", "fehlt"),
+        *("nodata", "novalue", "unused", "k.a.", "keineangabe", "fehlt", "—", "brak", "brakdanych"),
+        *("nichtgemessen", "nichtnotiert", "nonmesuré", "nonrelevé", "nonmisurato", "nomedido"),
+        *("nãomedido", "nietgemeten", "ontbreekt", "ejmätt", "saknas", "ikkemålt", "mangler"),
     }
 )
 
 _YES = frozenset(
     {
         *("yes", "y", "true", "t", "1", "✓", "✔", "√", "☑", "✅", "done", "ok"),
-        *("ja", "j", "oui", "si", "sì", "sí", "sim"),
+        *("ja", "j", "oui", "si", "sì", "sí", "sim", "tak", "ano", "kyllä"),
     }
 )
 _NO = frozenset(
     {
         *("no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "not", "never"),
-        *("nein", "non", "nee", "não"),
+        *("nein", "non", "nee", "não", "nie", "nej", "nei", "ei"),
     }
 )
 _NEGATIONS = frozenset(
@@ -99,7 +101,10 @@ def identifier(value: object, number_format: str = "General") -> str:
         if re.fullmatch(r"0{2,}", number_format):
             return str(value).zfill(len(number_format))
         return str(value)
-    text = clean_text(unicodedata.normalize("NFKC", str(value)))
+    # "1º B" is no "1o B".
+    whole = re.split("([ºª])", str(value))
+    plain = (t if t in "ºª" else unicodedata.normalize("NFKC", t) for t in whole)
+    text = clean_text("".join(plain))
     return re.sub(r"(?<=\w)\s*[*†‡§]+$", "", text)
 
 
