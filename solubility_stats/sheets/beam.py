@@ -11,27 +11,41 @@ import unicodedata
 _WORDS = {
     "beam": """
         beam beams line path cone ray rays streak scatter scattering tyndall effect haz strahl
-        lichtstrahl raggio fascio faisceau rayon straal laserstraal laserstrahl feixe""",
+        lichtstrahl raggio fascio faisceau rayon straal laserstraal laserstrahl feixe strale strala
+        laserstrale wiazka wiazke""",
     "seen": """
         see sees saw seen visible observed observe appears appeared shows showed shown showing
         present noticed detected ve veia visto voit vu visibile sichtbar gesehen zichtbaar visivel
-        vede erkennbar""",
+        vede erkennbar sehen sieht gesehen ver vedere voir zien gezien syns synlig synligt sas ses
+        widac widoczna widoczny""",
     "cloudy": "cloudy hazy milky turbid murky trub trube trouble torbido turbio",
     "clear": "clear limpid transparent klar clair limpide limpido claro helder",
     "absent": """
         no not none nothing nope never isn't wasn't didn't couldn't can't cannot don't doesn't
         without nicht kein keine keinen nein geen niet pas non aucun aucune rien nessun nessuno nada
-        sin sem nao""",
-    "invisible": "invisible invisibile unsichtbar onzichtbaar absent",
-    "yes": "yes yep yeah si oui ja sim",
+        sin sem nao ej inte ikke inget intet ingen nie brak bez""",
+    "invisible": "invisible invisibile unsichtbar onzichtbaar absent niewidoczna niewidoczny osynlig",
+    "yes": "yes yep yeah oui ja sim tak",
     "glue": """
         the a an in it i we can could did was is there through straight goes went passes passed
         liquid filtrate water solution totally completely very quite pretty all at any anything
         little bit some slight slightly faint faintly weak strong red green laser light just only
         but and or of to our my el la le les il lo der die das den de du im un une en dans se s l
-        war zu y that""",
+        war zu y that si man wir konnte""",
 }
 _KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split()}
+
+
+def _kinds(text: str) -> set[str]:
+    letters = unicodedata.normalize("NFKD", text.casefold().replace("’", "'"))
+    plain = "".join(c for c in letters if not unicodedata.combining(c))
+    return {_KINDS.get(word, "") for word in re.findall(r"[^\W_]+(?:'[^\W_]+)?", plain)}
+
+
+def asks_for_beam(heading: str) -> bool:
+    """Tell whether a heading asks if the beam was seen, so that yes and no answer it."""
+    said = _kinds(heading)
+    return {"beam", "seen"} <= said and not said & {"clear", "absent", "invisible", "cloudy"}
 
 
 def beam_said(text: str) -> str | None:
@@ -42,9 +56,7 @@ def beam_said(text: str) -> str | None:
     text : str
         A whole cell: "I can see the beam in the liquid", "nothing seen".
     """
-    letters = unicodedata.normalize("NFKD", text.casefold().replace("’", "'"))
-    plain = "".join(c for c in letters if not unicodedata.combining(c))
-    said = {_KINDS.get(word, "") for word in re.findall(r"[^\W_]+(?:'[^\W_]+)?", plain)}
+    said = _kinds(text)
     if not said or "" in said or {"clear", "cloudy"} <= said:
         return None
     absent = bool(said & {"absent", "invisible"})

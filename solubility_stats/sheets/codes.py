@@ -59,7 +59,60 @@ def _rank(field: Field, order: list[str]) -> int:
     return order.index(heading) if heading in order else len(order)
 
 
-_HEADS_VALUES = frozenset(("value", "values", "our value", "our values", "my value", "my values"))
+_VALUE = (
+    "value",
+    "values",
+    "reading",
+    "readings",
+    "observation",
+    "observations",
+    "result",
+    "results",
+    "measurement",
+    "measurements",
+    "data",
+    "amount",
+    "answer",
+    "answers",
+    "response",
+    "wert",
+    "werte",
+    "messwert",
+    "messwerte",
+    "ergebnis",
+    "valeur",
+    "valeurs",
+    "mesure",
+    "mesures",
+    "réponse",
+    "valor",
+    "valores",
+    "medida",
+    "medidas",
+    "valore",
+    "valori",
+    "misura",
+    "lettura",
+    "waarde",
+    "waarden",
+    "meetwaarde",
+    "värde",
+    "mätvärde",
+    "værdi",
+    "verdi",
+    "måling",
+    "wartość",
+    "wynik",
+    "wyniki",
+    "pomiar",
+    "respuesta",
+    "resposta",
+    "resultado",
+    "resultaat",
+)
+_HEADS_VALUES = frozenset(
+    (*_VALUE, *(f"{whose} {v}" for whose in ("our", "my", "your") for v in _VALUE))
+)
 
 
 def nameless_group(fields: list[Field], values: Values) -> list[Field]:

@@ -31,6 +31,22 @@ _NUMBER_WORDS = {word: number for number, word in enumerate(_COUNTS.split())} | 
 }  # fmt: skip
 
 
+# In the other languages of the headings, without their articles; minutes.
+_SPOKEN = {
+    15: "viertelstunde|quart d'heure|cuarto de hora|quarto d'ora|quarto de hora|kwartier|kwart|kvart|kvarter|kwadrans",
+    30: "halbe stunde|demi heure|demi-heure|media hora|mezz'ora|mezza ora|meia hora|half uur|halvtimme|"
+        "halv timme|halv time|halvtime|pół godziny",
+    45: "dreiviertelstunde|trois quarts d'heure|tres cuartos de hora|drie kwartier|trekvart",
+    60: "stunde|heure|hora|ora|uur|timme|time|godzina|godzinę",
+}  # fmt: skip
+_ARTICLE = re.compile(
+    r"\A(?:eine?|une?|un'|una|uma|um|een|en|ett|et|1)(?:\s+|(?<=')|(?<=1))", re.IGNORECASE
+)
+_MINUTES_SPOKEN = {
+    words.strip(): minutes for minutes, said in _SPOKEN.items() for words in said.split("|")
+}
+
+
 def clock(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     """Doubt "0:45": it may be a time of day, or minutes and seconds."""
     if not _CLOCK.fullmatch(body):
@@ -57,6 +73,9 @@ def hours_minutes(body: str, mark: Mark | None, dimension: str | None) -> Readin
 def in_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     """Read a time in words: "half an hour", "an hour and a half", "ten minutes"."""
     match = _IN_WORDS.fullmatch(body.strip(" .")) if dimension == "time" else None
+    spoken = _MINUTES_SPOKEN.get(_ARTICLE.sub("", body.strip(" .").casefold().replace("’", "'")))
+    if dimension == "time" and spoken is not None and match is None:
+        return Reading(Decimal(spoken), 0, "min", note=f"{spoken} min", notation=True)
     if match is None:
         return None
     if match["of"]:

@@ -83,7 +83,8 @@ _TOTAL_AND_PARTS = re.compile(
     r"(?P<total>[^()=]+)\((?P<parts>[^()=]+)\)|(?P<parts2>[^()=]+)=(?P<total2>[^()=]+)"
 )
 # "2.731 - 0.862 = 1.869 g": a result and how it was worked out.
-_WORKING = rf"(?P<a>{SIMPLE})\s*(?:g|mg|mL|ml|L)?\s*(?P<op>[-–/÷:*×x])\s*(?P<b>{SIMPLE})\s*(?:g|mg|mL|ml|L)?"
+_UNITS = r"(?:g|mg|gm|mL|ml|L|litres?|dm3|dm³|cm3|cm³)?"
+_WORKING = rf"(?P<a>{SIMPLE})\s*{_UNITS}\s*(?P<op>[-–/÷:*×x])\s*(?P<b>{SIMPLE})\s*{_UNITS}"
 _WORKED = re.compile(rf"(?P<work>{_WORKING})\s*=\s*(?P<result>[^=]+)")
 _IN_ALL = re.compile(
     r"\s*(?:in total|total|in all|altogether)\s*$|^\s*(?:total|=)\s*", re.IGNORECASE

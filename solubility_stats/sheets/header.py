@@ -146,15 +146,20 @@ def _hit(view: View, line: int, place: int, know: Know) -> Reading | None:
 
 
 # "Lab temperature: 27 °C" says something about the whole sheet and heads no column.
-_SAYS_VALUE = re.compile(r"[^:=]{3,40}[:=]\s*[~≈]?\d+(?:[.,]\d+)?\s*\S{0,8}\s*\Z")
+_SAYS_VALUE = re.compile(r"[^:=]{3,40}[:=]\s*[~≈]?\d+(?:[.,]\d+)?\s*\S{0,8}(?:\s[CF])?\s*\Z")
 
 
 def _counts_letters(view: View, line: int, place: int) -> bool:
-    """Tell whether a letter stands in a row of letters (P, Q, R, S, T): codes, not symbols."""
+    """Tell whether a letter stands in a row of letters (P, Q, R, S, T): codes, not symbols.
+
+    So does "B4" after "B3", which is not "before".
+    """
 
     def letter(p: int) -> int:
         cell = view.cells.get((line, p))
         text = cell.text.strip().upper() if cell is not None else ""
+        if len(text) == 2 and text[0] == "B" and text[1].isdigit():
+            return int(text[1]) + 1000
         return ord(text) if len(text) == 1 and text.isalpha() else -1000
 
     here = letter(place)
@@ -286,7 +291,7 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
     cells = [view.cells[line, p] for p in (*beside, *over)]
     if not over or any(map(looks_like_number, cells)):
         return False
-    if any(len(view.cells[line, p].text) > 40 for p in over):
+    if any(len(t := view.cells[line, p].text) > 40 or _SAYS_VALUE.match(t) for p in over):
         return False
     wide = view.range_of(line, over[0])
     if wide is not None and wide[1] <= first and wide[3] >= last:

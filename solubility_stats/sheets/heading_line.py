@@ -114,7 +114,11 @@ def read_line(text: str, unit: str | None) -> Reading:
         rest, named = RATIO.sub(" ", text), None  # the "mL" of "g per 100 mL" is no unit of it
     if unit and named and dimension_of(unit) == "mass" and dimension_of(named) == "time":
         rest, named = text, None  # the "sec" of "résidu sec" is dry, "after 10 min" says when
-    if named and _DRY_NOT_SECONDS.search(text) and keywords.concepts_among(normal(rest).split()) & _OF_MASS:
+    if (
+        named
+        and _DRY_NOT_SECONDS.search(text)
+        and keywords.concepts_among(normal(rest).split()) & _OF_MASS
+    ):
         rest, named = text, None
     if unit and named and unit != named:
         # "Mass (mg)" over a row of units that says g: a person has to choose.
@@ -157,7 +161,7 @@ def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Readin
         if words == bare != core and numbered_thing:  # "dish no." is no mass of a dish
             meant = tuple(c for c in meant if quantity(c).kind == "identifier")
         fitting = _fitting(meant, unit)
-        if words == whole and not fitting:  # the "day" of "Lab day" is no unit
+        if words == whole != core and not fitting:  # the "day" of "Lab day" is no unit
             fitting = tuple(c for c in meant if not quantity(c).unit)
         if fitting:
             # "t" may be a time and "c" a temperature unit: one meaning per heading or a question.

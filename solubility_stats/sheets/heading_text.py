@@ -85,8 +85,12 @@ def without_asides(text: str) -> str:
     return " ".join(text.split())
 
 
+_NUMBER_SIGN = re.compile(r"(?<![^\W_])[nN][.\s]?[º°ᵒ](?![^\W_])|№")
+
+
 def normal(text: str) -> str:
     """Return a heading in lower case, look-alikes and punctuation made plain."""
+    text = _NUMBER_SIGN.sub(" no ", text)
     text = _CAMEL.sub(" ", unicodedata.normalize("NFKC", text)).casefold().replace("’", "'")
     text = _MARKS.sub(" ", text).replace("#", " no ")
     text = re.sub(r"\bw/o\b", "without ", _ITEM.sub("", text))

@@ -50,7 +50,7 @@ def _with_other_half(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
         if not card or not card[0].values.get("group"):
             continue
         halves = [t for t in cards if t and not any(t[0].key[2:]) and _is_beside(card[0], t[0])]
-        if len(halves) == 1 and not _readings(card) & _readings(halves[0]):
+        if len(halves) == 1 and _same_in_both(card[0], halves[0][0]):
             _complete(card[0], halves[0][0])
             halves[0].clear()
     return [t for t in left if t]
@@ -149,6 +149,10 @@ def _agree(one: Draft, other: Draft) -> bool:
     """Tell whether two parts of a run have no reading in common, or the same one."""
     if _section(one) and _section(other) and one.key[1] != other.key[1]:
         return False
+    return _same_in_both(one, other)
+
+
+def _same_in_both(one: Draft, other: Draft) -> bool:
     both = {c for c in (*one.values, *one.unread) if is_reading(c)}
     both &= {*other.values, *other.unread}
     return all(_equal(one.values.get(c), other.values.get(c)) for c in both)

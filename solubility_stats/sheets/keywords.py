@@ -42,7 +42,6 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "begin"),
     ("recovered_with_paper_mass_g", "paper mass dry", "time method wet dish before alone begin"),
     ("wet_cake_mass_g", "wet mass|solid|residue", "time paper dish"),
-    ("wet_cake_mass_g", "mass before dry", "time paper dish start"),
     ("second_dry_mass_g", "again mass dry|heat", "paper time dish start"),
     ("dish_residue_mass_g", "dish residue|solid|after", "time before volume filtrate"),
     ("dish_mass_g", "dish mass", "residue solid after time dry"),
@@ -372,6 +371,10 @@ def at_least(words: list[str], dimension: str) -> str:
     return found.pop() if len(found) == 1 else ""
 
 
+# The thing, where "filtered" is what was done.
+_FILTERS = frozenset({"filter", "filtre", "filtro", "filtr", "filtra", "filteret", "filtret"})
+
+
 def match(words: list[str], dimension: str | None = None) -> list[str]:
     """Return the columns whose rule fits the words, none, one or several; or ``DERIVED``.
 
@@ -398,6 +401,8 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
         unique = [c for c in unique if c not in ("group", "section")] or unique
     if not unique and present & _NO_READING:
         return [DERIVED]
+    if not unique and present == {"filtration", "mass"} and _FILTERS & set(words):
+        return ["paper_mass_g"]
     if not unique and "mass" in present and present <= {"mass", "amount"}:
         return ["initial_mass_g", "recovered_mass_g"]
     return unique

@@ -40,7 +40,10 @@ class Book:
     def enter(self, cell: RawCell, entry: Entry, *, again: bool = False) -> None:
         """Enter what became of a cell; ``again`` replaces an earlier entry."""
         place = cell.merged_from or (cell.row, cell.col)
-        if again or place not in self.entries:
+        known = self.entries.get(place)
+        # A cell that holds a label and its value is first met as the label.
+        labelled = known is not None and known.outcome == "context" != entry.outcome
+        if again or known is None or labelled:
             self.entries[place] = entry
 
     def reached(self, cell: RawCell) -> bool:

@@ -131,7 +131,9 @@ def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple
             if not (known_unit(unit) or ONLY_RATIO.fullmatch(unit)):
                 continue
         symbol = cell.text.strip()
-        short = len(symbol) <= _LONGEST_SYMBOL and (" " not in symbol or len(symbol) < 6 or bool(_SERIES.fullmatch(symbol)))
+        short = len(symbol) <= _LONGEST_SYMBOL and (
+            " " not in symbol or len(symbol) < 6 or bool(_SERIES.fullmatch(symbol))
+        )
         if short and len(beside.text) > 4 and _is_symbol(symbol):
             said = beside.text.strip() + (f" ({unit})" if unit else "")
             found.setdefault(col, []).extend(_each(symbol, said))

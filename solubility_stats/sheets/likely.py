@@ -8,6 +8,7 @@ what the other columns hold. What was taken so is said in the account, for a per
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -54,6 +55,7 @@ def take_likely(fields: list[Field], values: Values, lines: Sequence[int]) -> li
     """
     taken = {(f.column, f.trial) for f in fields if f.column}
     wanted = {f.place: column for f in fields if (column := _meant(f, taken, values))}
+    wanted |= {f.place: "paper_mass_g" for f in fields if _is_dry_paper(f, fields)}
     if not wanted:
         return fields
     found: dict[tuple[str, str], list[Field]] = {}
@@ -75,6 +77,24 @@ def _why(field: Field, column: str) -> str:
     strange = field.source.reading.strange
     words = f"although {_listed(strange)} is not understood" if strange else "by its unit"
     return f"taken as {column} {words}, because nothing else in the table is; please check"
+
+
+_DRY_PAPER = re.compile(r"\bdry (?:filter ?)?(?:paper|filter|disc)\b")
+
+
+def _is_dry_paper(field: Field, fields: Sequence[Field]) -> bool:
+    """Tell whether "dry filter paper" is the paper alone: where nothing with paper is beside it."""
+    both = {"paper_mass_g", "recovered_with_paper_mass_g"}
+    if field.state != "open" or set(field.source.reading.candidates) != both:
+        return False
+    others = [g for g in fields if g is not field]
+    with_paper = any("paper" in keywords.concepts_among(_words(g)) for g in others)
+    dried = any(g.column == "recovered_mass_g" for g in others)
+    return not with_paper and not dried and bool(_DRY_PAPER.search(normal(field.source.heading)))
+
+
+def _words(field: Field) -> list[str]:
+    return words_of(normal(unit_in_heading(field.source.heading)[0]))
 
 
 def _listed(words: Sequence[str]) -> str:

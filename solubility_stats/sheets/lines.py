@@ -32,7 +32,7 @@ _SUMMARY_EXACT = frozenset(
     (
         "min", "max", "n", "sd", "s.d.", "sd.", "cv", "rsd", "%rsd", "range", "count", "class",
         "all", "overall", "minimum", "maximum", "stdev", "std", "stddev", "sem", "se", "var",
-        "σ", "s", "x̄", "μ",
+        "σ", "s", "x̄", "μ", "ø", "⌀", "∅",
     )
 )  # fmt: skip
 _SUMMARY = re.compile(
@@ -45,7 +45,10 @@ _SUMMARY = re.compile(
     r"odchyl\w*|suma|razem|totale|totaal|afwijking|écart|erreur|keskiarvo|průměr\w*|"
     r"promedio|media|desv\w*|dev\.?\s*st\w*|d[ée]v\.?\s*std|gemiddeld\w*|standaardafw\w*|m[ée]dia|"
     r"(?:s\.?d\.?|rsd|cv)(?=\s+\S{1,6}\Z)|spread|number of groups|class results?|n\s*(?:=|total)|"
-    r"%\s*(?:err\w*|diff\w*|dev\w*)|percent\w*\s+(?:err\w*|diff\w*)|(?:accepted|literature)\s+value)(?![^\W_])",
+    r"%\s*(?:err\w*|diff\w*|dev\w*)|percent\w*\s+(?:err\w*|diff\w*)|"
+    r"(?:accepted|literature|lit\.?|published|expected|theor\w*|hand ?book|(?:data ?)?book|true|real|known)\s+"
+    r"(?:value|answer|solubility|s)|literaturwert|lit\.|valeur théorique|valor (?:teórico|real)|"
+    r"lit(?:erature)?(?=\s*\Z))(?![^\W_])",
     re.IGNORECASE,
 )
 _ENDS_SUMMARY = re.compile(
@@ -218,7 +221,8 @@ def _says_summary(own: Mapping[int, RawCell], shape: Shape, after_summary: bool)
         counts = p in lead or (p in shape.numbers and not lead)
         if text.casefold() in _SUMMARY_EXACT and counts:
             # A single letter may be a group's code, unless it is written like a result.
-            letter = len(text) == 1 and p in lead and not own[p].text.strip().endswith(("=", ":"))
+            code = len(text) == 1 and text.casefold() not in "øσμ⌀∅"
+            letter = code and p in lead and not own[p].text.strip().endswith(("=", ":"))
             return after_summary or not letter
         if len(text) <= 60 and (_SUMMARY.match(text) or _ENDS_SUMMARY.fullmatch(text)):
             return True

@@ -22,7 +22,7 @@ from solubility_stats.sheets.view import View
 # "A / B" over "1.2 / 1.3", and "A − B" over "3.29 − 0.97".
 _BETWEEN = r"(?:\s*[/|→;]\s*|\s[−–-]\s)"
 _HEADING = re.compile(rf"(?P<one>[^/|→;]*?[^\W\d_]{{2}}[^/|→;]*?){_BETWEEN}(?P<two>[^/|→;]{{2,}})")
-_CELL = re.compile(rf"\s*(?P<one>\d[^/|→;]*?){_BETWEEN}(?P<two>\d[^/|→;−–]*?)\s*")
+_CELL = re.compile(rf"\s*(?P<one>\d[^/|→;]*?){_BETWEEN}(?P<two>\d[^/|→;−–=]*?)\s*")
 # A few cells may hold one of the two only, or a word (judgement).
 _MOST = 0.6
 
@@ -39,6 +39,59 @@ def with_pairs_split(table: Table, know: Know) -> Table:
         if split and len(split) >= _MOST * len(cells):
             table = _split(table, column, halves, split)
     return table
+
+
+# "Dry residue: (paper + residue) - paper" over "2.77 - 1.02 = 1.75 g".
+_WORKING_HEADING = re.compile(
+    r"\s*(?P<result>[^:=]{3,60}?)\s*[:=]\s*\(?(?P<one>[^:=]+?)\)?\s+[-−–]\s+\(?(?P<two>[^:=]+?)\)?\s*"
+)
+_WORKING_CELL = re.compile(
+    r"\s*(?P<one>\d[\d.,]*)\s*(?:g|mg|mL|ml)?\s*[-−–]\s*(?P<two>\d[\d.,]*)\s*(?:g|mg|mL|ml)?\s*="
+    r"\s*(?P<result>\d[\d.,]*)\s*(?P<unit>[^\W\d_]*)\s*"
+)
+
+
+def with_working_split(table: Table, know: Know) -> Table:
+    """Return a table with the numbers of a worked difference at places of their own."""
+    for column in table.columns:
+        said = _WORKING_HEADING.fullmatch(column.heading) if column.cells else None
+        if said is None:
+            continue
+        cells = {i: c for i in table.lines if (c := table.view.cells.get((i, column.place)))}
+        worked = {i: m for i, c in cells.items() if (m := _WORKING_CELL.fullmatch(c.text))}
+        units = {m["unit"] for m in worked.values() if m["unit"]}
+        beyond = any(p > table.last for i in table.lines for p in table.view.along[i])
+        if not worked or len(worked) < _MOST * len(cells) or len(units) > 1 or beyond:
+            continue
+        tail = f" ({units.pop()})" if units else ""
+        result = know((said["result"] + tail,))
+        columns = tuple(replace(c, reading=result) if c is column else c for c in table.columns)
+        table = replace(table, columns=columns)
+        for part in ("one", "two"):
+            reading = know((said[part].strip("() ") + tail,))
+            if reading.column and all(c.reading.column != reading.column for c in table.columns):
+                texts = {i: f"{m[part]} {m['unit']}".strip() for i, m in worked.items()}
+                table = _with_column(table, column, reading, texts)
+    return table
+
+
+def _with_column(table: Table, column: Column, reading: Reading, texts: dict[int, str]) -> Table:
+    """Return a table with a further column behind it, whose cells are parts of those of another."""
+    place = table.last + 1
+    view = _copied(table.view)
+    for i, text in texts.items():
+        view.cells[i, place] = _part(view.cells[i, column.place], text)
+        view.along[i].append(place)
+    return replace(
+        table, view=view, columns=(*table.columns, replace(column, place=place, reading=reading))
+    )
+
+
+def _copied(view: View) -> View:
+    own: View = copy(view)
+    own.cells = dict(view.cells)
+    own.along = defaultdict(list, {i: list(places) for i, places in view.along.items()})
+    return own
 
 
 def _halves(column: Column, know: Know) -> tuple[Reading, Reading] | None:
@@ -66,19 +119,12 @@ def _wordings(one: str, two: str) -> Iterator[tuple[str, str]]:
 def _split(
     table: Table, column: Column, halves: tuple[Reading, Reading], split: dict[int, re.Match[str]]
 ) -> Table:
-    place = table.last + 1
-    view: View = copy(table.view)
-    view.cells = dict(table.view.cells)
-    view.along = defaultdict(list, {i: list(places) for i, places in table.view.along.items()})
+    table = _with_column(table, column, halves[1], {i: m["two"] for i, m in split.items()})
     for i, match in split.items():
-        cell = view.cells[i, column.place]
-        view.cells[i, column.place] = _part(cell, match["one"])
-        view.cells[i, place] = _part(cell, match["two"])
-        view.along[i].append(place)
-    columns = tuple(replace(c, reading=halves[0]) if c is column else c for c in table.columns)
-    return replace(
-        table, view=view, columns=(*columns, replace(column, place=place, reading=halves[1]))
-    )
+        whole = table.view.cells[i, column.place]
+        table.view.cells[i, column.place] = _part(whole, match["one"])
+    columns = (replace(c, reading=halves[0]) if c is column else c for c in table.columns)
+    return replace(table, columns=tuple(columns))
 
 
 def _part(cell: RawCell, text: str) -> RawCell:

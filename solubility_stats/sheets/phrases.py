@@ -69,6 +69,15 @@ _SAID: tuple[tuple[str, str], ...] = (
     # "Dry lime weighed in" was dry before it met the water.
     (rf"\bdry (?={_SOLID}\b.*\b(?:weighed in|weighed out|at start)\b)", " "),
     (r"\bgroup (?:within|in|of) (?:the |each |its )?section\b", " group "),
+    (r"\bdry before\Z", " before "),
+    # "Before drying" it is wet; "dry, before" is weighed at the start.
+    (r"\b(?:before|prior to|avant|vor|antes|przed|före|voor|prima|før|innan)(?: \w{1,4}){0,2} "
+     r"(?:drying|dried|(?:drying )?oven|heating|hot ?plate|trockn\w*|trocken\w+|séch\w*|l'étuve|étuve|seca\w+|susz\w*|"
+     r"tork\w+|tørk\w+|tørr\w+|drogen|essicc\w+)\b", " undried "),
+    (r"\bf p\b", " paper "),
+    (r"\b(?:nog een keer|nog eens|noch ?mals?|noch einmal|encore une fois|otra vez|outra vez|un'altra volta|"
+     r"di nuovo|de nuevo|de novo|de nouveau|mais uma vez|una vez más|(?:ännu )?en gång till|en gang til|"
+     r"jeszcze raz|à nouveau)\b", " again "),
     # What did not dissolve, and a vessel or paper with nothing in it, in other languages.
     (r"\b(?:non|no|não|niet|nicht|nie|inte|ikke) (?:se )?(?:dissou\w*|disuel\w*|disolvi\w*|dissolv\w*|"
      r"disciolt\w*|opgelost\w*|(?:auf)?gelöst\w*|rozpuszcz\w*|(?:upp)?löst\w*|(?:op|opp)?løst\w*)",
@@ -104,7 +113,6 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:2nd|second|last) (burette|buret) reading\b", r" \1 final "),
     (r"\b(burette|buret) (?:2nd|second|last)(?: reading\b| ?\Z)", r" \1 final "),
     (r"\bwarm oven\b", " oven "),
-    (r"\bbefore (?:the )?(?:drying )?(?:oven|hot ?plate)\b", " before drying "),
     (r"\bwater (?:that was )?boiled and cooled\b", " water "),
     (r"\b(?:filter )?paper (?:with|and|plus|\+) (?:the )?(?:dry|dried) powder(?: on it)?\b",
      " paper + residue "),
@@ -175,9 +183,11 @@ _SAID: tuple[tuple[str, str], ...] = (
     (rf"\b(?:in|into|inside|to|from|out of|off|off of|on|onto|under|at)\s+{_THE}"
      rf"(?:\d+\s*ml\s+)?(?:weigh(?:ing)? )?{_PLACE}\b", " "),
     # "Filter + residue" is weighed with its paper; "residue on the filter" is not.
-    (r"\bfilter\b(?=\s*(?:\+|&|and\b|with\b|plus\b|mit\b|und\b|et\b))", " paper "),
-    (r"(?<=[+&])\s*filter\b|\b(?:with|plus|and|und|mit)\s+(?:the\s+|its\s+)?filter\b(?!ing)",
-     " paper "),
+    (r"\b(?:filter|filtre|filtro|filtr[aeu]?)\b(?=\s*(?:\+|&|and\b|with\b|plus\b|mit\b|und\b|et\b|avec\b|con\b|"
+     r"com\b|e\b|y\b|och\b|og\b|en\b|met\b|med\b|z\b|i\b|inkl))", " paper "),
+    (r"(?<=[+&])\s*(?:filter|filtre|filtro|filtr)\b"
+     r"|\b(?:with|plus|and|und|mit|et|avec|con|com|met|med|och|og)\s+(?:the\s+|its\s+|le\s+|il\s+|el\s+|o\s+|het\s+)?"
+     r"(?:filter|filtre|filtro|filtr)\b(?!ing)", " paper "),
     (r"\bweigh(?:ed|ing)?\s+out (?=at (?:the )?end\b|after\b|dry\b)", " weight "),
     (r"\b(?:weigh(?:ed|ing|t)?|massed|measured|measuring|tipped|spooned|poured|counted|portioned)\s+out\b",
      " initial weight "),

@@ -134,6 +134,8 @@ def _take_labels(
             continue  # "Section A" beside "Monday" is no label
         if column == "water_volume_ml" and fill_columns(taken):
             continue
+        if column == "bottle" and label.casefold().startswith("batch") and "group" not in taken:
+            column = "group"  # of students, where nothing else names one
         if column == "group" and names_few(label) and (wider := found.values.get("group")):
             if not found.section and "section" not in taken:  # "Grupo | 1º B" above "Equipo | 2"
                 found.section = str(wider)
@@ -154,10 +156,10 @@ def titles_of(tables: Sequence[Table]) -> list[RawCell]:
         return []
     cells = tables[0].view.sheet.cells
     top = min(c.row for t in tables for column in t.columns for c in column.cells)
-    filled = {row for row, _ in cells if row < top}
+    filled = {cell.row for cell in cells.values() if cell.row < top}
     while top - 1 in filled:
         top -= 1
-    return [cell for (row, _), cell in sorted(cells.items()) if row < top]
+    return [cell for _, cell in sorted(cells.items()) if cell.row < top]
 
 
 def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:

@@ -24,7 +24,8 @@ from solubility_stats.sheets.legend import codes_explained, explains, legend_of,
 from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.pairs import with_pairs_split
+from solubility_stats.sheets.page import laid_out
+from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
 from solubility_stats.sheets.preamble import titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
@@ -142,7 +143,9 @@ def _read_file(source: Source, state: State) -> None:
         view = View(sheet)
         long = find_long(view, know, book)
         tables = [long] if long is not None else find_tables(view, know)
-        tables = [with_pairs_split(table, know) for table in tables]
+        if not tables and (page := laid_out(sheet, know)) is not None:
+            tables = find_tables(View(page), know)
+        tables = [with_pairs_split(with_working_split(t, know), know) for t in tables]
         titles = titles_of(tables)
         found += [(book, table, titles) for table in tables]
     several = len({id(book) for book, *_ in found}) > 1

@@ -30,6 +30,35 @@ from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit
 
 
+_NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
+
+
+def without_numbers(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """Return columns without the numbers of a list of questions before their headings.
+
+    "2. volume of water added" of questions 1 to 8 is no second fill; "1. fill", "2. fill" count.
+    """
+    found = {c.place: m for c in columns if c.cells and (m := _NUMBERED.match(c.cells[-1].text))}
+    numbers = [int(m[1]) for m in found.values()]
+    rest = {m.string[m.end() :].casefold().strip() for m in found.values()}
+    counts = len(rest) == len(numbers) >= _FEWEST_NUMBERED
+    if not counts or any(b <= a for a, b in zip(numbers, numbers[1:], strict=False)):
+        return tuple(columns)
+    return tuple(_without_number(c, found.get(c.place)) for c in columns)
+
+
+# So many questions with different words are a numbered list (judgement).
+_FEWEST_NUMBERED = 4
+
+
+def _without_number(column: Column, number: re.Match[str] | None) -> Column:
+    if number is None or column.reading.how == "mapping":
+        return column
+    texts = [c.text for c in column.cells]
+    again = understand((*texts[:-1], number.string[number.end() :]))
+    return replace(column, reading=again) if again.column else column
+
+
 def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | None]) -> Column:
     """Return a column with the unit the sheet states for all its masses or volumes.
 
@@ -37,7 +66,8 @@ def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | No
     tipped in | 2.204 g").
     """
     reading = column.reading
-    if reading.unit is None and not reading.column and not reading.derived:
+    named = reading.column not in (None, "solute")  # "solid" over "2.45 g" is no name
+    if reading.unit is None and not named and not reading.derived:
         behind = _unit_behind(cells)
         if behind and (again := _with(column, behind)).column:
             return replace(column, reading=replace(again, unit=None))
@@ -93,7 +123,8 @@ def read_table(
     around = (*titles, *table.caption, *notes_below(table))
     said = units_said([c.value for c in around if isinstance(c.value, str)])
     values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
-    columns = tuple(with_unit(c, said, values[c.place]) for c in table.columns)
+    columns = without_numbers(table.columns)
+    columns = tuple(with_unit(c, said, values[c.place]) for c in columns)
     table = replace(table, columns=columns)
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)

@@ -18,7 +18,8 @@ from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.words import choice
 
-_PARTS = re.compile(r"[;()|\n]|,\s|\.\s|\s[-–—]\s|[!?]")
+_PARTS = re.compile(r"[;()|\n]|,\s|\.\s|\s[-–—]\s|[!?]|\s{2,}")
+_SHORTENED = re.compile(r"\b(temp|approx|ca|vol|conc)\.(?=\s)", re.IGNORECASE)
 _NUMBER = r"(?<![\w.,])\d{1,3}(?:[.,]\d+)?"
 _DEGREES = re.compile(
     rf"({_NUMBER})\s*(°\s*[CF]\b|º\s*[CF]\b|deg(?:rees)?\.?\s*[CF]\w*|celsius|fahrenheit)",
@@ -26,9 +27,13 @@ _DEGREES = re.compile(
 )
 # "Room temp 22.5 C today": after a word for temperature a bare letter is enough.
 _TEMPERATURE = re.compile(
-    rf"\b(?:temp\w*|T)\b[^\d;.]{{0,40}}?({_NUMBER})\s*"
+    rf"\b(?:temp\w*\.?|T|bath|thermometer)(?![^\W_])[^\d;.]{{0,40}}?({_NUMBER})\s*"
     r"(°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
     re.IGNORECASE,
+)
+# "First trial (Mon, 20 C)": a part that is nothing else, within a lab's range.
+_BARE_DEGREES = re.compile(
+    r"(?P<number>(?:1[5-9]|2\d|3[0-5])(?:[.,]\d)?(?=\s*C)|[678]\d(?:[.,]\d)?(?=\s*F))\s*(?P<unit>[CF])"
 )
 # What the thermometer was in, or who it holds for.
 _OF_THE_LAB = re.compile(
@@ -71,11 +76,12 @@ _DONE = re.compile(
     re.IGNORECASE,
 )
 _FILTERED = re.compile(
-    r"filt|sącz|funnel|trichter|pump|aspirator|suction|every(?:one|body)|all groups", re.IGNORECASE
+    r"filt|sącz|abgesaugt|funnel|trichter|pump|aspirator|suction|every(?:one|body)|all groups",
+    re.IGNORECASE,
 )
 _HOW = re.compile(
     r"\bv[aá][ckü]|suction|b(?:ü|u|ue)chner|nutsch|aspirat|\bgraw?v?|fluted|faltenf|schwerkraft|"
-    r"sous vide|vuoto|\bpump|próżni|podciśn|tyngdk|tyngdek|zwaartekr|onderdruk|unterdruck|\bsug",
+    r"sous vide|vuoto|abgesaugt|\bpump|próżni|podciśn|tyngdk|tyngdek|zwaartekr|onderdruk|unterdruck|\bsug",
     re.IGNORECASE,
 )
 _NOT = re.compile(r"\b(?:no|not|never|none|without|broken|instead of|n't|out of order)\b", re.I)
@@ -124,7 +130,7 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
 
 
 _UNITS = re.compile(
-    r"\b(?P<of>mass(?:es)?|weigh(?:t|ts|ings)|volumes?|temperatures?|times)\s+"
+    r"\b(?P<of>mass(?:es)?|weigh(?:t|ts|ings)|volumes?|temperatures?|times)\s*[-–:,]?\s+"
     r"(?:(?:are|is|given|recorded|all|were|read)\s+)*in\s+(?:the\s+)?(?P<unit>°?\s?[^\W\d_]+|cm3|cm³)",
     re.IGNORECASE,
 )
@@ -165,9 +171,14 @@ def temperatures_in(text: str) -> list[str]:
 
 
 def _temperatures(text: str) -> Iterator[str]:
+    text = _SHORTENED.sub(r"\1", text)
     said = [s for s in re.split(r"[.;]\s|\n", text) if not _FROM_A_BOOK.search(s)]
-    parts = [p for s in said for p in _parts(s) if _DEGREES.search(p) or _TEMPERATURE.search(p)]
+    parts = [p for s in said for p in _parts(s)]
+    bare = [m for p in parts if (m := _BARE_DEGREES.fullmatch(p))]
+    yield from (f"{m['number']} {m['unit']}" for m in bare)
     for part in parts:
+        if not (_DEGREES.search(part) or _TEMPERATURE.search(part)):
+            continue
         named = _TEMPERATURE.search(part)
         match = named or _DEGREES.search(part)
         if match is None or len(set(_DEGREES.findall(part))) > 1:

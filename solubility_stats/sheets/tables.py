@@ -219,12 +219,28 @@ def _table(
         reading = blocks.readings.get(place) if blocks else None
         reading = reading or (know(tuple(c.text for c in own)) if own else Reading())
         columns.append(Column(place, own, reading))
+    if view.turned:  # remarks beside the values are nobody's run
+        lines = tuple(i for i in lines if not _heads_remarks(view, i, columns[0]))
     caption = _caption(view, header[0], ceiling, first, last)
     if view.turned:
         above = [c for (_, p), c in view.cells.items() if left < p < first]
         caption = (*sorted(above, key=lambda c: (c.row, c.col)), *caption)
     parts = blocks.column if blocks else "run"
     return Table(view, header, lines, tuple(columns), caption, parts)
+
+
+_REMARKS = frozenset(
+    ("remark", "remarks", "note", "notes", "comment", "comments", "bemerkung", "bemerkungen", "anmerkung",
+     "remarque", "remarques", "observaciones", "observações", "osservazioni", "note ", "opmerking", "opmerkingen",
+     "anteckning", "kommentar", "uwagi", "teacher", "checked", "tick", "sign", "signature", "marks")
+)  # fmt: skip
+
+
+def _heads_remarks(view: View, line: int, first: Column) -> bool:
+    """Tell whether a line of a turned table is headed as remarks, above labels or none."""
+    cell = view.get(line, first.place)
+    own = first.reading.column
+    return cell is not None and own in (None, "comment", "run") and normal(cell.text) in _REMARKS
 
 
 def _units_beside(

@@ -8,7 +8,7 @@ from datetime import date, time, timedelta
 from functools import lru_cache
 
 from solubility_stats.quantities import Quantity
-from solubility_stats.sheets.beam import beam_said
+from solubility_stats.sheets.beam import asks_for_beam, beam_said
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 from solubility_stats.sheets.moments import number_behind, read_moment
 from solubility_stats.sheets.numbers import tidy
@@ -275,7 +275,8 @@ def _misspelt(
 
     scores: dict[str, float] = {}
     for w, word in table.items():
-        if len(w) > 4:
+        # Letters before a word deny it ("niewidoczna"), they are no slip of the pen.
+        if len(w) > 4 and w[0] == said[:1]:
             scores[word] = max(scores.get(word, 0.0), fuzz.ratio(said, w))
     ranked = sorted(scores, key=scores.__getitem__, reverse=True)
     rival = scores[ranked[1]] if len(ranked) > 1 else 0.0
@@ -342,4 +343,8 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
     )
     if word is None and quantity.name == "scatter" and (said := beam_said(str(value))):
         word, note = said, f"'{value}' read as {said}"
+    if word is None and quantity.name == "scatter" and asks_for_beam(heading):
+        yes = flag(value)
+        word = None if yes is None else "visible" if yes else "clear"
+        note = f"'{value}' below '{heading}' read as {word}" if word else note
     return unclear(note) if word is None else ParsedCell(word, "used", note=note)

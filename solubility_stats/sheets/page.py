@@ -1,0 +1,118 @@
+"""Sheets written like a page: a reading per sentence, or an answer below its question.
+
+"Mass of dry residue = 3.46 - 0.99 = 2.47 g" in one cell, and "How long did you stir for?" over
+"10 minutes", are laid out as a label with its value beside it, which is then read like any form.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from solubility_stats.quantities import is_canonical
+from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.view import looks_like_number
+
+# "Water added: 100.5 + 100 = 200.5 cm3": the first colon or equals sign parts label and value.
+_STATED = re.compile(
+    r"\s*(?P<label>[^\W\d_][^:=]{2,80}?)\s*[:=]\s*(?P<value>[^\s:=].*?)\s*\Z", re.S
+)
+_BETWEEN = re.compile(r";\s*|\n|\.\s+(?=[A-Z])")
+# So many different readings make a page of readings out of a page of text (judgement).
+_FEWEST = 3
+_LONGEST_ANSWER = 60
+
+_Line = tuple[RawCell, RawCell | None]
+
+
+def laid_out(sheet: Sheet, know: Know) -> Sheet | None:
+    """Return a sheet with a label and its value on each line, ``None`` for no page of readings.
+
+    The cells keep their addresses.
+    """
+    lines = list(_lines(sheet, know))
+    columns = {
+        column
+        for label, value in lines
+        if value is not None and (column := know((label.text,)).column) is not None
+    }
+    if len(columns) < _FEWEST:
+        return None
+    cells: dict[tuple[int, int], RawCell] = {}
+    row = 0
+    seen: set[str] = set()
+    for at, (label, value) in enumerate(lines):
+        above = lines[at - 1] if at else None
+        begins = value is None and above is not None and above[1] is not None
+        apart = value is None and above is not None and label.row - above[0].row > 1
+        if begins or apart or label.text in seen:
+            row, seen = row + 1, set()  # the next card
+        row += 1
+        cells[row, 1] = label
+        if value is not None:
+            cells[row, 2] = value
+            seen.add(label.text)
+    return replace(sheet, cells=cells, merged=())
+
+
+def _lines(sheet: Sheet, know: Know) -> Iterator[_Line]:
+    """Yield labels with their values, and the other texts without one."""
+    rows: dict[int, list[RawCell]] = {}
+    for (row, _), cell in sorted(sheet.cells.items()):
+        rows.setdefault(row, []).append(cell)
+    answers: set[int] = set()
+    for row, cells in rows.items():
+        if row in answers:
+            continue
+        stated = [pair for cell in cells for pair in _stated(cell, know)]
+        if stated:
+            yield from stated
+            continue
+        if (answer := _answer(cells, rows.get(row + 1, []), know)) is not None:
+            answers.add(row + 1)
+            yield cells[0], answer
+            continue
+        yield from ((cell, None) for cell in cells if isinstance(cell.value, str))
+
+
+def _stated(cell: RawCell, know: Know) -> list[tuple[RawCell, RawCell]]:
+    if not isinstance(cell.value, str):
+        return []
+    found = []
+    for part in _BETWEEN.split(cell.value):
+        said = _STATED.fullmatch(part)
+        if said is not None and _is_reading(know((said["label"],))):
+            found.append((_part(cell, said["label"]), _part(cell, said["value"])))
+    return found
+
+
+def _answer(question: list[RawCell], below: list[RawCell], know: Know) -> RawCell | None:
+    """Return the cell below a question, if it can be its answer."""
+    if len(question) != 1 or len(below) != 1 or not isinstance(question[0].value, str):
+        return None
+    answer = below[0]
+    asked = know((question[0].text,))
+    asks = question[0].text.rstrip().endswith("?") or _is_reading(asked)
+    if not asks or looks_like_number(question[0]) or len(answer.text) > _LONGEST_ANSWER:
+        return None
+    is_label = isinstance(answer.value, str) and (
+        answer.text.rstrip().endswith(("?", ":"))
+        or (not looks_like_number(answer) and _is_other_reading(know((answer.text,)), asked))
+    )
+    return None if is_label else answer
+
+
+def _is_other_reading(reading: Reading, asked: Reading) -> bool:
+    """Tell whether a text heads another reading; "no, could not see the beam" answers."""
+    return _is_reading(reading) and reading.candidates != asked.candidates
+
+
+def _is_reading(reading: Reading) -> bool:
+    return reading.derived or any(map(is_canonical, reading.candidates))
+
+
+def _part(cell: RawCell, text: str) -> RawCell:
+    return replace(cell, value=text, text=text)
