@@ -11,7 +11,7 @@ import unicodedata
 _WORDS = {
     "beam": """
         beam beams line path cone ray rays streak scatter scattering tyndall effect haz strahl
-        lichtstrahl raggio fascio faisceau rayon straal laserstraal laserstrahl feixe strale strala
+        lichtstrahl raggio fascio faisceau rayon straal laserstraal laserstrahl feixe laserlys laserljus laserlicht stråle strale strala
         laserstrale wiazka wiazke""",
     "seen": """
         see sees saw seen visible observed observe appears appeared shows showed shown showing
@@ -31,7 +31,7 @@ _WORDS = {
         liquid filtrate water solution totally completely very quite pretty all at any anything
         little bit some slight slightly faint faintly weak strong red green laser light just only
         but and or of to our my el la le les il lo der die das den de du im un une en dans se s l
-        war zu y that si man wir konnte""",
+        war zu y that wel te si man wir konnte""",
 }
 _KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split()}
 

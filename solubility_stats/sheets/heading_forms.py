@@ -42,6 +42,7 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "constant_mass",
         re.compile(
             r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)"
+            r"|\b(?:mass|weight)\s+(?:is\s+|was\s+)?(?:steady|constant|stable|settled|unchanged)\b"
             r"|\b(?:second|2nd|two|both|last)\s+(?:\w+\s+)?weighings?\b.*\b(?:same|agree\w*)\b.*(?:\?|\(\s*y)",
             re.IGNORECASE,
         ),
@@ -50,7 +51,8 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "filtration",
         re.compile(
-            r"\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b"
+            r"\bpump\b\W*(?:or|/)\W*(?:no|without)\W+pump"
+            r"|\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b"
             r"|\bb(?:ü|u|ue)chner\b.*\bor\b.*\b(?:fluted|gravity|cone|conical|plain)\b"
             r"|\b(?:fluted|gravity)\b.*\bor\b.*b(?:ü|u|ue)chner",
             re.IGNORECASE,

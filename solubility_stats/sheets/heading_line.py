@@ -201,6 +201,9 @@ _TIME_OF = re.compile(
 )
 
 
+_NTH_TIME = re.compile(
+    r"(?:and )?(?:the )?(\d(?:st|nd|rd|th)|first|second|third|fourth|fifth|sixth) time(?: to)?"
+)
 _SECOND = re.compile(
     r"\b(?:2nd|second|2e|2ª) (?:time|drying|weighing|round|heating|pesée|pesata|pesada)\b"
 )
@@ -210,6 +213,8 @@ def _by_number(rest: str, core: str, unit: str | None) -> Reading | None:
     """Read a heading with a number: a fill, or a trial of what the other words say."""
     if (fill := _as_fill(core, unit)) is not None:
         return fill
+    if unit and dimension_of(unit) == "volume" and (again := _NTH_TIME.fullmatch(core)):
+        return Reading((fill_column(int(plain_ordinals(again[1]))),), unit, "pattern")
     if _SECOND.search(core) and not keywords.names_fill(words_of(core)):
         return None  # a second drying is no second run
     core = _TIME_OF.sub(r"\1", core)  # "the second time"

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from solubility_stats.quantities import FILL, QUANTITIES, quantity
 
-_MARKS = re.compile(r"[*†‡§?:!;=\"]+")
+_MARKS = re.compile(r"[*†‡§?¿¡:!;=\"]+")
 _JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
 
 
@@ -73,24 +73,42 @@ _NOT_MEANT = re.compile(
 )
 
 
+# "Deionised water /cm3 (3 lots of 50)" says how the total came about.
+POURED = re.compile(
+    r"[(\[]\s*(?P<count>\d{1,2})\s*(?:x|×|\*|(?:lots?|fills?|portions?|pours?|times)(?:\s+of)?)\s*"
+    r"(?P<each>\d+(?:[.,]\d+)?)\s*(?:mL|ml|cm3|cm³)?(?:\s+each)?\s*[)\]]"
+)
+# "Mass of dried solid (8 – 7)": lines of the form, and no numbers of anything.
+_LINE = r"(?:(?:line|row|step|item|#)\s*)?(?:[A-Ha-h]|\d{1,2})"
+_LINES = re.compile(rf"[(\[]\s*(?:=\s*)?{_LINE}\s*[-−–+÷/x×*]\s*{_LINE}\s*[)\]]")
+_ARITHMETIC = re.compile(r"\s[-−–+×÷*/]\s|\bminus\b|\bplus\b")
 _UNIT_OF_WATER = re.compile(r"\((mL|ml|cm3|cm³|L)\s+(?:of\s+)?(?:water|h2o)\)", re.IGNORECASE)
 
 
 def without_asides(text: str) -> str:
     """Return a heading without its example and with the unit of its tolerance in brackets."""
-    text = _UNIT_OF_WATER.sub(r" water (\1)", text)
+    text = _LINES.sub(" ", text)
+    text = _UNIT_OF_WATER.sub(r" water (\1)", POURED.sub(" ", _without_formula(text)))
     text = _NOT_MEANT.sub(" ", _INSTRUCTION.sub(" ", text))
     text = ACID_STRENGTH.sub(" ", _BLOCK.sub("", text))
     text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))
     return " ".join(text.split())
 
 
+_NTH_SIGN = re.compile(r"(?<=\d)\s?[°º]\s+(?=[^\W\d_]{3})")  # "1° cilindro"
 _NUMBER_SIGN = re.compile(r"(?<![^\W_])[nN][.\s]?[º°ᵒ](?![^\W_])|№")
+
+
+def _without_formula(text: str) -> str:
+    """Return what "boat + lime minus boat = lime used /g" comes to: "lime used /g"."""
+    sides = text.split("=")
+    formulas = [bool(_ARITHMETIC.search(side)) for side in sides]
+    return sides[formulas.index(False)] if len(sides) == 2 and sum(formulas) == 1 else text
 
 
 def normal(text: str) -> str:
     """Return a heading in lower case, look-alikes and punctuation made plain."""
-    text = _NUMBER_SIGN.sub(" no ", text)
+    text = _NTH_SIGN.sub(" ", _NUMBER_SIGN.sub(" no ", text))
     text = _CAMEL.sub(" ", unicodedata.normalize("NFKC", text)).casefold().replace("’", "'")
     text = _MARKS.sub(" ", text).replace("#", " no ")
     text = re.sub(r"\bw/o\b", "without ", _ITEM.sub("", text))
@@ -183,8 +201,8 @@ _FORMULAS = re.compile(
     r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b"
     r"|\b\d+\s*(?:more )?(?:ml|l|g|min|mins|minutes|h|hrs?|hours?|°c)\b"
     r"|\b(?:sum|total) of \d+\b"
-    r"|\b2 (?=(?:trock|dry|susz|séch|sech|seca|torr|tork|tør|essic|asciug|droog|drog|wäg|pes|waż|"
-    r"weigh|vej|väg)\w*)"  # "Nach 2. Trocknen"
+    r"|\b[12]\w{0,3} (?=(?:trock|dry|susz|séch|sech|seca|torr|tork|tør|essic|asciug|droog|drog|wäg|"
+    r"pesé|pesad|pesat|pesag|waż|weigh|weging|vej|väg|veiing)\w*)"  # see phrases: "2. Wägung"
 )
 
 

@@ -25,7 +25,8 @@ _TRIAL = re.compile(rf"\b{_RUN}s?\s*(?:no\s*)?(\d{{1,2}}|[a-d])\b")
 # "Start mass T1", but "T1 (°C)" is a temperature.
 _T_TRIAL = re.compile(r"(?<=\w)\W+\(?T([1-4])\)?\s*\Z")
 _NTH_TRIAL = re.compile(
-    rf"\b(first|second|third|fourth|[1-9](?:st|nd|rd|th))\s+{_RUN}\b", re.IGNORECASE
+    rf"\b(first|second|third|fourth|[1-9](?:st|nd|rd|th))\s+{_RUN}\b(?!\s+(?:in|on|at)\b)",
+    re.IGNORECASE,
 )
 # A form puts the row of a grid behind its question: "Your fills [first]".
 _GRID = re.compile(r"(\S.*\S)\s*\[([^\[\]]{2,40})\]\s*", re.DOTALL)

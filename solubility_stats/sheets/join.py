@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from math import isclose
 
 from solubility_stats.sheets.drafts import Draft, is_reading
-from solubility_stats.sheets.places import section_in
+from solubility_stats.sheets.places import is_weekday, section_in
 
 # Most groups must stand in both tables (judgement: one or two were absent on one day).
 _SHARED = 0.6
@@ -49,11 +49,16 @@ def _with_other_half(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
     for card in cards:
         if not card or not card[0].values.get("group"):
             continue
-        halves = [t for t in cards if t and not any(t[0].key[2:]) and _is_beside(card[0], t[0])]
+        halves = [t for t in cards if t and t is not card and _may_be_half(card[0], t[0])]
         if len(halves) == 1 and _same_in_both(card[0], halves[0][0]):
             _complete(card[0], halves[0][0])
             halves[0].clear()
     return [t for t in left if t]
+
+
+def _may_be_half(card: Draft, other: Draft) -> bool:
+    same = other.key[2] in ("", card.key[2]) and not other.key[3]
+    return same and _is_beside(card, other)
 
 
 def _is_beside(card: Draft, other: Draft) -> bool:
@@ -110,7 +115,8 @@ def _with_forms(tables: list[list[Draft]]) -> list[list[Draft]]:
 
 
 def _are_one(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
-    whole = all(d.section_said for d in (*one, *other))
+    steps = _on_two_days(one, other)
+    whole = not steps and all(d.section_said for d in (*one, *other))
     first, second = _by_code(one, whole), _by_code(other, whole)
     if not first or not second:
         return False
@@ -121,7 +127,22 @@ def _are_one(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
     mine, theirs = _readings(one), _readings(other)
     if not mine or not theirs or mine == theirs:
         return False
+    if steps:
+        return True
     return all(_agree(first[code], second[code]) for code in shared)
+
+
+def _on_two_days(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
+    """Tell whether two tables hold two steps of one lab, under the days they were done on.
+
+    "MONDAY (set up)" has what was weighed in, "TUESDAY (weigh)" what was left, and no reading
+    stands in both.
+    """
+    days = [{d.key[1] for d in part} for part in (one, other)]
+    if any(len(day) != 1 or not is_weekday(next(iter(day))) for day in days) or days[0] == days[1]:
+        return False
+    mine, theirs = _readings(one), _readings(other)
+    return ("initial_mass_g" in mine) != ("initial_mass_g" in theirs) and not mine & theirs
 
 
 def _by_code(drafts: Sequence[Draft], whole: bool) -> dict[tuple[str, ...], Draft]:
@@ -171,6 +192,10 @@ def _section(draft: Draft) -> bool:
 
 
 def _join(one: list[Draft], other: list[Draft]) -> None:
+    steps = _on_two_days(one, other)
+    for draft in (*one, *other) if steps else ():
+        draft.values.pop("section", None)
+        draft.section_said = False
     whole = all(d.section_said for d in (*one, *other))
     parts = _by_code(one, whole)
     for draft in other:

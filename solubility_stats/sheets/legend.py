@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping, Sequence
 
 from solubility_stats.quantities import quantity
@@ -28,7 +29,9 @@ _LONGEST_SYMBOL = 20
 # A legend stands above the table or below it (lines of the sheet).
 _ABOVE, _BELOW = 60, 40
 _RANGE = re.compile(r"([^\W\d_]+)_?(\d)\s*(?:…|\.\.\.?|-|–|to|bis)\s*\1_?(\d)")
-_SERIES = re.compile(r"([^\W\d_]{1,2}_?\d)(?:\s*(?:,|/|and|und|et|y|e|i|&)\s*[^\W\d_]{1,2}_?\d)+")
+_ONE = r"[^\W\d_]{1,2}_?(?:\d|(?<=\w)[a-h])"
+_SERIES = re.compile(rf"{_ONE}(?:(?:\s*(?:,|/|and|und|et|y|e|i|&)\s*|\s+){_ONE})+")
+_LISTED_SYMBOLS = re.compile(rf"\s*(?P<symbols>{_SERIES.pattern})\s*[:=]\s*(?P<meaning>\S.{{2,}})")
 
 
 def legend_of(sheet: Sheet) -> dict[str, str]:
@@ -47,6 +50,11 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
     for cell in texts.values():
         text = cell.text
         if not ("=" in text or ":" in text) or len(text) > 400:
+            continue
+        plain_text = unicodedata.normalize("NFKC", text)
+        if several := _LISTED_SYMBOLS.fullmatch(plain_text):  # "V₁, V₂ = water, each fill"
+            for name, said in _each(several["symbols"], several["meaning"]):
+                exact.setdefault(name, set()).add(said)
             continue
         for entry in _ENTRY.finditer(text):
             symbol, meaning = entry["symbol"], entry["meaning"].strip(" .,")
@@ -165,13 +173,17 @@ def _listed_below(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> lis
 def _each(symbol: str, meaning: str) -> list[tuple[str, str]]:
     """Return a symbol and its meaning; "v1-v3: water, fills" gives three of them."""
     if _SERIES.fullmatch(symbol):
-        listed = re.findall(r"([^\W\d_]{1,2})_?(\d)", symbol)
-        return [(normal(f"{s}{n}"), _of_one(meaning, n)) for s, n in listed]
+        listed = re.findall(r"([^\W\d_]{1,2}?_?)(\d|[a-h])(?![^\W_])", symbol)
+        return [(normal(f"{s}{n}"), _of_one(meaning, _counted(n))) for s, n in listed]
     span = _RANGE.fullmatch(normal(symbol.replace("-", "–").replace("…", "…")).replace(" ", "–"))
     if span is None:
         return [(symbol, meaning)]
     numbers = range(int(span[2]), int(span[3]) + 1)
     return [(normal(f"{span[1]}{n}"), _of_one(meaning, n)) for n in numbers]
+
+
+def _counted(mark: str) -> str:
+    return mark if mark.isdigit() else str(ord(mark) - ord("a") + 1)
 
 
 def _of_one(meaning: str, number: int | str) -> str:

@@ -20,7 +20,7 @@ from solubility_stats.sheets.codes import are_codes
 from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
-from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.heading_text import lone_number, normal, numbered, plain_ordinals
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
@@ -135,7 +135,15 @@ def _at_least(field: Field, values: Values) -> str:
         if dimension and unit is None and (clear := _with_unit_of(field, cells)):
             return clear
         column = keywords.at_least(words, dimension) if dimension else ""
+        if column == "water_volume_ml" and _counts(rest):
+            column = ""  # one fill of several is not the water
     return "" if not column or keywords.names_other(column, _beyond(words, column)) else column
+
+
+def _counts(heading: str) -> bool:
+    """Tell whether a heading counts: "V₃", "third cylinder", "fill no. 2"."""
+    words = normal(heading)
+    return bool(numbered(words)[1] or numbered(plain_ordinals(words))[1] or lone_number(words))
 
 
 def _beyond(words: list[str], column: str) -> list[str]:

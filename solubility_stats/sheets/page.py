@@ -9,11 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
 
 # "Water added: 100.5 + 100 = 200.5 cm3": the first colon or equals sign parts label and value.
@@ -33,7 +36,56 @@ def laid_out(sheet: Sheet, know: Know) -> Sheet | None:
 
     The cells keep their addresses.
     """
-    lines = list(_lines(sheet, know))
+    return _as_form(sheet, list(_lines(sheet, know)), know)
+
+
+def filled_in(sheet: Sheet, know: Know) -> Sheet | None:
+    """Return a sheet of sentences with blanks as labels and values, ``None`` for any other sheet.
+
+    "We stirred for | 12 | minutes and then let it settle for | 30 | minutes."
+    """
+    rows = _rows(sheet)
+    broken = [
+        cell
+        for cells in rows.values()
+        for value, cell in pairwise(cells)
+        if looks_like_number(value) and cell.col == value.col + 1 and _goes_on(cell)
+    ]
+    if len(broken) < _FEWEST - 1:
+        return None
+    return _as_form(sheet, [line for cells in rows.values() for line in _filled(cells)], know)
+
+
+_WORD = re.compile(r"\s*(?P<unit>[^\W\d_]+|°\s?[CF]|º\s?[CF])\.?(?P<rest>.*)", re.DOTALL)
+
+
+def _goes_on(cell: RawCell) -> bool:
+    """Tell whether a text begins with a unit and goes on with the sentence."""
+    found = _WORD.fullmatch(cell.text) if isinstance(cell.value, str) else None
+    unit = known_unit(found["unit"]) if found else None
+    return bool(found and unit and re.match(r"[\s,.;]+[^\W\d_]{2}", found["rest"]))
+
+
+def _filled(cells: list[RawCell]) -> Iterator[_Line]:
+    """Yield the labels and values of a sentence with blanks."""
+    if len(cells) < 2 or looks_like_number(cells[0]) or not isinstance(cells[0].value, str):
+        yield from ((cell, None) for cell in cells if isinstance(cell.value, str))
+        return
+    label = cells[0].text
+    for at in range(1, len(cells), 2):
+        tail = cells[at + 1] if at + 1 < len(cells) else None
+        found = _WORD.fullmatch(tail.text) if tail is not None else None
+        unit = known_unit(found["unit"]) if found else None
+        rest = found["rest"].strip(" ,.;") if found and unit else ""
+        more = at + 2 < len(cells)
+        said = label if more or not rest else f"{label} {rest}"
+        if unit and not more and ONLY_RATIO.match(tail.text if tail else ""):
+            said = label
+        yield _part(cells[at - 1], f"{said} ({unit})" if unit else said), cells[at]
+        label = rest
+
+
+def _as_form(sheet: Sheet, lines: list[_Line], know: Know) -> Sheet | None:
     columns = {
         column
         for label, value in lines
@@ -60,9 +112,7 @@ def laid_out(sheet: Sheet, know: Know) -> Sheet | None:
 
 def _lines(sheet: Sheet, know: Know) -> Iterator[_Line]:
     """Yield labels with their values, and the other texts without one."""
-    rows: dict[int, list[RawCell]] = {}
-    for (row, _), cell in sorted(sheet.cells.items()):
-        rows.setdefault(row, []).append(cell)
+    rows = _rows(sheet)
     answers: set[int] = set()
     for row, cells in rows.items():
         if row in answers:
@@ -76,6 +126,13 @@ def _lines(sheet: Sheet, know: Know) -> Iterator[_Line]:
             yield cells[0], answer
             continue
         yield from ((cell, None) for cell in cells if isinstance(cell.value, str))
+
+
+def _rows(sheet: Sheet) -> dict[int, list[RawCell]]:
+    rows: dict[int, list[RawCell]] = {}
+    for (row, _), cell in sorted(sheet.cells.items()):
+        rows.setdefault(row, []).append(cell)
+    return rows
 
 
 def _stated(cell: RawCell, know: Know) -> list[tuple[RawCell, RawCell]]:

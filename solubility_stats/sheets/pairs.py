@@ -31,8 +31,6 @@ def with_pairs_split(table: Table, know: Know) -> Table:
     """Return a table with each column of pairs read as two columns."""
     view = table.view
     paired = [(c, halves) for c in table.columns if (halves := _halves(c, know))]
-    if not paired or any(p > table.last for i in table.lines for p in view.along[i]):
-        return table  # no pairs, or another table stands where the second halves would go
     for column, halves in paired:
         cells = {i: c for i in table.lines if (c := view.cells.get((i, column.place))) is not None}
         split = {i: m for i, c in cells.items() if (m := _CELL.fullmatch(c.text))}
@@ -60,8 +58,7 @@ def with_working_split(table: Table, know: Know) -> Table:
         cells = {i: c for i in table.lines if (c := table.view.cells.get((i, column.place)))}
         worked = {i: m for i, c in cells.items() if (m := _WORKING_CELL.fullmatch(c.text))}
         units = {m["unit"] for m in worked.values() if m["unit"]}
-        beyond = any(p > table.last for i in table.lines for p in table.view.along[i])
-        if not worked or len(worked) < _MOST * len(cells) or len(units) > 1 or beyond:
+        if not worked or len(worked) < _MOST * len(cells) or len(units) > 1:
             continue
         tail = f" ({units.pop()})" if units else ""
         result = know((said["result"] + tail,))
@@ -78,7 +75,7 @@ def with_working_split(table: Table, know: Know) -> Table:
 def _with_column(table: Table, column: Column, reading: Reading, texts: dict[int, str]) -> Table:
     """Return a table with a further column behind it, whose cells are parts of those of another."""
     place = table.last + 1
-    view = _copied(table.view)
+    view = _copied(table)
     for i, text in texts.items():
         view.cells[i, place] = _part(view.cells[i, column.place], text)
         view.along[i].append(place)
@@ -87,11 +84,15 @@ def _with_column(table: Table, column: Column, reading: Reading, texts: dict[int
     )
 
 
-def _copied(view: View) -> View:
-    own: View = copy(view)
-    own.cells = dict(view.cells)
-    own.along = defaultdict(list, {i: list(places) for i, places in view.along.items()})
-    return own
+def _copied(table: Table) -> View:
+    """Return the view of a table of its own, without what stands behind the table on its lines."""
+    view: View = copy(table.view)
+    last, lines = table.last, set(table.lines)
+    view.cells = {(i, p): c for (i, p), c in view.cells.items() if p <= last or i not in lines}
+    view.along = defaultdict(list)
+    for i, p in sorted(view.cells):
+        view.along[i].append(p)
+    return view
 
 
 def _halves(column: Column, know: Know) -> tuple[Reading, Reading] | None:

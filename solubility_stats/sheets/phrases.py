@@ -17,6 +17,10 @@ _PLACE = (
     r"funnel|sheet|table|lab|bench|balance|boat|vial|tube|tub|board|label|drawer|schedule)"
 )
 
+_WEIGHING = (
+    r"(?:weighing|vejning|vägning|veiing|wägung|pesée|pesada|pesata|pesagem|weging|ważenie|drying|tørring|"
+    r"torkning|tørking|trocknung|trocknen|séchage|secado|secagem|asciugatura|essiccazione|drogen|suszeni\w+)\b"
+)
 _STAYED = r"(?:beaker|flask|bottle|jar|cup|container|boat|cylinder|jug|packet|spatula|vial|tube)"
 _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 
@@ -78,6 +82,21 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:nog een keer|nog eens|noch ?mals?|noch einmal|encore une fois|otra vez|outra vez|un'altra volta|"
      r"di nuovo|de nuevo|de novo|de nouveau|mais uma vez|una vez más|(?:ännu )?en gång till|en gang til|"
      r"jeszcze raz|à nouveau)\b", " again "),
+    # The first and the second time that something was weighed or dried.
+    (rf"\b(?:1\w{{0,3}}|first|erste[rs]?|première|primera|prima|primeira|eerste|første|första|pierwsze) (?={_WEIGHING})",
+     " "),
+    (rf"\b(?:2\w{{0,3}}|second|zweite[rs]?|deuxième|seconde|segunda|seconda|tweede|anden|andre|andra|drugie) "
+     rf"(?={_WEIGHING})", " again "),
+    (r"\bafter (?:\w+ ){0,2}(?:more|further|extra|additional|another) (?:\w+ ){0,3}(?:heat\w*|dry\w*|oven|hot ?plate)",
+     " again after dry "),
+    (r"\bsecond (?:go|turn|spell|round)\b", " again "),
+    (r"\b(?:after|once|when) (?:all )?(?:of )?(?:the )?water (?:has |was |is |had )?(?:all )?"
+     r"(?:gone|evaporated|boiled (?:off|away)|driven off)\b", " after dry "),
+    # The burette: "acid start", "acid end".
+    (r"\b(acid|hcl|titrant) (?:start|begin\w*)\b", r"\1 burette initial"),
+    (r"\b(acid|hcl|titrant) (?:end|stop|finish)\b(?! ?point)", r"\1 burette final"),
+    (r"\b(acid|hcl|titrant) (?:used |added |needed )?(?:for|to titrate|to neutrali[sz]e) (?:the |our )?"
+     r"(?:filtrate|aliquot|sample|lime ?water|solution)\b", r"\1 used"),
     # What did not dissolve, and a vessel or paper with nothing in it, in other languages.
     (r"\b(?:non|no|não|niet|nicht|nie|inte|ikke) (?:se )?(?:dissou\w*|disuel\w*|disolvi\w*|dissolv\w*|"
      r"disciolt\w*|opgelost\w*|(?:auf)?gelöst\w*|rozpuszcz\w*|(?:upp)?löst\w*|(?:op|opp)?løst\w*)",
@@ -157,7 +176,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     # Dry powder is the reagent to one class and the residue to another.
     (r"\b(dry|dried) powder\b(?=.*\b(?:left|remain\w*|recover\w*|residue|undissolved)\b)",
      r"\1 solid"),
-    (r"(?<!\+ )\b(dry|dried) powder\b", r"\1 drypowder"),
+    (r"(?<!\+ )\b(dry|dried) powder\b(?! ?(?:\+|and|with|plus|&) ?(?:filter ?)?paper)", r"\1 drypowder"),
     (r"\bplus\b", "+"),
     (r"\bput in(?:to)?\b", "added in"),
     (r"\b(?:sum of|total of|all) (?:the |all |\w+ of the )*"

@@ -70,6 +70,11 @@ _CLASS = re.compile(
 _NTH = re.compile(r"\b(\d{1,2})(?:st|nd|rd|th)\s+(?:hour|hr|period|per|block)\b", re.IGNORECASE)
 
 
+def is_weekday(text: str) -> bool:
+    """Tell whether a section is called by a day of the week ("Monday", "Tue pm")."""
+    return _WEEKDAY.fullmatch(text.strip()) is not None
+
+
 def section_named(text: str) -> str:
     """Return the code a text calls a section, class or period, empty for none."""
     found = _SECTION.search(text)
@@ -124,11 +129,16 @@ _GROUP_IN = re.compile(
 )
 
 
+_TABLE = re.compile(r"\s*(?:table|tisch|tafel|bord)\s*(?:no\.?\s*)?(\d{1,2})\s*", re.IGNORECASE)
+
+
 def groups_in(text: str) -> set[str]:
     """Return the groups a text names by a code ("Section 04, Group 4" gives ``4``).
 
     Of a class and the pair within it ("Groupe A, binôme 3") the pair counts.
     """
+    if found := _TABLE.fullmatch(text):
+        return {found[1]}
     named = [(m["word"], m["code"]) for m in _GROUP_IN.finditer(text)]
     few = [code for word, code in named if re.fullmatch(_FEW, word, re.IGNORECASE)]
     return set(few or [code for _, code in named])

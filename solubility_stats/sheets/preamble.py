@@ -84,8 +84,13 @@ def read_preamble(
         left = [c for at, c in enumerate(beyond) if at not in seen]
         _take_sentences(found, left, taken, aside)
     _name_section(found, above, used)
+    if not found.section:
+        told = [
+            code for c in titles if isinstance(c.value, str) and (code := section_named(c.text))
+        ]
+        found.section = told[-1] if told else ""
     if "group" not in taken and "group" not in found.values:
-        if code := _group_named(table) or _group_titled(titles):
+        if code := group_named(table) or _group_titled(titles):
             found.values["group"] = code
     unread = [] if not table.view.turned else [c for c in table.columns if not c.reading.column]
     over = [*above, *(cell for c in unread for cell in c.cells)]  # "TRIAL 1 | Tuesday" on a card
@@ -273,7 +278,7 @@ def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: 
     found.flags += [(column, flag, parsed.note) for flag in parsed.flags if flag != "hidden"]
 
 
-def _group_named(table: Table) -> str:
+def group_named(table: Table) -> str:
     """Return the one group that the caption of a table of its own names, empty for none.
 
     Over cards side by side, each with its group above it, only what stands in the place of the
@@ -285,6 +290,8 @@ def _group_named(table: Table) -> str:
         top = min((c.row for column in table.columns for c in column.cells), default=0)
         near = [c for c in texts if c.col in own and c.row < top and groups_in(c.text)]
         texts = near[-1:] or texts
+    if table.view.turned:  # "TABLE 1" over the labels of a card
+        texts += [c for column in table.columns[:1] for c in column.cells]
     named = set().union(*(groups_in(c.text) for c in texts), set())
     return named.pop() if len(named) == 1 else ""
 

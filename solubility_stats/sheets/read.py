@@ -24,12 +24,12 @@ from solubility_stats.sheets.legend import codes_explained, explains, legend_of,
 from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.page import laid_out
+from solubility_stats.sheets.page import filled_in, laid_out
 from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
 from solubility_stats.sheets.preamble import titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
-from solubility_stats.sheets.reading import State, read_table
+from solubility_stats.sheets.reading import State, read_table, say_for_all
 from solubility_stats.sheets.tables import find_tables
 from solubility_stats.sheets.view import View
 
@@ -140,7 +140,7 @@ def _read_file(source: Source, state: State) -> None:
             continue
         know = with_legend(state.mapping.know(sheet.file, sheet.name), legend_of(sheet))
         know = with_legend(know, shared, own_sheet=False)
-        view = View(sheet)
+        view = View(filled_in(sheet, know) or sheet)
         long = find_long(view, know, book)
         tables = [long] if long is not None else find_tables(view, know)
         if not tables and (page := laid_out(sheet, know)) is not None:
@@ -149,7 +149,11 @@ def _read_file(source: Source, state: State) -> None:
         titles = titles_of(tables)
         found += [(book, table, titles) for table in tables]
     several = len({id(book) for book, *_ in found}) > 1
-    parts = join_tables([read_table(b, t, several, state, above) for b, t, above in found])
+    read = [read_table(b, t, several, state, above) for b, t, above in found]
+    for book in {id(b): b for b, *_ in found}.values():
+        own = [t for (b, *_), t in zip(found, read, strict=True) if b is book]
+        say_for_all(book, [draft for drafts in own for draft in drafts])
+    parts = join_tables(read)
     by_sheet: dict[str, list[list[Draft]]] = {}
     for drafts in parts:
         state.drafts += drafts

@@ -5,29 +5,31 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
-from solubility_stats.sheets.column_numbers import numbers_of
+from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
-from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.model import CellContext, RawCell, Sheet
 from solubility_stats.sheets.places import (
     group_of_sheet,
     section_in,
     section_of_file,
     section_of_sheet,
 )
-from solubility_stats.sheets.preamble import Preamble, notes_below, read_preamble
+from solubility_stats.sheets.preamble import Preamble, group_named, notes_below, read_preamble
 from solubility_stats.sheets.resolve import Field, settle
-from solubility_stats.sheets.sentences import units_said
+from solubility_stats.sheets.sentences import said_in, units_said
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit
+from solubility_stats.sheets.water import pour_as_headed
 
 
 _NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
@@ -42,7 +44,7 @@ def without_numbers(columns: Sequence[Column]) -> tuple[Column, ...]:
     numbers = [int(m[1]) for m in found.values()]
     rest = {m.string[m.end() :].casefold().strip() for m in found.values()}
     counts = len(rest) == len(numbers) >= _FEWEST_NUMBERED
-    if not counts or any(b <= a for a, b in zip(numbers, numbers[1:], strict=False)):
+    if not counts or any(b <= a for a, b in pairwise(numbers)):
         return tuple(columns)
     return tuple(_without_number(c, found.get(c.place)) for c in columns)
 
@@ -88,10 +90,13 @@ def _with(column: Column, unit: str) -> Reading:
     return understand((*(c.text for c in column.cells), unit))
 
 
+_BEHIND = re.compile(r"[\s~≈]*\d[\d.,]*\s*(?P<unit>[^\W\d_]{1,8}|°\s?[CFK])\.?\s*")
+
+
 def _unit_behind(cells: Sequence[RawCell | None]) -> str | None:
     """Return the unit behind all numbers of a column, if there is one and the same."""
-    texts = [c for c in cells if c is not None and isinstance(c.value, str)]
-    units = {u for u in numbers_of(texts, None, "").units if u} if texts else set()
+    texts = [c.text for c in cells if c is not None and isinstance(c.value, str)]
+    units = {m["unit"] for text in texts if (m := _BEHIND.fullmatch(text))}
     return known_unit(units.pop()) if len(units) == 1 else None
 
 
@@ -128,7 +133,8 @@ def read_table(
     table = replace(table, columns=columns)
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)
-    fields, coded = with_coded_group(fields, values, personal, book, state)
+    named = table.view.turned and bool(group_named(table))
+    fields, coded = with_coded_group(fields, values, personal, book, state, named=named)
     enter_headings(fields, book, state)
     taken = {f.column for f in fields if f.column}
     know = mapping.know(sheet.file, sheet.name)
@@ -151,10 +157,18 @@ def read_table(
     state.tables += 1
     state.columns += [f.column for f in fields if f.column]
     unit = reported_unit(fields)
+    for f in fields:
+        if f.column == "water_volume_ml":
+            pour_as_headed(drafts, f.source.heading)
+    titrated = taken & _TITRATED
     for draft in drafts:
         if unit and "reported_solubility" in draft.values:
             draft.values.setdefault("reported_unit", unit)
         place_run(draft, preamble, sheet, several, state)
+        if titrated and not titrated & {*draft.values, *draft.unread}:
+            for column in ("titrant_mol_per_l", "aliquot_ml"):  # stated for those who titrated
+                if column in preamble.values and column not in taken:
+                    draft.values.pop(column, None)
     if _EXAMPLE_SHEET.search(sheet.name):
         for draft in drafts:
             draft.set_aside = draft.set_aside or f"on the sheet '{sheet.name}'"
@@ -163,6 +177,7 @@ def read_table(
     return drafts
 
 
+_TITRATED = frozenset({"titrant_ml", "burette_start_ml", "burette_end_ml"})
 _EXAMPLE_SHEET = re.compile(
     r"\b(?:worked (?:example|solution|answer)|example|sample (?:calc|data)|demo\b|template|"
     r"answer key|model answer|dummy|(?:last|previous) (?:year|semester|term)|archiv|backup|"
@@ -197,6 +212,41 @@ def _code_instructors(drafts: Sequence[Draft], book: Book, state: State) -> None
 _SAMPLE = 200
 
 
+_ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration"})
+_FEWEST_WORDS = 4
+
+
+def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
+    """Give the runs of a sheet what a sentence somewhere beside its tables says of all of them.
+
+    Only what no run of the sheet has, and only if nothing else on the sheet says otherwise.
+    """
+    live = [d for d in drafts if not d.set_aside and any(map(is_reading, d.values))]
+    known = set().union(*({*d.values, *d.unread} for d in live), set())
+    beside = [
+        cell
+        for place, cell in sorted(book.sheet.cells.items())
+        if isinstance(cell.value, str) and len(cell.text.split()) >= _FEWEST_WORDS
+        and ((entry := book.entries.get(place)) is None or not entry.column)
+    ]  # fmt: skip
+    if not live or not beside:
+        return
+    for column, (cell, text) in said_in(beside, known).items():
+        if column not in _ANYWHERE:
+            continue
+        said = RawCell(cell.row, cell.col, text, text)
+        parsed = parse_cell(said, quantity(column), CellContext(column))
+        if parsed.value is None:
+            continue
+        note = "; ".join(n for n in ("stated once on the sheet", parsed.note) if n)
+        entry = Entry(parsed.outcome, column, parsed.value, parsed.unit, note)
+        book.enter(cell, entry, again=True)
+        for draft in live:
+            draft.values[column] = parsed.value
+            if parsed.decimals is not None:
+                draft.decimals[column] = parsed.decimals
+
+
 def personal_places(
     table: Table, values: dict[int, list[RawCell | None]], state: State
 ) -> dict[int, str]:
@@ -223,8 +273,11 @@ def with_coded_group(
     personal: dict[int, str],
     book: Book,
     state: State,
+    named: bool = False,
 ) -> tuple[list[Field], bool]:
     """Note the personal cells; let names that alone tell groups apart stand as codes.
+
+    A card with its group ``named`` above it needs none.
 
     Returns
     -------
@@ -239,7 +292,7 @@ def with_coded_group(
                     where = cell.merged_from or (cell.row, cell.col)
                     state.personal.setdefault((id(book), where), personal[f.place])
     names = [f for f in fields if f.state == "personal" and personal[f.place] == "name"]
-    if any(f.column == "group" for f in fields) or len(names) != 1:
+    if named or any(f.column == "group" for f in fields) or len(names) != 1:
         return fields, False
     note = "names tell the groups apart; replaced by codes"
     group = replace(names[0], column="group", state="understood", how="position", note=note)

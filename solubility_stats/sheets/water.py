@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.drafts import Draft, is_reading
+from solubility_stats.sheets.heading_text import POURED
 from solubility_stats.sheets.ledger import Book
 
 # Judgement: where three quarters of the runs of a table have a fill, a blank needs a question;
@@ -64,6 +65,17 @@ def _is_card(draft: Draft) -> bool:
     """Tell whether a run has water, in one volume, and more readings besides."""
     readings = {c for c in (*draft.values, *draft.unread) if is_reading(c)}
     return "water_volume_ml" in readings and len(readings) > 2 and not fill_columns(readings)
+
+
+def pour_as_headed(drafts: Sequence[Draft], heading: str) -> None:
+    """Give the runs the fills that the heading of their total states ("3 lots of 50")."""
+    said = POURED.search(heading)
+    if said is None:
+        return
+    count, each = int(said["count"]), float(said["each"].replace(",", "."))
+    for draft in drafts:
+        if draft.values.get("water_volume_ml") == count * each and not fill_columns(draft.values):
+            draft.values |= {fill_column(n): each for n in range(1, count + 1)}
 
 
 def settle_water(drafts: Sequence[Draft]) -> None:

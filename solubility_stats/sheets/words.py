@@ -199,7 +199,7 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
         Choice and remark like :func:`choice`; ``None`` if the heading names no choice or the text
         is no yes or no, so that the text speaks for itself.
     """
-    yes = flag(text)
+    yes = True if text.strip() in ("x", "X") else flag(text)  # ticked
     words = [word for word, _ in quantity.choices]
     if yes is None or len(words) != 2:
         return None
