@@ -11,7 +11,8 @@ import unicodedata
 _WORDS = {
     "beam": """
         beam beams line path cone ray rays streak scatter scattering tyndall effect haz strahl
-        lichtstrahl raggio fascio faisceau rayon straal laserstraal laserstrahl feixe laserlys laserljus laserlicht stråle strale strala
+        lichtstrahl raggio fascio faisceau rayon straal laserstraal laserstrahl feixe laserlys
+        laserljus laserlicht stråle strale strala
         laserstrale wiazka wiazke""",
     "seen": """
         see sees saw seen visible observed observe appears appeared shows showed shown showing
@@ -24,7 +25,8 @@ _WORDS = {
         no not none nothing nope never isn't wasn't didn't couldn't can't cannot don't doesn't
         without nicht kein keine keinen nein geen niet pas non aucun aucune rien nessun nessuno nada
         sin sem nao ej inte ikke inget intet ingen nie brak bez""",
-    "invisible": "invisible invisibile unsichtbar onzichtbaar absent niewidoczna niewidoczny osynlig",
+    "invisible": """
+        invisible invisibile unsichtbar onzichtbaar absent niewidoczna niewidoczny osynlig""",
     "yes": "yes yep yeah oui ja sim tak",
     "glue": """
         the a an in it i we can could did was is there through straight goes went passes passed

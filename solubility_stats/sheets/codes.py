@@ -17,7 +17,10 @@ from solubility_stats.sheets.words import flag
 
 _CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
 _COUNTER = re.compile(r"(?:s|sl|sr|serial|lfd)? ?(?:no|nr|number)|line|row")
-_MONTH = "jan|feb|mar|apr|mai|may|jun|jul|aug|sep|okt|oct|nov|dez|dec|déc|ene|abr|ago|gen|mag|giu|lug|set|ott|dic"
+_MONTH = (
+    "jan|feb|mar|apr|mai|may|jun|jul|aug|sep|okt|oct|nov|dez|dec|déc|ene|abr|ago|gen|mag|giu|lug|"
+    "set|ott|dic"
+)
 _MOMENT = re.compile(
     r"\d{1,2}[:h]\d\d|\d{4}-\d\d-\d\d|\d{1,2}[./]\d{1,2}[./]\d{2,4}"
     rf"|\d{{1,2}}\.?[\s-](?:{_MONTH})\w*\.?(?:[\s-]\d{{2,4}})?|(?:{_MONTH})\w*\.?\s\d{{1,2}}(?:,?\s\d{{4}})?",

@@ -33,9 +33,10 @@ _NUMBER_WORDS = {word: number for number, word in enumerate(_COUNTS.split())} | 
 
 # In the other languages of the headings, without their articles; minutes.
 _SPOKEN = {
-    15: "viertelstunde|quart d'heure|cuarto de hora|quarto d'ora|quarto de hora|kwartier|kwart|kvart|kvarter|kwadrans",
-    30: "halbe stunde|demi heure|demi-heure|media hora|mezz'ora|mezza ora|meia hora|half uur|halvtimme|"
-        "halv timme|halv time|halvtime|pół godziny",
+    15: "viertelstunde|quart d'heure|cuarto de hora|quarto d'ora|quarto de hora|kwartier|kwart|"
+        "kvart|kvarter|kwadrans",
+    30: "halbe stunde|demi heure|demi-heure|media hora|mezz'ora|mezza ora|meia hora|half uur|"
+        "halvtimme|halv timme|halv time|halvtime|pół godziny",
     45: "dreiviertelstunde|trois quarts d'heure|tres cuartos de hora|drie kwartier|trekvart",
     60: "stunde|heure|hora|ora|uur|timme|time|godzina|godzinę",
 }  # fmt: skip

@@ -60,7 +60,8 @@ _INSTRUCTION = re.compile(
     r"skip|put|type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b[^)\]]*[)\]]"
     r"|(?<=[.?!])\s+(?:write|give|enter|use|round|leave|if|only|skip|put|type|ignore|please|"
     r"include|don't|do not)\b.*\Z"
-    r"|\s*[,;–-]\s*(?:(?:please )?(?:leave|write|put|enter|type|skip)(?: it| this)? (?:\w+ ){0,2}(?:if|blank|empty)\b|"
+    r"|\s*[,;–-]\s*(?:(?:please )?(?:leave|write|put|enter|type|skip)(?: it|"
+    r" this)? (?:\w+ ){0,2}(?:if|blank|empty)\b|"
     r"if (?:any|used|needed|you)\b|only if\b|optional\b).*\Z",
     re.IGNORECASE,
 )

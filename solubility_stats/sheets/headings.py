@@ -135,7 +135,8 @@ _HALF = re.compile(
     r"\s*(?:before|start|(?:un)?dissolved|(?:un)?dissolved\s*[(:–-].*)\s*", re.IGNORECASE
 )
 _LATER = re.compile(
-    r"\s*(?:after(?:wards)?|at the end|later|nach(?:her)?|danach|après|después|dopo|depois|na afloop|"
+    r"\s*(?:after(?:wards)?|at the end|later|nach(?:her)?|danach|après|después|dopo|depois|"
+    r"na afloop|"
     r"(?:after )?dry(?:ing)?|(?:after )?filter(?:ing)?|séchage|trocknung)\s*",
     re.IGNORECASE,
 )
@@ -158,7 +159,8 @@ _BY_MASS = re.compile(
 _STEP = re.compile(
     r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?|mixing|dissolving|preparation|titrations?|titrating|"
     r"evaporations?|evaporating|filtration|filtering|drying|measurements?)"
-    r"(?:\s+(?:of\s+)?(?:the\s+|an\s+)?(?:filtrate|solution|solid|residue|lime ?water|liquid|aliquot))?"
+    r"(?:\s+(?:of\s+)?(?:the\s+|an\s+)?(?:filtrate|solution|solid|residue|lime ?water|liquid|"
+    r"aliquot))?"
     r"(?:\s+(?:with|by|against)\s+\w+)?\s*:?\s*(?P<unit>[(\[]\s*\S{1,4}\s*[)\]])?\s*",
     re.IGNORECASE,
 )

@@ -46,7 +46,8 @@ _SUMMARY = re.compile(
     r"promedio|media|desv\w*|dev\.?\s*st\w*|d[ée]v\.?\s*std|gemiddeld\w*|standaardafw\w*|m[ée]dia|"
     r"(?:s\.?d\.?|rsd|cv)(?=\s+\S{1,6}\Z)|spread|number of groups|class results?|n\s*(?:=|total)|"
     r"%\s*(?:err\w*|diff\w*|dev\w*)|percent\w*\s+(?:err\w*|diff\w*)|"
-    r"(?:accepted|literature|lit\.?|published|expected|theor\w*|hand ?book|(?:data ?)?book|true|real|known)\s+"
+    r"(?:accepted|literature|lit\.?|published|expected|theor\w*|hand ?book|(?:data ?)?book|true|"
+    r"real|known)\s+"
     r"(?:value|answer|solubility|s)|literaturwert|lit\.|valeur théorique|valor (?:teórico|real)|"
     r"lit(?:erature)?(?=\s*\Z))(?![^\W_])",
     re.IGNORECASE,

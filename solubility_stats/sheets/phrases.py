@@ -37,7 +37,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:went|goes|go|gone|passed|passes) into (?:the )?solution\b", " dissolved "),
     (rf"\b(?:{_SOLID}|mass|amount)\s+(?:now\s+)?in (?:the )?solution\b", " dissolved "),
     # "Vial of lime tipped in" is about the lime.
-    (rf"\b(?:vial|packet|sachet|boat|cup|spoon(?:ful)?|scoop|portion) of (?=(?:the )?{_SOLID}\b)", " "),
+    (rf"\b(?:vial|packet|sachet|boat|cup|spoon(?:ful)?|scoop|portion) of (?=(?:the )?{_SOLID}\b)",
+     " "),
     (r"\b(?:polvere secca|poudre sèche|polvo seco|trockenes pulver|droog poeder)\b", " drypowder "),
     # "Solubility from lime back" says how it was worked out.
     (rf"\b(?:from|by|via) (?:the )?{_SOLID} (?:back|recovered|left|out)\b", " "),
@@ -76,18 +77,24 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bdry before\Z", " before "),
     # "Before drying" it is wet; "dry, before" is weighed at the start.
     (r"\b(?:before|prior to|avant|vor|antes|przed|före|voor|prima|før|innan)(?: \w{1,4}){0,2} "
-     r"(?:drying|dried|(?:drying )?oven|heating|hot ?plate|trockn\w*|trocken\w+|séch\w*|l'étuve|étuve|seca\w+|susz\w*|"
+     r"(?:drying|dried|(?:drying )?oven|heating|hot ?plate|trockn\w*|trocken\w+|séch\w*|l'étuve|"
+     r"étuve|seca\w+|susz\w*|"
      r"tork\w+|tørk\w+|tørr\w+|drogen|essicc\w+)\b", " undried "),
     (r"\bf p\b", " paper "),
-    (r"\b(?:nog een keer|nog eens|noch ?mals?|noch einmal|encore une fois|otra vez|outra vez|un'altra volta|"
-     r"di nuovo|de nuevo|de novo|de nouveau|mais uma vez|una vez más|(?:ännu )?en gång till|en gang til|"
+    (r"\b(?:nog een keer|nog eens|noch ?mals?|noch einmal|encore une fois|otra vez|outra vez|"
+     r"un'altra volta|"
+     r"di nuovo|de nuevo|de novo|de nouveau|mais uma vez|una vez más|(?:ännu )?en gång till|"
+     r"en gang til|"
      r"jeszcze raz|à nouveau)\b", " again "),
     # The first and the second time that something was weighed or dried.
-    (rf"\b(?:1\w{{0,3}}|first|erste[rs]?|première|primera|prima|primeira|eerste|første|första|pierwsze) (?={_WEIGHING})",
+    (rf"\b(?:1\w{{0,3}}|first|erste[rs]?|première|primera|prima|primeira|eerste|første|första|"
+     rf"pierwsze) (?={_WEIGHING})",
      " "),
-    (rf"\b(?:2\w{{0,3}}|second|zweite[rs]?|deuxième|seconde|segunda|seconda|tweede|anden|andre|andra|drugie) "
+    (rf"\b(?:2\w{{0,3}}|second|zweite[rs]?|deuxième|seconde|segunda|seconda|tweede|anden|andre|"
+     rf"andra|drugie) "
      rf"(?={_WEIGHING})", " again "),
-    (r"\bafter (?:\w+ ){0,2}(?:more|further|extra|additional|another) (?:\w+ ){0,3}(?:heat\w*|dry\w*|oven|hot ?plate)",
+    (r"\bafter (?:\w+ ){0,2}(?:more|further|extra|additional|another) (?:\w+ ){0,3}(?:heat\w*|"
+     r"dry\w*|oven|hot ?plate)",
      " again after dry "),
     (r"\bsecond (?:go|turn|spell|round)\b", " again "),
     (r"\b(?:after|once|when) (?:all )?(?:of )?(?:the )?water (?:has |was |is |had )?(?:all )?"
@@ -95,19 +102,25 @@ _SAID: tuple[tuple[str, str], ...] = (
     # The burette: "acid start", "acid end".
     (r"\b(acid|hcl|titrant) (?:start|begin\w*)\b", r"\1 burette initial"),
     (r"\b(acid|hcl|titrant) (?:end|stop|finish)\b(?! ?point)", r"\1 burette final"),
-    (r"\b(acid|hcl|titrant) (?:used |added |needed )?(?:for|to titrate|to neutrali[sz]e) (?:the |our )?"
+    (r"\b(acid|hcl|titrant) (?:used |added |needed )?(?:for|to titrate|to neutrali[sz]e) (?:the |"
+     r"our )?"
      r"(?:filtrate|aliquot|sample|lime ?water|solution)\b", r"\1 used"),
     # What did not dissolve, and a vessel or paper with nothing in it, in other languages.
-    (r"\b(?:non|no|não|niet|nicht|nie|inte|ikke) (?:se )?(?:dissou\w*|disuel\w*|disolvi\w*|dissolv\w*|"
+    (r"\b(?:non|no|não|niet|nicht|nie|inte|ikke) (?:se )?(?:dissou\w*|disuel\w*|disolvi\w*|"
+     r"dissolv\w*|"
      r"disciolt\w*|opgelost\w*|(?:auf)?gelöst\w*|rozpuszcz\w*|(?:upp)?löst\w*|(?:op|opp)?løst\w*)",
      " undissolved "),
-    (r"\b(papel|papier|filtro|filtre|carta|cápsula|capsule|coupelle|capsula)((?: de| da| à)? filtr\w+)? "
+    (r"\b(papel|papier|filtro|filtre|carta|cápsula|capsule|coupelle|capsula)((?: de| da|"
+     r" à)? filtr\w+)? "
      r"(?:vacío|vacio|vide|vuoto|vazio)\b", r"\1 empty "),
     (r"\bna (?=(?:het )?(?:drogen|filtreren|filtratie))", " after "),
     # "Nach 2. Trocknen", "après 2e séchage": weighed again.
-    (r"\b(?:nach|after|po|après|efter|etter|dopo|después|depois|tras|na) (?:dem |der |het |de |del |da |le |la |the |"
-     r"andra |anden |andre )?(?:2\w{0,2}|zweite[nmr]?|second|seconde?|deuxième|segund[oa]|tweede|drugim|"
-     r"andra|anden|andre) (?=(?:de |het )?(?:trock|dry|susz|séch|sech|seca|torr|tork|tør|essic|asciug|droog|"
+    (r"\b(?:nach|after|po|après|efter|etter|dopo|después|depois|tras|na) (?:dem |der |het |de |"
+     r"del |da |le |la |the |"
+     r"andra |anden |andre )?(?:2\w{0,2}|zweite[nmr]?|second|seconde?|deuxième|segund[oa]|tweede|"
+     r"drugim|"
+     r"andra|anden|andre) (?=(?:de |het )?(?:trock|dry|susz|séch|sech|seca|torr|tork|tør|essic|"
+     r"asciug|droog|"
      r"drog|wäg|pes|waż|weigh|vej|väg))", " again after "),
     # How warm, how long, how often.
     (r"\bhow (?:hot|warm|cold)\b(?:/(?:hot|warm|cold)\b)?", " temperature "),
@@ -176,7 +189,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     # Dry powder is the reagent to one class and the residue to another.
     (r"\b(dry|dried) powder\b(?=.*\b(?:left|remain\w*|recover\w*|residue|undissolved)\b)",
      r"\1 solid"),
-    (r"(?<!\+ )\b(dry|dried) powder\b(?! ?(?:\+|and|with|plus|&) ?(?:filter ?)?paper)", r"\1 drypowder"),
+    (r"(?<!\+ )\b(dry|dried) powder\b(?! ?(?:\+|and|with|plus|&) ?(?:filter ?)?paper)",
+     r"\1 drypowder"),
     (r"\bplus\b", "+"),
     (r"\bput in(?:to)?\b", "added in"),
     (r"\b(?:sum of|total of|all) (?:the |all |\w+ of the )*"

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from solubility_stats.quantities import fill_column, fill_columns, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
@@ -89,9 +90,10 @@ def read_preamble(
             code for c in titles if isinstance(c.value, str) and (code := section_named(c.text))
         ]
         found.section = told[-1] if told else ""
-    if "group" not in taken and "group" not in found.values:
-        if code := group_named(table) or _group_titled(titles):
-            found.values["group"] = code
+    if not {"group"} & {*taken, *found.values} and (
+        code := group_named(table) or _group_titled(titles)
+    ):
+        found.values["group"] = code
     unread = [] if not table.view.turned else [c for c in table.columns if not c.reading.column]
     over = [*above, *(cell for c in unread for cell in c.cells)]  # "TRIAL 1 | Tuesday" on a card
     trials = {m[1] for c in over if (m := _TRIAL_OF_TABLE.search(c.text))}
@@ -133,18 +135,9 @@ def _take_labels(
         if not reading.candidates and (behind := _UNIT_BEHIND.search(value.text)):
             reading = know((label, behind[1]))  # "Left to settle | 20 minutes"
         column = reading.column or _only_meaning(reading) or _acid(label, unit, value)
-        if degrees_in(value.text) and column != "temperature_c":
-            column = _degrees(label, value)  # whatever else "Water from the carboy" may mean
-        if column == "section" and section_named(label):
-            continue  # "Section A" beside "Monday" is no label
-        if column == "water_volume_ml" and fill_columns(taken):
-            continue
-        if column == "bottle" and label.casefold().startswith("batch") and "group" not in taken:
-            column = "group"  # of students, where nothing else names one
-        if column == "group" and names_few(label) and (wider := found.values.get("group")):
-            if not found.section and "section" not in taken:  # "Grupo | 1º B" above "Equipo | 2"
-                found.section = str(wider)
-                del found.values["group"]
+        column = _column_asked(column, label, value, taken)
+        if column == "group" and names_few(label):
+            _make_room_for_few(found, taken)
         below = at >= near and column in ("section", "group", "semester", "instructor")
         if below or column not in ONCE_PER_TABLE or column in taken or column in found.values:
             continue
@@ -153,6 +146,27 @@ def _take_labels(
             book.enter(cell, Entry("context", note=f"label of {column}"))
         _take(found, column, value, unit, book)
     return used
+
+
+def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str]) -> str | None:
+    """Return the column a label asks for, seen what stands beside it."""
+    if degrees_in(value.text) and column != "temperature_c":
+        return _degrees(label, value)  # whatever else "Water from the carboy" may mean
+    if column == "section" and section_named(label):
+        return None  # "Section A" beside "Monday" is no label
+    if column == "water_volume_ml" and fill_columns(taken):
+        return None
+    if column == "bottle" and label.casefold().startswith("batch") and "group" not in taken:
+        return "group"  # of students, where nothing else names one
+    return column
+
+
+def _make_room_for_few(found: Preamble, taken: set[str]) -> None:
+    """Take what was read as the group for the class: "Grupo | 1º B" above "Equipo | 2"."""
+    wider = found.values.get("group")
+    if wider and not found.section and "section" not in taken:
+        found.section = str(wider)
+        del found.values["group"]
 
 
 def titles_of(tables: Sequence[Table]) -> list[RawCell]:
@@ -254,6 +268,41 @@ def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
             found.values[column] = parsed.value
             if parsed.decimals is not None:
                 found.decimals[column] = parsed.decimals
+
+
+_ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration"})
+_FEWEST_WORDS = 4
+
+
+def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
+    """Give the runs of a sheet what a sentence somewhere beside its tables says of all of them.
+
+    Only what no run of the sheet has, and only if nothing else on the sheet says otherwise.
+    """
+    live = [d for d in drafts if not d.set_aside and any(map(is_reading, d.values))]
+    known = set().union(*({*d.values, *d.unread} for d in live), set())
+    beside = [
+        cell
+        for place, cell in sorted(book.sheet.cells.items())
+        if isinstance(cell.value, str) and len(cell.text.split()) >= _FEWEST_WORDS
+        and ((entry := book.entries.get(place)) is None or not entry.column)
+    ]  # fmt: skip
+    if not live or not beside:
+        return
+    for column, (cell, text) in said_in(beside, known).items():
+        if column not in _ANYWHERE:
+            continue
+        said = RawCell(cell.row, cell.col, text, text)
+        parsed = parse_cell(said, quantity(column), CellContext(column))
+        if parsed.value is None:
+            continue
+        note = "; ".join(n for n in ("stated once on the sheet", parsed.note) if n)
+        entry = Entry(parsed.outcome, column, parsed.value, parsed.unit, note)
+        book.enter(cell, entry, again=True)
+        for draft in live:
+            draft.values[column] = parsed.value
+            if parsed.decimals is not None:
+                draft.decimals[column] = parsed.decimals
 
 
 def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: Book) -> None:

@@ -26,10 +26,10 @@ from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.page import filled_in, laid_out
 from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
-from solubility_stats.sheets.preamble import titles_of
+from solubility_stats.sheets.preamble import say_for_all, titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
-from solubility_stats.sheets.reading import State, read_table, say_for_all
+from solubility_stats.sheets.reading import State, read_table
 from solubility_stats.sheets.tables import find_tables
 from solubility_stats.sheets.view import View
 

@@ -5,19 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
 
-from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
-from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.drafts import Draft, is_reading
-from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
-from solubility_stats.sheets.model import CellContext, RawCell, Sheet
+from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import (
     group_of_sheet,
     section_in,
@@ -25,79 +20,11 @@ from solubility_stats.sheets.places import (
     section_of_sheet,
 )
 from solubility_stats.sheets.preamble import Preamble, group_named, notes_below, read_preamble
+from solubility_stats.sheets.reread import with_unit, without_numbers
 from solubility_stats.sheets.resolve import Field, settle
-from solubility_stats.sheets.sentences import said_in, units_said
-from solubility_stats.sheets.tables import Column, Table
-from solubility_stats.sheets.units import dimension_of, known_unit
+from solubility_stats.sheets.sentences import units_said
+from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.water import pour_as_headed
-
-
-_NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
-
-
-def without_numbers(columns: Sequence[Column]) -> tuple[Column, ...]:
-    """Return columns without the numbers of a list of questions before their headings.
-
-    "2. volume of water added" of questions 1 to 8 is no second fill; "1. fill", "2. fill" count.
-    """
-    found = {c.place: m for c in columns if c.cells and (m := _NUMBERED.match(c.cells[-1].text))}
-    numbers = [int(m[1]) for m in found.values()]
-    rest = {m.string[m.end() :].casefold().strip() for m in found.values()}
-    counts = len(rest) == len(numbers) >= _FEWEST_NUMBERED
-    if not counts or any(b <= a for a, b in pairwise(numbers)):
-        return tuple(columns)
-    return tuple(_without_number(c, found.get(c.place)) for c in columns)
-
-
-# So many questions with different words are a numbered list (judgement).
-_FEWEST_NUMBERED = 4
-
-
-def _without_number(column: Column, number: re.Match[str] | None) -> Column:
-    if number is None or column.reading.how == "mapping":
-        return column
-    texts = [c.text for c in column.cells]
-    again = understand((*texts[:-1], number.string[number.end() :]))
-    return replace(column, reading=again) if again.column else column
-
-
-def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | None]) -> Column:
-    """Return a column with the unit the sheet states for all its masses or volumes.
-
-    A heading that is not understood is asked again with the unit behind its values ("Ca(OH)2
-    tipped in | 2.204 g").
-    """
-    reading = column.reading
-    named = reading.column not in (None, "solute")  # "solid" over "2.45 g" is no name
-    if reading.unit is None and not named and not reading.derived:
-        behind = _unit_behind(cells)
-        if behind and (again := _with(column, behind)).column:
-            return replace(column, reading=replace(again, unit=None))
-    meant = [c for c in reading.candidates if is_canonical(c) and quantity(c).unit]
-    if not said or reading.unit is not None:
-        return column
-    if not reading.candidates:  # "Residue after 2nd drying" of a sheet with "all masses in mg"
-        found = [r for unit in said.values() if (r := _with(column, unit)).column]
-        return replace(column, reading=found[0]) if len(found) == 1 else column
-    if not meant:
-        return column
-    mine = known_unit(quantity(meant[0]).unit)
-    unit = said.get(dimension_of(mine) or "") if mine is not None else None
-    return replace(column, reading=replace(reading, unit=unit)) if unit else column
-
-
-def _with(column: Column, unit: str) -> Reading:
-    return understand((*(c.text for c in column.cells), unit))
-
-
-_BEHIND = re.compile(r"[\s~≈]*\d[\d.,]*\s*(?P<unit>[^\W\d_]{1,8}|°\s?[CFK])\.?\s*")
-
-
-def _unit_behind(cells: Sequence[RawCell | None]) -> str | None:
-    """Return the unit behind all numbers of a column, if there is one and the same."""
-    texts = [c.text for c in cells if c is not None and isinstance(c.value, str)]
-    units = {m["unit"] for text in texts if (m := _BEHIND.fullmatch(text))}
-    return known_unit(units.pop()) if len(units) == 1 else None
 
 
 @dataclass
@@ -129,8 +56,7 @@ def read_table(
     said = units_said([c.value for c in around if isinstance(c.value, str)])
     values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
     columns = without_numbers(table.columns)
-    columns = tuple(with_unit(c, said, values[c.place]) for c in columns)
-    table = replace(table, columns=columns)
+    table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)
     named = table.view.turned and bool(group_named(table))
@@ -156,19 +82,10 @@ def read_table(
     state.decided |= {(sheet.file, sheet.name, c): why for c, why in decided.items()}
     state.tables += 1
     state.columns += [f.column for f in fields if f.column]
-    unit = reported_unit(fields)
-    for f in fields:
-        if f.column == "water_volume_ml":
-            pour_as_headed(drafts, f.source.heading)
-    titrated = taken & _TITRATED
+    _say_as_headed(drafts, fields)
     for draft in drafts:
-        if unit and "reported_solubility" in draft.values:
-            draft.values.setdefault("reported_unit", unit)
         place_run(draft, preamble, sheet, several, state)
-        if titrated and not titrated & {*draft.values, *draft.unread}:
-            for column in ("titrant_mol_per_l", "aliquot_ml"):  # stated for those who titrated
-                if column in preamble.values and column not in taken:
-                    draft.values.pop(column, None)
+        _leave_acid_out(draft, preamble, taken)
     if _EXAMPLE_SHEET.search(sheet.name):
         for draft in drafts:
             draft.set_aside = draft.set_aside or f"on the sheet '{sheet.name}'"
@@ -178,6 +95,27 @@ def read_table(
 
 
 _TITRATED = frozenset({"titrant_ml", "burette_start_ml", "burette_end_ml"})
+
+
+def _say_as_headed(drafts: Sequence[Draft], fields: Sequence[Field]) -> None:
+    """Give the runs what headings say of all: the unit of a result, how the water was poured."""
+    unit = reported_unit(fields)
+    for draft in drafts:
+        if unit and "reported_solubility" in draft.values:
+            draft.values.setdefault("reported_unit", unit)
+    for f in fields:
+        if f.column == "water_volume_ml":
+            pour_as_headed(drafts, f.source.heading)
+
+
+def _leave_acid_out(draft: Draft, preamble: Preamble, taken: set[str]) -> None:
+    """Take back what was stated for those who titrated from a run that was not."""
+    titrated = taken & _TITRATED
+    if titrated and not titrated & {*draft.values, *draft.unread}:
+        for column in {"titrant_mol_per_l", "aliquot_ml"} & {*preamble.values} - taken:
+            draft.values.pop(column, None)
+
+
 _EXAMPLE_SHEET = re.compile(
     r"\b(?:worked (?:example|solution|answer)|example|sample (?:calc|data)|demo\b|template|"
     r"answer key|model answer|dummy|(?:last|previous) (?:year|semester|term)|archiv|backup|"
@@ -210,41 +148,6 @@ def _code_instructors(drafts: Sequence[Draft], book: Book, state: State) -> None
 
 # Enough cells to see whether most of a column are names or numbers of students.
 _SAMPLE = 200
-
-
-_ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration"})
-_FEWEST_WORDS = 4
-
-
-def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
-    """Give the runs of a sheet what a sentence somewhere beside its tables says of all of them.
-
-    Only what no run of the sheet has, and only if nothing else on the sheet says otherwise.
-    """
-    live = [d for d in drafts if not d.set_aside and any(map(is_reading, d.values))]
-    known = set().union(*({*d.values, *d.unread} for d in live), set())
-    beside = [
-        cell
-        for place, cell in sorted(book.sheet.cells.items())
-        if isinstance(cell.value, str) and len(cell.text.split()) >= _FEWEST_WORDS
-        and ((entry := book.entries.get(place)) is None or not entry.column)
-    ]  # fmt: skip
-    if not live or not beside:
-        return
-    for column, (cell, text) in said_in(beside, known).items():
-        if column not in _ANYWHERE:
-            continue
-        said = RawCell(cell.row, cell.col, text, text)
-        parsed = parse_cell(said, quantity(column), CellContext(column))
-        if parsed.value is None:
-            continue
-        note = "; ".join(n for n in ("stated once on the sheet", parsed.note) if n)
-        entry = Entry(parsed.outcome, column, parsed.value, parsed.unit, note)
-        book.enter(cell, entry, again=True)
-        for draft in live:
-            draft.values[column] = parsed.value
-            if parsed.decimals is not None:
-                draft.decimals[column] = parsed.decimals
 
 
 def personal_places(

@@ -27,7 +27,8 @@ _DEGREES = re.compile(
 )
 # "Room temp 22.5 C today": after a word for temperature a bare letter is enough.
 _TEMPERATURE = re.compile(
-    rf"\b(?:temp\w*\.?|T|bath|thermometer|(?:water|room|lab|everything) (?:was|is|at|stayed))(?![^\W_])[^\d;.]{{0,40}}?({_NUMBER})\s*"
+    rf"\b(?:temp\w*\.?|T|bath|thermometer|(?:water|room|lab|everything) (?:was|is|at|"
+    rf"stayed))(?![^\W_])[^\d;.]{{0,40}}?({_NUMBER})\s*"
     r"(°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
     re.IGNORECASE,
 )
@@ -48,7 +49,8 @@ _NO_LAB = frozenset(
     {"dry", "heat", "evaporation", "summary", "derived", "solubility", "dish", "mass"}
 )
 _OTHER_LAB = re.compile(
-    r"\b(?:handbook|book|lit|literature|published|textbook|oven|(?<!all )tables?|reference|boil\w*|melt\w*|"
+    r"\b(?:handbook|book|lit|literature|published|textbook|oven|(?<!all )tables?|reference|"
+    r"boil\w*|melt\w*|"
     r"store\w*|fridge|standard|calibrat\w*|density|expected|theor\w*)\b",
     re.IGNORECASE,
 )
@@ -83,7 +85,8 @@ _FILTERED = re.compile(
 )
 _HOW = re.compile(
     r"\bv[aá][ckü]|suction|b(?:ü|u|ue)chner|nutsch|aspirat|\bgraw?v?|fluted|faltenf|schwerkraft|"
-    r"sous vide|vuoto|ab(?:gesaugt|genutscht)|ciśnieniem|\bpump|próżni|podciśn|tyngdk|tyngdek|zwaartekr|onderdruk|unterdruck|\bsug",
+    r"sous vide|vuoto|ab(?:gesaugt|genutscht)|ciśnieniem|\bpump|próżni|podciśn|tyngdk|tyngdek|"
+    r"zwaartekr|onderdruk|unterdruck|\bsug",
     re.IGNORECASE,
 )
 _NOT = re.compile(r"\b(?:no|not|never|none|without|broken|instead of|n't|out of order)\b", re.I)

@@ -65,9 +65,9 @@ def _stayed(
         source = middle.get(p - step)
         moved = source is not None and _at_home(source, middle[p])
         outside = not min(places) <= p - step <= max(places)
-        if p > strange[0] and _at_home(values[p][line], middle[p]) and not moved:
-            if source is not None or outside:
-                return True
+        kept = p > strange[0] and _at_home(values[p][line], middle[p]) and not moved
+        if kept and (source is not None or outside):
+            return True
     return False
 
 

@@ -230,10 +230,13 @@ def _table(
 
 
 _REMARKS = frozenset(
-    ("remark", "remarks", "note", "notes", "comment", "comments", "bemerkung", "bemerkungen", "anmerkung",
-     "remarque", "remarques", "observaciones", "observações", "osservazioni", "note ", "opmerking", "opmerkingen",
-     "anteckning", "kommentar", "uwagi", "teacher", "checked", "tick", "sign", "signature", "marks")
-)  # fmt: skip
+    (
+        *("remark", "remarks", "note", "notes", "comment", "comments", "bemerkung", "bemerkungen"),
+        *("anmerkung", "remarque", "remarques", "observaciones", "observações", "osservazioni"),
+        *("opmerking", "opmerkingen", "anteckning", "kommentar", "uwagi", "teacher", "checked"),
+        *("tick", "sign", "signature", "marks"),
+    )
+)
 
 
 def _heads_remarks(view: View, line: int, first: Column) -> bool:

@@ -1,0 +1,86 @@
+"""Columns read again with what the table around them tells.
+
+The unit of all masses of a sheet, the unit behind the values of one column, and the numbers of a
+list of questions are known only when the whole table is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from solubility_stats.quantities import is_canonical, quantity
+from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.tables import Column
+from solubility_stats.sheets.units import dimension_of, known_unit
+
+_NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
+
+
+def without_numbers(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """Return columns without the numbers of a list of questions before their headings.
+
+    "2. volume of water added" of questions 1 to 8 is no second fill; "1. fill", "2. fill" count.
+    """
+    found = {c.place: m for c in columns if c.cells and (m := _NUMBERED.match(c.cells[-1].text))}
+    numbers = [int(m[1]) for m in found.values()]
+    rest = {m.string[m.end() :].casefold().strip() for m in found.values()}
+    counts = len(rest) == len(numbers) >= _FEWEST_NUMBERED
+    if not counts or any(b <= a for a, b in pairwise(numbers)):
+        return tuple(columns)
+    return tuple(_without_number(c, found.get(c.place)) for c in columns)
+
+
+# So many questions with different words are a numbered list (judgement).
+_FEWEST_NUMBERED = 4
+
+
+def _without_number(column: Column, number: re.Match[str] | None) -> Column:
+    if number is None or column.reading.how == "mapping":
+        return column
+    texts = [c.text for c in column.cells]
+    again = understand((*texts[:-1], number.string[number.end() :]))
+    return replace(column, reading=again) if again.column else column
+
+
+def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | None]) -> Column:
+    """Return a column with the unit the sheet states for all its masses or volumes.
+
+    A heading that is not understood is asked again with the unit behind its values ("Ca(OH)2
+    tipped in | 2.204 g").
+    """
+    reading = column.reading
+    named = reading.column not in (None, "solute")  # "solid" over "2.45 g" is no name
+    if reading.unit is None and not named and not reading.derived:
+        behind = _unit_behind(cells)
+        if behind and (again := _with(column, behind)).column:
+            return replace(column, reading=replace(again, unit=None))
+    meant = [c for c in reading.candidates if is_canonical(c) and quantity(c).unit]
+    if not said or reading.unit is not None:
+        return column
+    if not reading.candidates:  # "Residue after 2nd drying" of a sheet with "all masses in mg"
+        found = [r for unit in said.values() if (r := _with(column, unit)).column]
+        return replace(column, reading=found[0]) if len(found) == 1 else column
+    if not meant:
+        return column
+    mine = known_unit(quantity(meant[0]).unit)
+    unit = said.get(dimension_of(mine) or "") if mine is not None else None
+    return replace(column, reading=replace(reading, unit=unit)) if unit else column
+
+
+def _with(column: Column, unit: str) -> Reading:
+    return understand((*(c.text for c in column.cells), unit))
+
+
+_BEHIND = re.compile(r"[\s~≈]*\d[\d.,]*\s*(?P<unit>[^\W\d_]{1,8}|°\s?[CFK])\.?\s*")
+
+
+def _unit_behind(cells: Sequence[RawCell | None]) -> str | None:
+    """Return the unit behind all numbers of a column, if there is one and the same."""
+    texts = [c.text for c in cells if c is not None and isinstance(c.value, str)]
+    units = {m["unit"] for text in texts if (m := _BEHIND.fullmatch(text))}
+    return known_unit(units.pop()) if len(units) == 1 else None
