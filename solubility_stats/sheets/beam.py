@@ -41,12 +41,17 @@ _KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split()
 def _kinds(text: str) -> set[str]:
     letters = unicodedata.normalize("NFKD", text.casefold().replace("’", "'"))
     plain = "".join(c for c in letters if not unicodedata.combining(c))
+    plain = re.sub(r"\b(is|was|did|could|can|do|does)nt\b", r"\1n't", plain)
     return {_KINDS.get(word, "") for word in re.findall(r"[^\W_]+(?:'[^\W_]+)?", plain)}
+
+
+# Portuguese "no filtrado": in the, not no.
+_IN_THE = re.compile(r"\bno (?=filtra|líquid|liquid|tubo|copo|béquer)", re.IGNORECASE)
 
 
 def asks_for_beam(heading: str) -> bool:
     """Tell whether a heading asks if the beam was seen, so that yes and no answer it."""
-    said = _kinds(heading)
+    said = _kinds(_IN_THE.sub(" ", heading))
     return {"beam", "seen"} <= said and not said & {"clear", "absent", "invisible", "cloudy"}
 
 

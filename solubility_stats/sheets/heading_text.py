@@ -232,9 +232,9 @@ def lone_number(words: str) -> str:
 
 # A unit of solubility after a heading; it is kept as written with the reported value.
 RATIO = re.compile(
-    r"[(\[/,]?\s*\b(?:m?mol|mg|k?g|grams?)\s*(?:/|per|·)?\s*(?:100\s*)?"
+    r"[(\[/,]?\s*\b(?:m?mol|mg|k?g|gms?|grams?)\s*(?:/|per|·)?\s*(?:100\s*)?"
     r"(?:(?:dm|cm)\s?\^?\s?[-−–⁻]\s?[3³]"
-    r"|(?:k?g|m?l|lit(?:er|re)s?|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)"
+    r"|(?:k?g|m?l|lit(?:(?:er|re)s?|\.)?|dm\^?[3³]|cm\^?[3³])(?:\s*(?:\^\s*)?[-−–]\s*1|⁻¹)?)"
     r"(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
     re.IGNORECASE,
 )

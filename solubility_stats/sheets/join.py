@@ -168,7 +168,7 @@ def _code(draft: Draft, whole: bool) -> tuple[str, ...]:
 
 def _agree(one: Draft, other: Draft) -> bool:
     """Tell whether two parts of a run have no reading in common, or the same one."""
-    if _section(one) and _section(other) and one.key[1] != other.key[1]:
+    if _section(one) and _section(other) and "" != one.key[1] != other.key[1] != "":
         return False
     return _same_in_both(one, other)
 

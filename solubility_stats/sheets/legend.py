@@ -52,6 +52,9 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
         if not ("=" in text or ":" in text) or len(text) > 400:
             continue
         plain_text = unicodedata.normalize("NFKC", text)
+        if (aside := _BY_THE_WAY.match(text)) and _is_symbol(aside["symbol"]):
+            exact.setdefault(aside["symbol"], set()).add(aside["meaning"])
+            continue
         if several := _LISTED_SYMBOLS.fullmatch(plain_text):  # "V₁, V₂ = water, each fill"
             for name, said in _each(several["symbols"], several["meaning"]):
                 exact.setdefault(name, set()).add(said)
@@ -88,7 +91,9 @@ def explains(sheet: Sheet) -> bool:
     return sum(not isinstance(c.value, str) for c in sheet.cells.values()) < _FEW_NUMBERS
 
 
-_LABELLED = re.compile(r"\s*(?P<label>[^:=]{2,30}):\s*(?P<codes>\S.*=.*)", re.DOTALL)
+_LABELLED = re.compile(r"\s*(?P<label>[^:=]{1,40}):\s*(?P<codes>\S.*=.*)", re.DOTALL)
+# "L (laser through the filtrate): …" explains the symbol by the way.
+_BY_THE_WAY = re.compile(r"\s*(?P<symbol>[^\W\d_]\w{0,3})\s*\((?P<meaning>[^()]{4,})\)\s*[:=]")
 _CHOICES = ("filtration", "scatter")
 
 
@@ -105,7 +110,9 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
             said = _LABELLED.fullmatch(cell.text)
             beside = sheet.cells.get((cell.row, cell.col - 1))
             label = said["label"] if said else beside.text if beside is not None else ""
-            column = know((label,)).column if label else None
+            aside = _ASIDE_OF_LABEL.fullmatch(label)
+            asked = [know((t,)).column for t in ([label, aside[1]] if aside else [label]) if t]
+            column = next((c for c in asked if c in _CHOICES), None) or _choice_explained(cell.text)
             if column in _CHOICES:
                 found.setdefault(str(column), said["codes"] if said else cell.text)
     for sheet in filter(explains, sheets):
@@ -114,6 +121,22 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
             if len(pairs) > 1:
                 found.setdefault(name, "; ".join(f"{code} = {said}" for code, said in pairs))
     return found
+
+
+_ASIDE_OF_LABEL = re.compile(r"[^()]{1,4}\(([^()]{4,})\)\s*")
+_CODE_AND_MEANING = re.compile(
+    r"(?<!\w)(?:[^\W_]{1,2}|[^\w\s,;:=()])\s*=\s*([^,;=]+?)(?=\s*(?:[,;]|\Z))"
+)
+
+
+def _choice_explained(text: str) -> str | None:
+    """Return the column whose two choices a text explains: "N = Trichter, S = Saugflasche"."""
+    meanings = _CODE_AND_MEANING.findall(text)
+    for name in _CHOICES if len(meanings) == 2 else ():
+        words = {choice(said, quantity(name))[0] for said in meanings}
+        if len(words) == 2 and None not in words:
+            return name
+    return None
 
 
 def _codes_listed(sheet: Sheet, column: str) -> list[tuple[str, str]]:

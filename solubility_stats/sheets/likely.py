@@ -121,7 +121,17 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     if not known:
         return _at_least(field, values)
     doubted = bool(reading.strange) or some
+    if known[0] == "recovered_with_paper_mass_g" and _may_deny(field):
+        return ""  # "rest uten papir": a word nobody knows may say without
     return known[0] if doubted and not keywords.names_other(known[0], reading.strange) else ""
+
+
+_JOINS = frozenset("+ and with plus on mit und et avec con y com e met en med och og z".split())
+
+
+def _may_deny(field: Field) -> bool:
+    """Tell whether an unknown word stands where "with" or "and" is expected."""
+    return bool(field.source.reading.strange) and not _JOINS & set(_words(field))
 
 
 def _at_least(field: Field, values: Values) -> str:

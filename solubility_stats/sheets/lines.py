@@ -52,6 +52,7 @@ _SUMMARY = re.compile(
     r"lit(?:erature)?(?=\s*\Z))(?![^\W_])",
     re.IGNORECASE,
 )
+_NUMBER_FIRST = re.compile(r"[~≈\s]*\d+(?:[.,]\d+)?\s*(?:g|mg|ml|l|cm3|cm³|min|°)", re.IGNORECASE)
 _ENDS_SUMMARY = re.compile(
     r"\S+(?:\s+\S+)?\s+(?:average|avg|mean|totals?|sd|stdev|median)", re.IGNORECASE
 )
@@ -225,6 +226,8 @@ def _says_summary(own: Mapping[int, RawCell], shape: Shape, after_summary: bool)
             code = len(text) == 1 and text.casefold() not in "øσμ⌀∅"
             letter = code and p in lead and not own[p].text.strip().endswith(("=", ":"))
             return after_summary or not letter
+        if _NUMBER_FIRST.match(text):
+            continue  # "200 ml total" is a reading
         if len(text) <= 60 and (_SUMMARY.match(text) or _ENDS_SUMMARY.fullmatch(text)):
             return True
     return False

@@ -36,6 +36,10 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:didn|doesn|wasn) t dissolv\w*|\bnicht gelöst\w*", " undissolved "),
     (r"\b(?:went|goes|go|gone|passed|passes) into (?:the )?solution\b", " dissolved "),
     (rf"\b(?:{_SOLID}|mass|amount)\s+(?:now\s+)?in (?:the )?solution\b", " dissolved "),
+    (r"\b(?:grade|class|year|course|level)(?: level)? (?:and|&|\+|/) (?=section\b)", " "),
+    (r"\b(?:mass of )?(?:the )?(?:weighing )?(?:bottle|boat|vial) contents\b", " mass "),
+    # The balance was set to nothing under the boat.
+    (r"\b(?:weigh(?:ing)? ?)?(?:boat|dish|paper|container|bottle) (?:was )?(?:zeroed|tared)\b", " tared "),
     # "Vial of lime tipped in" is about the lime.
     (rf"\b(?:vial|packet|sachet|boat|cup|spoon(?:ful)?|scoop|portion) of (?=(?:the )?{_SOLID}\b)",
      " "),
@@ -55,10 +59,10 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(water\b[^\d]*?) (?:with |by |using |in |from )?(?:a |the )?(?:measuring|graduated|grad) "
      r"cylinder\Z", r"\1"),
     # Solid weighed without its paper.
-    (r"\b(?:ohne|sans|senza|sin|zonder|sem|utan) (?:das |le |il |la |el |o |het )?"
-     r"(?:filter|filtre )?(?:papier|carta|papel|papper)\b", " residue "),
+    (r"\b(?:ohne|sans|senza|sin|zonder|sem|utan|uten|uden|bez) (?:das |le |il |la |el |o |het )?"
+     r"(?:filter|filtre )?(?:papier\w?|carta|papel|papper\w*|papir\w*|sączka)\b", " residue "),
     (r"\b(?:from|by|via|out of) (?:the )?"
-     r"(?:missing mass|mass (?:lost|missing|difference|balance)|(?:dry |the )?residue|"
+     r"(?:part [a-h]|missing mass|mass (?:lost|missing|difference|balance)|(?:dry |the )?residue|"
      r"(?:the )?(?:left ?over|undissolved|dry) solid|"
      r"(?:the )?mass(?:es)?|weighings?|method 1|difference)\b", " "),
     (r"\bon (?:the|that) day\b", " "),

@@ -129,7 +129,10 @@ _GROUP_IN = re.compile(
 )
 
 
-_TABLE = re.compile(r"\s*(?:table|tisch|tafel|bord)\s*(?:no\.?\s*)?(\d{1,2})\s*", re.IGNORECASE)
+_TABLE = re.compile(
+    r"\s*(?:table|tisch|tafel|bord|card|karte|kort|fiche|ficha|scheda|kaart)\s*(?:no\.?\s*)?(\d{1,2})\s*",
+    re.IGNORECASE,
+)
 
 
 def groups_in(text: str) -> set[str]:

@@ -59,7 +59,7 @@ def read_table(
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)
-    named = table.view.turned and bool(group_named(table))
+    named = table.view.turned and bool(group_named(table) or group_of_sheet(sheet.name))
     fields, coded = with_coded_group(fields, values, personal, book, state, named=named)
     enter_headings(fields, book, state)
     taken = {f.column for f in fields if f.column}

@@ -185,7 +185,10 @@ def _holds_numbers(field: Field, values: Values) -> bool:
     return 4 * sum(_AMOUNT.match(c.text) is not None for c in cells) > len(cells)
 
 
-_AMOUNT = re.compile(r"\W*\d+(?!\d|\s*(?:st|nd|rd|th)\b)")
+# No moments: "Started" over "2024-10-07 13:12" is no mass.
+_AMOUNT = re.compile(
+    r"(?!\d{4}-\d\d|\d{1,2}[:h]\d\d|\d{1,2}[./]\d{1,2}[./]\d{2})\W*\d+(?!\d|\s*(?:st|nd|rd|th)\b)"
+)
 
 
 def _sum_and_total(fields: list[Field], rivals: list[int], values: Values) -> bool:

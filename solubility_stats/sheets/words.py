@@ -218,9 +218,12 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     return meant, f"'{text}' below '{heading}' read as {meant}"
 
 
+_SIGN = "[-+–−●○◯◦✓✔✗✘*#]"
 _PAIR = re.compile(
-    r"(?<!\w)([^\W_]{1,3}|[+\-–0])\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))"
+    rf"(?<!\w)([^\W_]{{1,3}}|{_SIGN})\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))"
 )
+# "(+ beam seen, − not seen)"
+_SIGNED = re.compile(rf"(?<![\w=])({_SIGN})\s+(?!=)([^,;/|=()]{{3,}}?)(?=\s*(?:[,;/|)\]]|\Z))")
 
 
 # "Büchner (B) or fluted paper (F)"
@@ -232,9 +235,12 @@ def _explained(text: str, quantity: Quantity, heading: str) -> tuple[str | None,
     """Read a code by what the heading says of it: "Y = beam visible, N = not"."""
     pairs = _PAIR.findall(heading)
     pairs += [(code, said) for said, code in _CODED.findall(heading)]
-    codes = {code.casefold(): choice(said, quantity)[0] for code, said in pairs}
+    pairs += _SIGNED.findall(heading)
+    codes: dict[str, str | None] = {}
+    for sign, said in pairs:
+        codes.setdefault(_one_dash(sign), _meaning(said, quantity))
     known = {c for c in codes.values() if c}
-    code = text.strip().casefold()
+    code = _one_dash(text.strip())
     if len(codes) == 1 and flag(text) is not None and code not in codes:
         explained = flag(next(iter(codes)))
         if explained is not None and explained != flag(text):
@@ -246,6 +252,15 @@ def _explained(text: str, quantity: Quantity, heading: str) -> tuple[str | None,
     if word is None and len(codes) == len(words) == 2 and len(known) == 1:
         word = next(w for w in words if w not in known)  # "N = not" is the other one
     return (word, f"'{text}' read as {word}, as the heading explains") if word else None
+
+
+def _one_dash(code: str) -> str:
+    return re.sub("[–−—]", "-", code).casefold()
+
+
+def _meaning(said: str, quantity: Quantity) -> str | None:
+    word = choice(said, quantity)[0]
+    return word or (beam_said(said) if quantity.name == "scatter" else None)
 
 
 _YES_OR_NO = re.compile(r"\s*(\w+)\s*[,;:.–—-]+\s*(\S.*)", re.DOTALL)
@@ -310,7 +325,10 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
     if quantity.kind == "text":
         return ParsedCell(clean_text(str(cell.value)), "used")
     if isinstance(cell.value, str) and says_missing(cell.value):
-        return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
+        # "−" may be a code that the heading explains.
+        coded = _explained(cell.value, quantity, context.heading) if quantity.choices else None
+        if coded is None:
+            return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
     if quantity.kind == "flag":
         answer = flag(cell.value)
         if answer is None:
@@ -329,6 +347,15 @@ def _identifier(cell: RawCell) -> ParsedCell:
     return ParsedCell(code, "used")
 
 
+def _sees_beam(value: object, quantity: Quantity, heading: str) -> tuple[str, str] | None:
+    """Read a plain yes or no below a question for the beam, in any of the languages."""
+    yes = flag(value) if quantity.name == "scatter" and asks_for_beam(heading) else None
+    if yes is None:
+        return None
+    word = "visible" if yes else "clear"
+    return word, f"'{value}' below '{heading}' read as {word}"
+
+
 def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
     if not isinstance(cell.value, (str, bool, int, float)):
         return unclear(f"a date ({cell.text}) where a word is expected")
@@ -337,14 +364,11 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
         value = int(value)
     word, note = (
         _explained(str(value), quantity, heading)
+        or _sees_beam(value, quantity, heading)
         or answer(str(value), quantity, heading)
         or _answer_first(str(value), quantity, heading)
         or choice(str(value), quantity)
     )
     if word is None and quantity.name == "scatter" and (said := beam_said(str(value))):
         word, note = said, f"'{value}' read as {said}"
-    if word is None and quantity.name == "scatter" and asks_for_beam(heading):
-        yes = flag(value)
-        word = None if yes is None else "visible" if yes else "clear"
-        note = f"'{value}' below '{heading}' read as {word}" if word else note
     return unclear(note) if word is None else ParsedCell(word, "used", note=note)
