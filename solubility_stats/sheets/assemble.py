@@ -16,7 +16,7 @@ from solubility_stats.sheets.model import (
     RawCell,
     column_letters,
 )
-from solubility_stats.sheets.places import section_in, without_common_prefix
+from solubility_stats.sheets.places import groups_in, section_in, without_common_prefix
 from solubility_stats.sheets.resolve import Field
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.titre import settle_titre
@@ -44,15 +44,18 @@ def runs_of(
     reader = CellReader(fields, listed, habits, book)
     trials = sorted({f.trial for f in fields if f.trial and f.column})
     drafts: list[Draft] = []
-    section = ""
+    section = group = ""
     for line in listed:
         if line.kind in ("note", "listed"):
             section = _section_line(line, fields) or section
+            group = _group_line(line, fields) or group
         if line.kind in ("run", "example", "blank"):
             made = _drafts(table, line, fields, trials, reader, book)
             for draft in made:
                 if section:
                     draft.values.setdefault("section", section)
+                if group:
+                    draft.values.setdefault("group", group)
                 if line.kind != "run":
                     draft.set_aside = _NO_RUN[line.kind]
             drafts += made
@@ -111,6 +114,16 @@ def _section_line(line: Line, fields: Sequence[Field]) -> str:
     if named or len(own) != 1 or not isinstance(own[0].value, str) or len(own[0].value) > 40:
         return ""
     return section_in(own[0].value)
+
+
+def _group_line(line: Line, fields: Sequence[Field]) -> str:
+    """Return the group that a line of its own announces for the trials below it."""
+    own = [c for c in line.cells.values() if c.merged_from is None]
+    named = any(f.column == "group" for f in fields)
+    if named or len(own) != 1 or not isinstance(own[0].value, str):
+        return ""
+    groups = groups_in(own[0].value)
+    return groups.pop() if len(groups) == 1 else ""
 
 
 def _drafts(

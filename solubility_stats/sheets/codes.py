@@ -12,7 +12,7 @@ from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import RUN_WORDS, without_common_prefix
+from solubility_stats.sheets.places import RUN_WORDS, groups_in, without_common_prefix
 from solubility_stats.sheets.words import flag
 
 _CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
@@ -67,57 +67,12 @@ def _rank(field: Field, order: list[str]) -> int:
     return order.index(heading) if heading in order else len(order)
 
 
-_VALUE = (
-    "value",
-    "values",
-    "reading",
-    "readings",
-    "observation",
-    "observations",
-    "result",
-    "results",
-    "measurement",
-    "measurements",
-    "data",
-    "amount",
-    "answer",
-    "answers",
-    "response",
-    "wert",
-    "werte",
-    "messwert",
-    "messwerte",
-    "ergebnis",
-    "valeur",
-    "valeurs",
-    "mesure",
-    "mesures",
-    "réponse",
-    "valor",
-    "valores",
-    "medida",
-    "medidas",
-    "valore",
-    "valori",
-    "misura",
-    "lettura",
-    "waarde",
-    "waarden",
-    "meetwaarde",
-    "värde",
-    "mätvärde",
-    "værdi",
-    "verdi",
-    "måling",
-    "wartość",
-    "wynik",
-    "wyniki",
-    "pomiar",
-    "respuesta",
-    "resposta",
-    "resultado",
-    "resultaat",
-)
+_VALUE = """
+    value values reading readings observation observations result results measurement measurements
+    data amount answer answers response wert werte messwert messwerte ergebnis valeur valeurs mesure
+    mesures réponse valor valores medida medidas valore valori misura lettura waarde waarden
+    meetwaarde värde mätvärde værdi verdi måling wartość wynik wyniki pomiar respuesta resposta
+    resultado resultaat""".split()
 _HEADS_VALUES = frozenset(
     (*_VALUE, *(f"{whose} {v}" for whose in ("our", "my", "your") for v in _VALUE))
 )
@@ -150,7 +105,8 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
         or not _tell_apart(lead, others, values)
     ):
         return fields
-    if all(_RUN_CODE.match(t) for c in cells if not is_telling(t := c.text.strip())):
+    codes = [t for c in cells if not is_telling(t := c.text.strip()) and not _names_group(t)]
+    if codes and all(map(_RUN_CODE.match, codes)):
         note = "the first column numbers the trials"
         found = replace(lead, column="run", state="understood", how="values", note=note)
         return [found if f.place == lead.place else f for f in fields]
@@ -159,6 +115,11 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     note = f"the first column, {said}, names the lines: read as group"
     found = replace(lead, column="group", state="understood", how="position", note=note)
     return [found if f.place == lead.place else f for f in fields]
+
+
+def _names_group(text: str) -> bool:
+    """Tell whether a text is the title of a group's lines: "Group 1: two names"."""
+    return len(groups_in(text)) == 1 and not _RUN_CODE.match(text)
 
 
 def _are_numbered(cells: Sequence[RawCell | None]) -> bool:

@@ -16,7 +16,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import counted, normal
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import RUN_WORDS
+from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -63,18 +63,20 @@ def heads_of(view: View, line: int, know: Know) -> list[Head]:
     found: list[Head] = []
     for piece in view.pieces(line):
         for part in _split_repeats(view, line, piece, know):
-            if not found or _starts_anew(found[-1], part):
+            goes_on = bool(found) and _is_next_trial(view, found[-1], part, know)
+            anew = _names_groups_again(view, part) or not found or _starts_anew(found[-1], part)
+            if anew and not goes_on:
                 found.append(part)
-            elif part.places[0] in piece[1:] or _goes_along(view, found[-1], part):
+            elif goes_on or part.places[0] in piece[1:] or _goes_along(view, found[-1], part):
                 found[-1].places += part.places
                 found[-1].hits |= part.hits
     if view.turned:
         for head in found:
-            _leave_titles_out(view, head)
+            _leave_titles_out(view, head, know)
     return [h for h in found if h.places and _is_heading(view, h)]
 
 
-def _leave_titles_out(view: View, head: Head) -> None:
+def _leave_titles_out(view: View, head: Head, know: Know) -> None:
     """Take from a turned heading line the title rows above and below the table.
 
     In a sheet with groups side by side the titles stand in the column of the headings; nothing, or
@@ -82,7 +84,8 @@ def _leave_titles_out(view: View, head: Head) -> None:
     """
 
     def beside(place: int) -> int:
-        return _beside(view, head.line, place)
+        count = _beside(view, head.line, place)
+        return 1 if count == 3 and _is_second_label(view, head.line, place, know) else count
 
     most = max(map(beside, head.places), default=0)
     if most > 1:
@@ -98,6 +101,13 @@ def _leave_titles_out(view: View, head: Head) -> None:
                 break
             head.places.pop(end)
             head.hits.pop(place, None)
+
+
+def _is_second_label(view: View, line: int, place: int, know: Know) -> bool:
+    """Tell whether a label and its value stand behind another: "Class | XI | Team | D"."""
+    beside = [view.cells[i, place] for i in view.lines if i > line and (i, place) in view.cells]
+    middle = beside[1]
+    return isinstance(middle.value, str) and know((middle.text,)).column in ONCE_PER_TABLE
 
 
 def _leave_labels_above_out(view: View, head: Head, beside: Callable[[int], int]) -> None:
@@ -191,6 +201,40 @@ def _split_repeats(view: View, line: int, piece: list[int], know: Know) -> list[
 def _beside(view: View, line: int, place: int) -> int:
     """Return how many cells stand beside a label; none beside the title of those that follow."""
     return sum((i, place) in view.cells for i in view.lines if i > line)
+
+
+def _names_groups_again(view: View, part: Head) -> bool:
+    """Tell whether a piece of a turned line begins with a row of groups: "unit | Gp 1 | Gp 2"."""
+    first = part.places[0]
+    for place in (first - 1, first, first + 1) if view.turned else ():
+        beside = [c for i in view.lines if i > part.line and (c := view.cells.get((i, place)))]
+        beside = [c for c in beside if normal(c.text) not in ("unit", "units")]
+        codes = [c for c in beside if isinstance(c.value, str) and _GROUP_CODE.match(c.text)]
+        if len(codes) > 1 and len(codes) == len(beside):
+            return True
+    return False
+
+
+_GROUP_CODE = re.compile(rf"\s*(?:{GROUP_WORDS})[\s#.]*\w{{1,3}}\s*\Z", re.IGNORECASE)
+
+
+def _is_next_trial(view: View, left: Head, right: Head, know: Know) -> bool:
+    """Tell whether a piece repeats the headings before a gap under the name of another trial.
+
+    "First go" over mass, water, mass, then a blank column, then "Second go" over the same.
+    """
+    texts = [view.cells[right.line, p].text.strip() for p in right.places]
+    before = [view.cells[left.line, p].text.strip() for p in left.places[-len(texts) :]]
+    if view.turned or len(texts) < _FEWEST_OF_TRIAL or texts != before:
+        return False
+    over = [view.get(right.line - 1, h.places[at]) for h, at in ((left, 0), (right, 0))]
+    if any(cell is None for cell in over):
+        return False
+    names = [know((cell.text, texts[0])).trial for cell in over if cell is not None]
+    return all(names)
+
+
+_FEWEST_OF_TRIAL = 2
 
 
 def _starts_anew(left: Head, right: Head) -> bool:

@@ -67,7 +67,12 @@ def _is_beside(card: Draft, other: Draft) -> bool:
         return False
     mine, theirs = [row for row, _ in card.cells], [row for row, _ in other.cells]
     right = min(col for _, col in other.cells) > max(col for _, col in card.cells)
-    return right and min(mine) <= min(theirs) and max(theirs) <= max(mine)
+    begins = min(mine) <= min(theirs) + _ASKEW
+    return right and begins and max(theirs) <= max(mine) + _ASKEW
+
+
+# The halves of a card may begin and end a few lines apart (judgement).
+_ASKEW = 2
 
 
 # So many readings that agree are no coincidence (judgement).

@@ -75,7 +75,7 @@ def with_working_split(table: Table, know: Know) -> Table:
 def _with_column(table: Table, column: Column, reading: Reading, texts: dict[int, str]) -> Table:
     """Return a table with a further column behind it, whose cells are parts of those of another."""
     place = table.last + 1
-    view = _copied(table)
+    view = copied(table)
     for i, text in texts.items():
         view.cells[i, place] = _part(view.cells[i, column.place], text)
         view.along[i].append(place)
@@ -84,7 +84,7 @@ def _with_column(table: Table, column: Column, reading: Reading, texts: dict[int
     )
 
 
-def _copied(table: Table) -> View:
+def copied(table: Table) -> View:
     """Return the view of a table of its own, without what stands behind the table on its lines."""
     view: View = copy(table.view)
     last, lines = table.last, set(table.lines)

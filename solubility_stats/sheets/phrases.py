@@ -49,6 +49,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:massa|masa|masse|peso) (?:pesada|pesata|pesée|pesado)\b", " initial mass "),
     (r"\b(?:came|come|comes|got|get|getting|gotten|was|is|we) back\b", " recovered "),
     (r"\bfilter cake\b", " cake "),
+    (r"\bcoffee filters?\b", " paper "),
     (r"\bweighed back\b", " recovered weight "),
     (r"\b(?:filtered|clear) (?:water|liquid|solution)\b", " filtrate "),
     (r"\bacid test\b", " titration "),

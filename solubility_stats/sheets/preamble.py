@@ -18,6 +18,7 @@ from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 from solubility_stats.sheets.places import (
     RUN_WORDS,
+    group_of_sheet,
     groups_in,
     names_few,
     section_in,
@@ -343,6 +344,13 @@ def group_named(table: Table) -> str:
         texts += [c for column in table.columns[:1] for c in column.cells]
     named = set().union(*(groups_in(c.text) for c in texts), set())
     return named.pop() if len(named) == 1 else ""
+
+
+def names_group(table: Table, know: Know) -> bool:
+    """Tell whether something above a card, or the name of its sheet, says whose it is."""
+    labels = (c.text for c in table.caption if isinstance(c.value, str))
+    asked = any(know((label,)).column == "group" for label in labels)
+    return bool(asked or group_named(table) or group_of_sheet(table.view.sheet.name))
 
 
 def _group_titled(titles: Sequence[RawCell]) -> str:

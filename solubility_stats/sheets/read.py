@@ -26,10 +26,12 @@ from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.page import filled_in, laid_out
 from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
+from solubility_stats.sheets.pours import with_pours_folded
 from solubility_stats.sheets.preamble import say_for_all, titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
+from solubility_stats.sheets.setup_sheet import without_setup
 from solubility_stats.sheets.tables import find_tables
 from solubility_stats.sheets.view import View
 
@@ -146,6 +148,7 @@ def _read_file(source: Source, state: State) -> None:
         if not tables and (page := laid_out(sheet, know)) is not None:
             tables = find_tables(View(page), know)
         tables = [with_pairs_split(with_working_split(t, know), know) for t in tables]
+        tables = [with_pours_folded(table, book) for table in tables]
         titles = titles_of(tables)
         found += [(book, table, titles) for table in tables]
     several = len({id(book) for book, *_ in found}) > 1
@@ -153,7 +156,7 @@ def _read_file(source: Source, state: State) -> None:
     for book in {id(b): b for b, *_ in found}.values():
         own = [t for (b, *_), t in zip(found, read, strict=True) if b is book]
         say_for_all(book, [draft for drafts in own for draft in drafts])
-    parts = join_tables(read)
+    parts = join_tables(without_setup(read))
     by_sheet: dict[str, list[list[Draft]]] = {}
     for drafts in parts:
         state.drafts += drafts

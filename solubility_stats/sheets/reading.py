@@ -19,7 +19,7 @@ from solubility_stats.sheets.places import (
     section_of_file,
     section_of_sheet,
 )
-from solubility_stats.sheets.preamble import Preamble, group_named, notes_below, read_preamble
+from solubility_stats.sheets.preamble import Preamble, names_group, notes_below, read_preamble
 from solubility_stats.sheets.reread import with_unit, without_numbers
 from solubility_stats.sheets.resolve import Field, settle
 from solubility_stats.sheets.sentences import units_said
@@ -59,7 +59,7 @@ def read_table(
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)
-    named = table.view.turned and bool(group_named(table) or group_of_sheet(sheet.name))
+    named = table.view.turned and names_group(table, mapping.know(sheet.file, sheet.name))
     fields, coded = with_coded_group(fields, values, personal, book, state, named=named)
     enter_headings(fields, book, state)
     taken = {f.column for f in fields if f.column}
@@ -194,7 +194,11 @@ def with_coded_group(
                 if cell is not None:
                     where = cell.merged_from or (cell.row, cell.col)
                     state.personal.setdefault((id(book), where), personal[f.place])
-    names = [f for f in fields if f.state == "personal" and personal[f.place] == "name"]
+    names = [
+        f for f in fields
+        if f.state == "personal" and personal[f.place] == "name"
+        and f.source.reading.column != "instructor"
+    ]  # fmt: skip
     if named or any(f.column == "group" for f in fields) or len(names) != 1:
         return fields, False
     note = "names tell the groups apart; replaced by codes"

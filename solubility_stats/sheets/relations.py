@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -136,8 +138,36 @@ def dish_residues(fields: Sequence[Field], values: Values) -> set[int]:
         for f in fields
         if (f.column == "recovered_mass_g" and (f.how != "vocabulary" or rivals > 1))
         or f.column == "initial_mass_g"
-        if _equal(readings(f, values), _difference(f, fields, values, "dish"))
+        if _on_dish(readings(f, values), _difference(f, fields, values, "dish"))
     }
+
+
+def burette_used(fields: Sequence[Field], values: Values) -> int | None:
+    """Return the place of an open column that holds the end less the start of the burette."""
+    ends = [next((f for f in fields if f.column == c), None) for c in _BURETTE]
+    if None in ends or any(f.column == "titrant_ml" for f in fields):
+        return None
+    start, end = (readings(f, values) for f in ends if f is not None)
+    found = [
+        f.place
+        for f in fields
+        if f.state in ("open", "unknown", "derived")
+        and f.unit in (None, "mL")
+        and _equal(readings(replace(f, column="titrant_ml"), values), end - start)
+    ]
+    return found[0] if len(found) == 1 else None
+
+
+_BURETTE = ("burette_start_ml", "burette_end_ml")
+# What a dish of filtrate leaves is so little that one line is enough to know it by (g).
+_SPECK_G = 0.5
+
+
+def _on_dish(own: Array, net: Array | None) -> bool:
+    if _equal(own, net):
+        return True
+    gaps, sizes = _gaps(own, net)
+    return gaps.size > 0 and bool((gaps < _SAME_ON_DISH_G).all() and (sizes < _SPECK_G).all())
 
 
 _PAIRS = {

@@ -12,7 +12,9 @@ from dataclasses import replace
 from itertools import pairwise
 
 from solubility_stats.quantities import is_canonical, quantity
+from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column
@@ -54,7 +56,11 @@ def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | No
     tipped in | 2.204 g").
     """
     reading = column.reading
-    named = reading.column not in (None, "solute")  # "solid" over "2.45 g" is no name
+    # "Solid" over "2.45 g" is no name, and "filter" over "0.9 g" no method.
+    named = reading.column not in (None, "solute", "filtration")
+    acid = "acid" in keywords.concepts_among(normal(column.heading).split())
+    if not reading.column and acid and _are_strengths(cells):
+        return replace(column, reading=Reading(("titrant_mol_per_l",), None, "keywords"))
     if reading.unit is None and not named and not reading.derived:
         behind = _unit_behind(cells)
         if behind and (again := _with(column, behind)).column:
@@ -82,5 +88,13 @@ _BEHIND = re.compile(r"[\s~≈]*\d[\d.,]*\s*(?P<unit>[^\W\d_]{1,8}|°\s?[CFK])\.
 def _unit_behind(cells: Sequence[RawCell | None]) -> str | None:
     """Return the unit behind all numbers of a column, if there is one and the same."""
     texts = [c.text for c in cells if c is not None and isinstance(c.value, str)]
-    units = {m["unit"] for text in texts if (m := _BEHIND.fullmatch(text))}
-    return known_unit(units.pop()) if len(units) == 1 else None
+    written = {m["unit"] for text in texts if (m := _BEHIND.fullmatch(text))}
+    units = [known_unit(u) for u in sorted(written)]
+    kinds = {dimension_of(u) for u in units if u is not None}
+    # "2.8 g" and "2800 mg" in one column are both masses.
+    return units[0] if len(kinds) == 1 and None not in units else None
+
+
+def _are_strengths(cells: Sequence[RawCell | None]) -> bool:
+    texts = [c.text for c in cells if c is not None]
+    return bool(texts) and all(map(ACID_STRENGTH.search, texts))

@@ -30,7 +30,13 @@ from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
-from solubility_stats.sheets.relations import contradicted, dish_residues, never_below, weighed_out
+from solubility_stats.sheets.relations import (
+    burette_used,
+    contradicted,
+    dish_residues,
+    never_below,
+    weighed_out,
+)
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
@@ -60,6 +66,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _taken_out(_dried_again(_filtrate_titrated(fields)), values)
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
+    fields = _acid_used(fields, values)
     fields = _settle_rivals(fields, values)
     fields = _settle_masses(fields, values)
     fields = _open_what_values_deny(fields, values)
@@ -366,6 +373,16 @@ def _filtrate_titrated(fields: list[Field]) -> list[Field]:
     new = replace(f, column=column, unit=unit_in_heading(f.source.heading)[1], state="understood",
                   how="values", note=note)  # fmt: skip
     return [new if g is f else g for g in fields]
+
+
+def _acid_used(fields: list[Field], values: Values) -> list[Field]:
+    """Take what is the end less the start of the burette for the acid used."""
+    place = burette_used(fields, values)
+    note = "the burette's end less its start"
+    return [
+        replace(f, column="titrant_ml", state="understood", how="arithmetic", note=note)
+        if f.place == place else f for f in fields
+    ]  # fmt: skip
 
 
 def _is_filtrate(field: Field) -> bool:

@@ -205,7 +205,12 @@ def _table(
     if view.turned and bare and first < last and named and group_of_sheet(named.text):
         first += 1  # "Group 3" over its card is the caption of the labels below it
     units, lines = _units_beside(view, lines, first, last)
-    first = _with_nameless_lead(view, header, lines, first)
+    lead = _with_nameless_lead(view, header, lines, first)
+    lead = _with_group_beyond_gap(view, header, lines, lead, know)
+    if lead < first:  # titles above the lines of one group stand in the lead
+        between_lines = (i for i in view.lines if header[-1] < i < lines[-1])
+        lines = tuple(sorted({*lines, *(i for i in between_lines if view.within(i, lead, last))}))
+        first = lead
     heads = []
     for place in range(first, last + 1):
         cells = heading_cells(view, header, head, place)
@@ -219,11 +224,15 @@ def _table(
         reading = blocks.readings.get(place) if blocks else None
         reading = reading or (know(tuple(c.text for c in own)) if own else Reading())
         columns.append(Column(place, own, reading))
-    if view.turned:  # remarks beside the values are nobody's run
+    labels: tuple[int, ...] = ()
+    if view.turned:  # remarks beside the values are nobody's run, nor are a few more labels
         lines = tuple(i for i in lines if not _heads_remarks(view, i, columns[0]))
+        labels = _labels_beside(view, lines, (first, last), know)
+        lines = tuple(i for i in lines if i not in labels)
     caption = _caption(view, header[0], ceiling, first, last)
     if view.turned:
         above = [c for (_, p), c in view.cells.items() if left < p < first]
+        above += [view.cells[i, p] for i in labels for p in view.within(i, first, last)]
         caption = (*sorted(above, key=lambda c: (c.row, c.col)), *caption)
     parts = blocks.column if blocks else "run"
     return Table(view, header, lines, tuple(columns), caption, parts)
@@ -237,6 +246,26 @@ _REMARKS = frozenset(
         *("tick", "sign", "signature", "marks"),
     )
 )
+
+
+# More cells than these are readings of a run (judgement).
+_MOST_LABELS = 3
+
+
+def _labels_beside(
+    view: View, lines: tuple[int, ...], span: tuple[int, int], know: Know
+) -> tuple[int, ...]:
+    """Return the lines right of a card's values that hold labels and their values ("Bench | 5")."""
+    found: list[int] = []
+    for line, values in zip(lines[1:], lines[2:], strict=False):
+        places = view.within(line, *span)
+        texts = [view.cells[line, p] for p in places]
+        short = 0 < len(places) <= _MOST_LABELS and places == view.within(values, *span)
+        if not short or any(map(looks_like_number, texts)) or line in found:
+            continue
+        if any(know((c.text,)).column in ("group", "section") for c in texts):
+            found += [line, values]
+    return tuple(found)
 
 
 def _heads_remarks(view: View, line: int, first: Column) -> bool:
@@ -272,6 +301,19 @@ def _with_nameless_lead(
         return first
     filled = sum(view.get(i, left) is not None for i in lines)
     return left if lines and 2 * filled > len(lines) else first
+
+
+def _with_group_beyond_gap(
+    view: View, header: tuple[int, ...], lines: tuple[int, ...], first: int, know: Know
+) -> int:
+    """Include a column of groups that a blank column parts from the readings."""
+    place = first - 2
+    if view.turned or place < 1 or any(view.get(i, first - 1) for i in (*header, *lines)):
+        return first
+    titles = [cell.text for i in header if (cell := view.get(i, place)) is not None]
+    filled = sum(view.get(i, place) is not None for i in lines)
+    named = bool(titles) and know(tuple(titles)).column in ("group", "section")
+    return place if named and 2 * filled > len(lines) else first
 
 
 def _caption(view: View, top: int, ceiling: int, first: int, last: int) -> tuple[RawCell, ...]:
