@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import quantity
+from solubility_stats.sheets import keywords
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
@@ -67,12 +68,7 @@ def _rank(field: Field, order: list[str]) -> int:
     return order.index(heading) if heading in order else len(order)
 
 
-_VALUE = """
-    value values reading readings observation observations result results measurement measurements
-    data amount answer answers response wert werte messwert messwerte ergebnis valeur valeurs mesure
-    mesures réponse valor valores medida medidas valore valori misura lettura waarde waarden
-    meetwaarde värde mätvärde værdi verdi måling wartość wynik wyniki pomiar respuesta resposta
-    resultado resultaat""".split()
+_VALUE = keywords.listed("values")
 _HEADS_VALUES = frozenset(
     (*_VALUE, *(f"{whose} {v}" for whose in ("our", "my", "your") for v in _VALUE))
 )

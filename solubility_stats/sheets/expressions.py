@@ -28,7 +28,8 @@ from solubility_stats.sheets.units import BARE_DEGREE, known_unit
 # Words that may follow a value without changing its meaning.
 _HARMLESS_TAIL = re.compile(
     r"[\s,]*(?:\bof\b|\bwater\b|\bh2o\b|\bwasser\b|\beau\b|\bdi\b|\bd\.?i\.?(?=\s)|\bdistilled\b"
-    r"|\bdeionised\b|\bdeionized\b|\bca\(oh\)2|\bcalcium hydroxide\b|\bsolid\b|\bsalt\b|\bhcl\b|\b(?:hydrochloric )?acid\b|\bexactly\b"
+    r"|\bdeionised\b|\bdeionized\b|\bca\(oh\)2|\bcalcium hydroxide\b|\bsolid\b|\bsalt\b|\bhcl\b|"
+    r"\b(?:hydrochloric )?acid\b|\bexactly\b"
     r"|\(?re-?weighed\)?|\btotal\b|\bin total\b)\s*$",
     re.IGNORECASE,
 )

@@ -106,7 +106,9 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
 def _is_second_label(view: View, line: int, place: int, know: Know) -> bool:
     """Tell whether a label and its value stand behind another: "Class | XI | Team | D"."""
     beside = [view.cells[i, place] for i in view.lines if i > line and (i, place) in view.cells]
-    middle = beside[1]
+    middle, own = beside[1], view.cells.get((line, place))
+    if own is not None and own.text.strip() == middle.text.strip():
+        return False  # cards side by side
     return isinstance(middle.value, str) and know((middle.text,)).column in ONCE_PER_TABLE
 
 
@@ -114,7 +116,9 @@ def _leave_labels_above_out(view: View, head: Head, beside: Callable[[int], int]
     """Take out the labels with one value each that stand above the trials of one group."""
     first = next((at for at, p in enumerate(head.places) if beside(p) > 1), 0)
     above = head.places[:first]
-    if not above or view.get(head.line, above[-1] + 1) is not None:
+    # Two labels on each line, so that the labels below them are those of the table.
+    double = all(_beside(view, head.line, p) == 3 and beside(p) == 1 for p in above)
+    if not above or (view.get(head.line, above[-1] + 1) is not None and not double):
         return
     if all(_may_be_label(head, p) for p in above if beside(p)):
         head.places[:] = head.places[first:]

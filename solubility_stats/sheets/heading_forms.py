@@ -42,7 +42,8 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "constant_mass",
         re.compile(
             r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)"
-            r"|\breweigh\w*\b.*\bsame\b|\b(?:stopped|no longer|not) (?:changing|losing)\b|\bno more change\b"
+            r"|\breweigh\w*\b.*\bsame\b|\b(?:stopped|no longer|not) (?:changing|losing)\b|"
+            r"\bno more change\b"
             r"|\b(?:mass|weight)\s+(?:is\s+|was\s+)?(?:steady|constant|stable|settled|unchanged)\b"
             r"|\b(?:second|2nd|two|both|last)\s+(?:\w+\s+)?weighings?\b.*\b(?:same|agree\w*)\b.*(?:\?|\(\s*y)",
             re.IGNORECASE,
@@ -52,7 +53,8 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "filtration",
         re.compile(
-            r"\bpump\b\W*(?:or|/)\W*(?:(?:no|without)\W+pump|(?:plain |fluted |gravity |just )*(?:funnel|gravity|drip\w*|paper))"
+            r"\bpump\b\W*(?:or|/)\W*(?:(?:no|without)\W+pump|(?:plain |fluted |gravity |"
+            r"just )*(?:funnel|gravity|drip\w*|paper))"
             r"|\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b"
             r"|\bb(?:ü|u|ue)chner\b.*\bor\b.*\b(?:fluted|gravity|cone|conical|plain)\b"
             r"|\b(?:fluted|gravity)\b.*\bor\b.*b(?:ü|u|ue)chner",

@@ -112,6 +112,7 @@ def read_line(text: str, unit: str | None) -> Reading:
     rest, named = unit_in_heading(" ".join(text.split()))
     if _SOLUBILITY.search(text) and RATIO.search(text):
         rest, named = RATIO.sub(" ", text), None  # the "mL" of "g per 100 mL" is no unit of it
+        whole = normal(rest)
     if unit and named and dimension_of(unit) == "mass" and dimension_of(named) == "time":
         rest, named = text, None  # the "sec" of "résidu sec" is dry, "after 10 min" says when
     if (

@@ -28,6 +28,12 @@ def _load() -> dict[str, dict[str, str]]:
 
 _SAID = _load()
 
+
+def listed(name: str) -> frozenset[str]:
+    """Return a list of words that is no concept, by its name under ``lists``."""
+    return frozenset(_SAID["lists"][name].split())
+
+
 # column, all of these concepts (alternatives joined by |), none of these
 _NO_READING = frozenset({"derived", "summary"})
 _RULES: tuple[tuple[str, str, str], ...] = (

@@ -126,7 +126,7 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     return known[0] if doubted and not keywords.names_other(known[0], reading.strange) else ""
 
 
-_JOINS = frozenset("+ and with plus on mit und et avec con y com e met en med och og z".split())
+_JOINS = keywords.listed("with")
 
 
 def _may_deny(field: Field) -> bool:

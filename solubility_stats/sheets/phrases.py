@@ -39,7 +39,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:grade|class|year|course|level)(?: level)? (?:and|&|\+|/) (?=section\b)", " "),
     (r"\b(?:mass of )?(?:the )?(?:weighing )?(?:bottle|boat|vial) contents\b", " mass "),
     # The balance was set to nothing under the boat.
-    (r"\b(?:weigh(?:ing)? ?)?(?:boat|dish|paper|container|bottle) (?:was )?(?:zeroed|tared)\b", " tared "),
+    (r"\b(?:weigh(?:ing)? ?)?(?:boat|dish|paper|container|bottle) (?:was )?(?:zeroed|tared)\b",
+     " tared "),
     # "Vial of lime tipped in" is about the lime.
     (rf"\b(?:vial|packet|sachet|boat|cup|spoon(?:ful)?|scoop|portion) of (?=(?:the )?{_SOLID}\b)",
      " "),

@@ -22,7 +22,9 @@ from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 
-_TOTAL = re.compile(r"(?:in )?(?:total|sum|all|altogether|gesamt|summe|totale?|razem|totaal)\W*", re.I)
+_TOTAL = re.compile(
+    r"(?:in )?(?:total|sum|all|altogether|gesamt|summe|totale?|razem|totaal)\W*", re.IGNORECASE
+)
 _FEWEST_RUNS = 2
 
 
@@ -104,9 +106,7 @@ def _says_more(table: Table, run: _Run, known: tuple[int, int]) -> bool:
     return False
 
 
-def _folded(
-    table: Table, count: Column, volume: Column, runs: Sequence[_Run], book: Book
-) -> Table:
+def _folded(table: Table, count: Column, volume: Column, runs: Sequence[_Run], book: Book) -> Table:
     unit = unit_in_heading(volume.heading)[1]
     most = max(len(run.fills) for run in runs)
     names = [fill_column(n) for n in range(1, most + 1)]

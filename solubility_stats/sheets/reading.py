@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping as Readings
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -83,6 +84,8 @@ def read_table(
     state.tables += 1
     state.columns += [f.column for f in fields if f.column]
     _say_as_headed(drafts, fields)
+    if table.view.turned:
+        _say_for_trials(drafts, fields, values)
     for draft in drafts:
         place_run(draft, preamble, sheet, several, state)
         _leave_acid_out(draft, preamble, taken)
@@ -106,6 +109,30 @@ def _say_as_headed(drafts: Sequence[Draft], fields: Sequence[Field]) -> None:
     for f in fields:
         if f.column == "water_volume_ml":
             pour_as_headed(drafts, f.source.heading)
+
+
+_ALL_TRIALS = re.compile(
+    r"\b(?:(?:for |in )?(?:all|both|each|every)(?: (?:\d|two|three|four))? (?:trials?|runs?|"
+    r"times?|goes|"
+    r"tries)|every time|each time|always|throughout)\b",
+    re.IGNORECASE,
+)
+
+
+def _say_for_trials(
+    drafts: Sequence[Draft],
+    fields: Sequence[Field],
+    values: Readings[int, Sequence[RawCell | None]],
+) -> None:
+    """Give all trials side by side what the first of them says of all: "vacuum, all 3 trials"."""
+    for f in fields:
+        cells = [c for c in values.get(f.place, ()) if c is not None]
+        said = len(cells) == 1 and isinstance(cells[0].value, str)
+        if not f.column or not said or not _ALL_TRIALS.search(cells[0].text):
+            continue
+        told = [d.values[f.column] for d in drafts if f.column in d.values]
+        for draft in drafts if len(told) == 1 else ():
+            draft.values.setdefault(f.column, told[0])
 
 
 def _leave_acid_out(draft: Draft, preamble: Preamble, taken: set[str]) -> None:

@@ -6,7 +6,6 @@ Headings can be wrong or understood wrongly; the numbers below them show it on n
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-
 from dataclasses import replace
 
 import numpy as np

@@ -72,7 +72,8 @@ _FILLS = re.compile(
 _DURATION = re.compile(rf"({_NUMBER})\s*(min(?:ut\w*|s)?|h(?:ours?|rs?)?|ore)\b", re.IGNORECASE)
 # What was done, and not what is to be done ("Stir for 10 min").
 _DONE = re.compile(
-    r"\b(?:stirred|(?<=min )stir\b|(?<=minutes )stir\b|mixed|stirring|settled|settling|undisturbed|stood|standing|dried|drying|"
+    r"\b(?:stirred|(?<=min )stir\b|(?<=minutes )stir\b|mixed|stirring|settled|settling|"
+    r"undisturbed|stood|standing|dried|drying|"
     r"left to (?:settle|stand)|essicca\w*|secado|séchage|"
     r"trocknung|agitation|décantation|gerührt|getrocknet|abgesetzt|gestanden|suszeni\w+|mieszani\w+|"
     r"omrör\w+|omrør\w+|tork\w+|tørr\w+|tørk\w+|henstand|gedroogd|geroerd|bezonken|droogtijd|"

@@ -7,7 +7,9 @@ search on the turned sheet finds tables whose groups stand side by side.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
+from solubility_stats.sheets import keywords
 from solubility_stats.sheets.blocks import find_blocks
 from solubility_stats.sheets.header import (
     Head,
@@ -238,16 +240,7 @@ def _table(
     return Table(view, header, lines, tuple(columns), caption, parts)
 
 
-_REMARKS = frozenset(
-    (
-        *("remark", "remarks", "note", "notes", "comment", "comments", "bemerkung", "bemerkungen"),
-        *("anmerkung", "remarque", "remarques", "observaciones", "observações", "osservazioni"),
-        *("opmerking", "opmerkingen", "anteckning", "kommentar", "uwagi", "teacher", "checked"),
-        *("tick", "sign", "signature", "marks"),
-    )
-)
-
-
+_REMARKS = keywords.listed("remarks")
 # More cells than these are readings of a run (judgement).
 _MOST_LABELS = 3
 
@@ -257,7 +250,7 @@ def _labels_beside(
 ) -> tuple[int, ...]:
     """Return the lines right of a card's values that hold labels and their values ("Bench | 5")."""
     found: list[int] = []
-    for line, values in zip(lines[1:], lines[2:], strict=False):
+    for line, values in pairwise(lines[1:]):
         places = view.within(line, *span)
         texts = [view.cells[line, p] for p in places]
         short = 0 < len(places) <= _MOST_LABELS and places == view.within(values, *span)
@@ -284,7 +277,8 @@ def _units_beside(
     units = tuple(
         i
         for i in lines[1:]
-        if is_unit_line([view.cells[i, p] for p in view.within(i, first, last)])
+        if len(places := view.within(i, first, last)) > 1
+        and is_unit_line([view.cells[i, p] for p in places])
     )
     return units, tuple(i for i in lines if i not in units)
 
