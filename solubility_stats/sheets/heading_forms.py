@@ -42,6 +42,7 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "constant_mass",
         re.compile(
             r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)"
+            r"|\b(?:mass|weight) stop(?:ped)? chang\w*|\bweigh(?:ed|s|ing)? (?:out )?the same\b"
             r"|\breweigh\w*\b.*\bsame\b|\b(?:stopped|no longer|not) (?:changing|losing)\b|"
             r"\bno more change\b"
             r"|\b(?:mass|weight)\s+(?:is\s+|was\s+)?(?:steady|constant|stable|settled|unchanged)\b"
@@ -53,7 +54,10 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "filtration",
         re.compile(
-            r"\bpump\b\W*(?:or|/)\W*(?:(?:no|without)\W+pump|(?:plain |fluted |gravity |"
+            r"\b(?:suction|vacuum|vac)\b[^/]*(?:\bor\b|/).*\b(?:gravity|grav|drip\w*|funnel|fluted)\b"
+            r"|\b(?:gravity|drip\w*|funnel|fluted)\b[^/]*(?:\bor\b|/).*\b(?:suction|vacuum|vac|pump)\b"
+            r"|\bfilt(?:er|ered|ering|ration|r)?\W+(?![yn]\b)[^\W\d_]\s*/\s*[^\W\d_]\b"
+            r"|\bpump\b\W*(?:or|/)\W*(?:(?:no|without)\W+pump|(?:plain |fluted |gravity |"
             r"just )*(?:funnel|gravity|drip\w*|paper))"
             r"|\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b"
             r"|\bb(?:ü|u|ue)chner\b.*\bor\b.*\b(?:fluted|gravity|cone|conical|plain)\b"

@@ -165,7 +165,19 @@ def singular(text: str) -> str:
     return " ".join(w[:-1] if len(w) > 3 and w.endswith("s") else w for w in text.split())
 
 
-_ORDINALS = {"first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6"}
+_NTH = {
+    "1": "first erste erster erstes ersten premier première primer primero primera primo prima "
+         "primeiro primeira eerste första første pierwszy pierwsza pierwsze",
+    "2": "second zweite zweiter zweites zweiten deuxième segundo segunda secondo seconda tweede "
+         "andra anden andet andre drugi druga drugie",
+    "3": "third dritte dritter drittes dritten troisième tercer tercero tercera terzo terza "
+         "terceiro terceira derde tredje trzeci trzecia trzecie",
+    "4": "fourth vierte vierter viertes vierten quatrième cuarto cuarta quarto quarta vierde "
+         "fjärde fjerde czwarty czwarta czwarte",
+    "5": "fifth fünfte fünfter cinquième quinto quinta vijfde femte piąty piąta",
+    "6": "sixth sechste sechster sixième sexto sexta zesde sjätte sjette szósty szósta",
+}  # fmt: skip
+_ORDINALS = {word: number for number, words in _NTH.items() for word in words.split()}
 _COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
 # "First 100 (mL)": the size of the cylinder says nothing.
 _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")

@@ -53,7 +53,21 @@ def _with_other_half(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
         if len(halves) == 1 and _same_in_both(card[0], halves[0][0]):
             _complete(card[0], halves[0][0])
             halves[0].clear()
+        for part in cards:  # more readings of the card on the lines right below it
+            below = part and part is not card and _is_below(card[0], part[0])
+            if below and not _readings(card) & _readings(part):
+                _complete(card[0], part[0])
+                part.clear()
     return [t for t in left if t]
+
+
+def _is_below(card: Draft, other: Draft) -> bool:
+    """Tell whether a part without a group stands right below a card, under headings of its own."""
+    if any(other.key[2:]) or (card.file, card.sheet) != (other.file, other.sheet):
+        return False
+    gap = min(row for row, _ in other.cells) - max(row for row, _ in card.cells)
+    mine, theirs = ({col for _, col in d.cells} for d in (card, other))
+    return 0 < gap <= _ASKEW and bool(mine & theirs)
 
 
 def _may_be_half(card: Draft, other: Draft) -> bool:

@@ -14,7 +14,7 @@ from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal, vocabulary
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.units import known_unit, unit_in_heading
-from solubility_stats.sheets.words import choice
+from solubility_stats.sheets.words import meaning
 
 _SYMBOL = r"[^\W\d_][^\s:=;,]{0,9}"
 _ENTRY = re.compile(
@@ -115,38 +115,52 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
             column = next((c for c in asked if c in _CHOICES), None) or _choice_explained(cell.text)
             if column in _CHOICES:
                 found.setdefault(str(column), said["codes"] if said else cell.text)
-    for sheet in filter(explains, sheets):
-        for name in _CHOICES:
-            pairs = _codes_listed(sheet, name)
-            if len(pairs) > 1:
-                found.setdefault(name, "; ".join(f"{code} = {said}" for code, said in pairs))
+    pairs = [pair for sheet in filter(explains, sheets) for pair in _listed_beside(sheet)]
+    pairs += [
+        (code, said)
+        for sheet in sheets
+        for (row, _), cell in sheet.cells.items()
+        if isinstance(cell.value, str) and "=" in cell.text and len(cell.text) < _LONGEST_ENTRY
+        for code, said in _CODE_AND_MEANING.findall(cell.text)
+    ]
+    for name in _CHOICES:
+        meant = {code: said for code, said in pairs if meaning(said, quantity(name)) is not None}
+        words = {meaning(said, quantity(name)) for said in meant.values()}
+        if len(words) > 1:
+            found.setdefault(name, "; ".join(f"{code} = {said}" for code, said in meant.items()))
     return found
+
+
+_LONGEST_ENTRY = 120
 
 
 _ASIDE_OF_LABEL = re.compile(r"[^()]{1,4}\(([^()]{4,})\)\s*")
 _CODE_AND_MEANING = re.compile(
-    r"(?<!\w)(?:[^\W_]{1,2}|[^\w\s,;:=()])\s*=\s*([^,;=]+?)(?=\s*(?:[,;]|\Z))"
+    r"(?<!\w)([^\W_]{1,5}|[^\w\s,;:=()])\s*=\s*([^,;=]+?)(?=\s*(?:[,;]|\Z))"
 )
 
 
 def _choice_explained(text: str) -> str | None:
     """Return the column whose two choices a text explains: "N = Trichter, S = Saugflasche"."""
-    meanings = _CODE_AND_MEANING.findall(text)
+    meanings = [said for _, said in _CODE_AND_MEANING.findall(text)]
     for name in _CHOICES if len(meanings) == 2 else ():
-        words = {choice(said, quantity(name))[0] for said in meanings}
+        words = {meaning(said, quantity(name)) for said in meanings}
         if len(words) == 2 and None not in words:
             return name
     return None
 
 
-def _codes_listed(sheet: Sheet, column: str) -> list[tuple[str, str]]:
-    """Return the codes of a choice with their meanings beside them: "B | Büchner funnel"."""
+def _listed_beside(sheet: Sheet) -> list[tuple[str, str]]:
+    """Return short texts with what stands beside them: "B | Büchner funnel"."""
     return [
-        (cell.text.strip(), beside.text.strip())
+        (cell.text.strip(), re.sub(r"\A[^:]{2,12}:\s*", "", beside.text.strip()))
         for (row, col), cell in sheet.cells.items()
-        if len(cell.text.strip()) <= 2 and (beside := sheet.cells.get((row, col + 1))) is not None
-        if choice(beside.text, quantity(column))[0] is not None
+        if len(cell.text.strip()) <= _LONGEST_CODE
+        and (beside := sheet.cells.get((row, col + 1))) is not None
     ]
+
+
+_LONGEST_CODE = 5
 
 
 def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple[str, str]]:

@@ -41,7 +41,7 @@ _SUMMARY = re.compile(
     r"st\.?\s*dev\w*|stdev|standard\s+(?:deviation|error)|%?\s*rsd|%\s*cv|"
     r"coefficient of variation|rel\w*\.?\s+(?:std|standard|sd)|variance|minimum|maximum|"
     r"mittel\w*|durchschnitt|summe|gesamt|standardabweichung|anzahl|moyenne|écart.type|somme|"
-    r"gem|średni\w*|medelv\w*|medel|gennemsnit\w*|gjennomsnitt\w*|snitt|middelv\w*|middel|moy|prom|"
+    r"gem|gns|genst|średni\w*|medelv\w*|medel|gennemsnit\w*|gjennomsnitt\w*|snitt|middelv\w*|middel|moy|prom|"
     r"odchyl\w*|suma|razem|totale|totaal|afwijking|écart|erreur|keskiarvo|průměr\w*|"
     r"promedio|media|desv\w*|dev\.?\s*st\w*|d[ée]v\.?\s*std|gemiddeld\w*|standaardafw\w*|m[ée]dia|"
     r"(?:s\.?d\.?|rsd|cv)(?=\s+\S{1,6}\Z)|spread|number of groups|class results?|n\s*(?:=|total)|"

@@ -111,6 +111,12 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(acid|hcl|titrant) (?:used |added |needed )?(?:for|to titrate|to neutrali[sz]e) (?:the |"
      r"our )?"
      r"(?:filtrate|aliquot|sample|lime ?water|solution)\b", r"\1 used"),
+    (r"\b(?:without|ohne|sans|senza|sin|zonder|sem|utan|uten|uden|bez) (?:the |de |la |o )?"
+     r"(?:solid|lime|residue|kalk|chaux|cal|calce|rückstand|osadu|solid[oe]|sólido)\b", " alone "),
+    (r"\bfiltrado (?:para titular|titulado|valorado|tomado|pipeteado|pipetado)\b",
+     " filtrate titrated "),
+    (r"\Aml in the (?:evaporating )?(?:dish|basin)\b", " evaporation aliquot ml "),
+    (r"\bdried up filtrate\b", " residue "),
     # What did not dissolve, and a vessel or paper with nothing in it, in other languages.
     (r"\b(?:non|no|não|niet|nicht|nie|inte|ikke) (?:se )?(?:dissou\w*|disuel\w*|disolvi\w*|"
      r"dissolv\w*|"

@@ -11,10 +11,12 @@ _FEW = (
     "bin[ôo]me|trin[ôo]me|paillasse|pareja|dupla|bancada|pair|bench|station|mesa|equipo|equipe|équipe|duo|"
     "tweetal|coppia|banco|stolik|stanowisko|team|crew|squad"
 )
-GROUP_WORDS = (
+_GROUPS = (
     "group|grp\\.?|gp\\.?|gr\\.?|gruppe|grupp|groupe|grupo|gruppo|groep|grupa|skupina|zespół|hold|"
     + _FEW
 )
+# The longer words first: "gruppo 1" is no "grupp" O.
+GROUP_WORDS = "|".join(sorted(_GROUPS.split("|"), key=len, reverse=True))
 # Words for one preparation of several.
 RUN_WORDS = (
     "trial|run|rep|replicate|repeat|attempt|preparation|prep|try|go|determination|essai|manip|versuch|durchgang|"
@@ -124,7 +126,7 @@ def semester_in(texts: Iterable[str]) -> str:
 
 _GROUP_IN = re.compile(
     rf"(?<![^\W\d_])(?:lab\s+)?(?P<word>{GROUP_WORDS})"
-    r"[\s_.:#-]*(?:(?:n[or°º]?|num)(?![^\W_])[.\s]*)?(?P<code>\d{1,3}|[A-Z]\d{0,2}|[A-Z]{1,3}-?\d{1,3})(?![^\W_])",
+    r"[\s_.:#-]*(?:(?:n[or°º]?|num)(?![^\W_])[.\s]*)?(?P<code>\d{1,3}(?:-\d{1,2})?|[A-Z]\d{0,2}|[A-Z]{1,3}-?\d{1,3})(?![^\W_])",
     re.IGNORECASE,
 )
 

@@ -273,6 +273,7 @@ def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
 
 _ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration"})
 _FEWEST_WORDS = 4
+_AROUND = frozenset({"above the table", "a note under the table"})
 
 
 def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
@@ -286,7 +287,8 @@ def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
         cell
         for place, cell in sorted(book.sheet.cells.items())
         if isinstance(cell.value, str) and len(cell.text.split()) >= _FEWEST_WORDS
-        and ((entry := book.entries.get(place)) is None or not entry.column)
+        and "=" not in cell.text  # what explains a code says how nobody did it
+        and ((entry := book.entries.get(place)) is None or entry.note in _AROUND)
     ]  # fmt: skip
     if not live or not beside:
         return

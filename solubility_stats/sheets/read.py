@@ -33,6 +33,7 @@ from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
 from solubility_stats.sheets.setup_sheet import without_setup
 from solubility_stats.sheets.tables import find_tables
+from solubility_stats.sheets.ticks import with_ticks_read
 from solubility_stats.sheets.view import View
 
 Path = Literal["auto", "full", "values"]
@@ -148,7 +149,7 @@ def _read_file(source: Source, state: State) -> None:
         if not tables and (page := laid_out(sheet, know)) is not None:
             tables = find_tables(View(page), know)
         tables = [with_pairs_split(with_working_split(t, know), know) for t in tables]
-        tables = [with_pours_folded(table, book) for table in tables]
+        tables = [with_ticks_read(with_pours_folded(t, book), know, book) for t in tables]
         titles = titles_of(tables)
         found += [(book, table, titles) for table in tables]
     several = len({id(book) for book, *_ in found}) > 1

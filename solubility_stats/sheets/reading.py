@@ -21,7 +21,7 @@ from solubility_stats.sheets.places import (
     section_of_sheet,
 )
 from solubility_stats.sheets.preamble import Preamble, names_group, notes_below, read_preamble
-from solubility_stats.sheets.reread import with_unit, without_numbers
+from solubility_stats.sheets.reread import by_codes, with_unit, without_numbers
 from solubility_stats.sheets.resolve import Field, settle
 from solubility_stats.sheets.sentences import units_said
 from solubility_stats.sheets.tables import Table
@@ -57,6 +57,7 @@ def read_table(
     said = units_said([c.value for c in around if isinstance(c.value, str)])
     values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
     columns = without_numbers(table.columns)
+    columns = tuple(by_codes(c, state.explained, values[c.place]) for c in columns)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)

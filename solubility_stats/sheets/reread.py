@@ -7,7 +7,7 @@ list of questions are known only when the whole table is.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -19,6 +19,7 @@ from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column
 from solubility_stats.sheets.units import dimension_of, known_unit
+from solubility_stats.sheets.words import coded
 
 _NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
 
@@ -47,6 +48,22 @@ def _without_number(column: Column, number: re.Match[str] | None) -> Column:
     texts = [c.text for c in column.cells]
     again = understand((*texts[:-1], number.string[number.end() :]))
     return replace(column, reading=again) if again.column else column
+
+
+def by_codes(
+    column: Column, explained: Mapping[str, str], cells: Sequence[RawCell | None]
+) -> Column:
+    """Return a column whose values are codes that the sheet explains as the column of that choice.
+
+    "z" and "w" under "filter: z/w" with "z = sucked, w = by gravity" below the table.
+    """
+    texts = {c.text.strip() for c in cells if c is not None}
+    if column.reading.column or column.reading.derived or not texts:
+        return column
+    for name, said in explained.items():
+        if all(coded(text, quantity(name), said) for text in texts):
+            return replace(column, reading=Reading((name,), None, "values"))
+    return column
 
 
 def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | None]) -> Column:

@@ -63,12 +63,18 @@ def _decode_plain(content: bytes, label: str) -> tuple[str, str]:
         text = content.decode("cp1252", errors="replace")
         if _MAC.search(text) and not _LATIN.search(text):
             return content.decode("mac_roman"), "mac roman"
+        if len(_CENTRAL.findall(text)) > len(_WESTERN.findall(text)):
+            return content.decode("cp1250", errors="replace"), "cp1250"
         return text, "cp1252"
 
 
 # What umlauts, accents, degrees and quotes of an old Mac look like in code page 1252, between
 # letters or before a unit; and the letters a Windows text would have.
 _MAC = re.compile(r"(?<=[A-Za-z])[ŸŠšŒ‡ˆŽ](?=[a-z])|¡\s?[CF]\b|(?<!\w)[ÒÓ](?=\w)|\bµ\s?[CF]\b")
+# Polish and Czech letters of code page 1250 as 1252 shows them, inside words; and the letters that
+# Western words have.
+_CENTRAL = re.compile(r"(?<=[A-Za-z])[œæ³¹¿êñŸø¾èìù](?=[a-z])|(?<=[a-z]{3})[œæ³¹¿Ÿ]\b")
+_WESTERN = re.compile(r"[äöüßéèàçíúåïëôîâÄÖÜÉ]")
 _LATIN = re.compile(r"[äöüßéèêàçñíóúåæø°²³]")
 
 

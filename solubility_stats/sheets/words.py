@@ -220,7 +220,7 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
 
 _SIGN = "[-+–−●○◯◦✓✔✗✘*#]"
 _PAIR = re.compile(
-    rf"(?<!\w)([^\W_]{{1,3}}|{_SIGN})\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))"
+    rf"(?<!\w)([^\W_]{{1,5}}|{_SIGN})\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))"
 )
 # "(+ beam seen, − not seen)"
 _SIGNED = re.compile(rf"(?<![\w=])({_SIGN})\s+(?!=)([^,;/|=()]{{3,}}?)(?=\s*(?:[,;/|)\]]|\Z))")
@@ -231,14 +231,14 @@ _CODED = re.compile(r"([^\W\d_][^()/,;]*?)\s*\(([^\W_]{1,2})\)")
 
 
 @lru_cache(maxsize=512)
-def _explained(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
+def coded(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
     """Read a code by what the heading says of it: "Y = beam visible, N = not"."""
     pairs = _PAIR.findall(heading)
     pairs += [(code, said) for said, code in _CODED.findall(heading)]
     pairs += _SIGNED.findall(heading)
     codes: dict[str, str | None] = {}
     for sign, said in pairs:
-        codes.setdefault(_one_dash(sign), _meaning(said, quantity))
+        codes.setdefault(_one_dash(sign), meaning(said, quantity))
     known = {c for c in codes.values() if c}
     code = _one_dash(text.strip())
     if len(codes) == 1 and flag(text) is not None and code not in codes:
@@ -258,7 +258,8 @@ def _one_dash(code: str) -> str:
     return re.sub("[–−—]", "-", code).casefold()
 
 
-def _meaning(said: str, quantity: Quantity) -> str | None:
+def meaning(said: str, quantity: Quantity) -> str | None:
+    """Return the choice that the explanation of a code names."""
     word = choice(said, quantity)[0]
     return word or (beam_said(said) if quantity.name == "scatter" else None)
 
@@ -326,8 +327,8 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
         return ParsedCell(clean_text(str(cell.value)), "used")
     if isinstance(cell.value, str) and says_missing(cell.value):
         # "−" may be a code that the heading explains.
-        coded = _explained(cell.value, quantity, context.heading) if quantity.choices else None
-        if coded is None:
+        code = coded(cell.value, quantity, context.heading) if quantity.choices else None
+        if code is None:
             return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
     if quantity.kind == "flag":
         answer = flag(cell.value)
@@ -363,7 +364,7 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
     if isinstance(value, float) and value.is_integer():
         value = int(value)
     word, note = (
-        _explained(str(value), quantity, heading)
+        coded(str(value), quantity, heading)
         or _sees_beam(value, quantity, heading)
         or answer(str(value), quantity, heading)
         or _answer_first(str(value), quantity, heading)

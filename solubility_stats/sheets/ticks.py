@@ -1,0 +1,90 @@
+"""Answers ticked side by side: "Filtered with" over "vacuum" and "gravity", with a ✓ below one.
+
+The columns of one question become one, whose cells say what was ticked. A line with no tick, or
+with two, says nothing and stays as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.ledger import Book, Entry
+from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.pairs import copied
+from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.words import choice, flag
+
+_TICKS = frozenset({"✓", "✔", "√", "☑", "✅", "x", "X", "×", "*", "•", "●", "1", "1.0"})
+_ASKED = ("filtration", "scatter", "constant_mass")
+
+
+def with_ticks_read(table: Table, know: Know, book: Book) -> Table:
+    """Return a table with the columns of each ticked question made one.
+
+    Parameters
+    ----------
+    table : Table
+        A table as found.
+    know : callable
+        Reads a stack of heading texts.
+    book : Book
+        The ledger of its sheet, in which the blank halves of an answer are entered.
+    """
+    at = 0
+    while at < len(table.columns) - 1:
+        pair = table.columns[at : at + 2]
+        name = _question(pair, know)
+        if name and all(_is_ticked(table, c) for c in pair):
+            table = _joined(table, pair, name, book)
+        at += 1
+    return table
+
+
+def _question(pair: Sequence[Column], know: Know) -> str:
+    """Return what two columns under one title ask, if their headings are its two answers."""
+    one, other = pair
+    if len(one.cells) < 2 or len(other.cells) < 2 or one.cells[0].text != other.cells[0].text:
+        return ""
+    answers = [c.cells[-1].text for c in pair]
+    title = know((one.cells[0].text,)).column
+    for name in _ASKED:
+        said = {_said(answer, name) for answer in answers}
+        if len(said) == 2 and None not in said and (title == name or name != "constant_mass"):
+            return name
+    return ""
+
+
+def _said(answer: str, name: str) -> object:
+    return flag(answer) if name == "constant_mass" else choice(answer, quantity(name))[0]
+
+
+def _is_ticked(table: Table, column: Column) -> bool:
+    cells = [c for i in table.lines if (c := table.view.cells.get((i, column.place))) is not None]
+    return all(c.text.strip() in _TICKS for c in cells)
+
+
+def _joined(table: Table, pair: Sequence[Column], name: str, book: Book) -> Table:
+    first, second = pair
+    view = copied(table)
+    for line in table.lines:
+        ticked = [c for c in pair if (line, c.place) in view.cells]
+        if len(ticked) != 1:
+            continue
+        tick = view.cells.pop((line, ticked[0].place))
+        view.cells[line, first.place] = _told(tick, ticked[0].cells[-1].text)
+    view.along.clear()
+    for line, place in sorted(view.cells):
+        view.along[line].append(place)
+    for cell in second.cells[1:]:
+        book.enter(cell, Entry("context", name, note="one of the answers to tick"))
+    asked = replace(first, reading=Reading((name,), None, "pattern"))
+    kept = [asked if c is first else c for c in table.columns if c is not second]
+    return replace(table, view=view, columns=tuple(kept))
+
+
+def _told(tick: RawCell, answer: str) -> RawCell:
+    return replace(tick, value=answer, text=answer)
