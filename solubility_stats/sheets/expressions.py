@@ -211,6 +211,8 @@ def _unit_of(text: str | None, dimension: str | None) -> str | None:
     """Return a unit name, ``""`` for no unit, ``None`` if the text is no unit."""
     words = (text or "").strip().strip(",;").strip()
     words = re.sub(r"^\((.*)\)$", r"\1", words).strip()
+    if dimension == "time" and words in ("'", "′", "’"):
+        return "min"
     while words:
         if words.casefold() in BARE_DEGREE:
             return ""

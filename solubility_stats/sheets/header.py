@@ -160,7 +160,9 @@ def _hit(view: View, line: int, place: int, know: Know) -> Reading | None:
 
 
 # "Lab temperature: 27 °C" says something about the whole sheet and heads no column.
-_SAYS_VALUE = re.compile(r"[^:=]{3,40}[:=]\s*[~≈]?\d+(?:[.,]\d+)?\s*\S{0,8}(?:\s[CF])?\s*\Z|.*\d\s?°\s?[CF]\b")
+_SAYS_VALUE = re.compile(
+    r"[^:=]{3,40}[:=]\s*[~≈]?\d+(?:[.,]\d+)?\s*\S{0,8}(?:\s[CF])?\s*\Z|.*\d\s?°\s?[CF]\b"
+)
 
 
 def _counts_letters(view: View, line: int, place: int) -> bool:

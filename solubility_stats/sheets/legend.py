@@ -228,6 +228,9 @@ def _of_one(meaning: str, number: int | str) -> str:
     words, unit = unit_in_heading(meaning)
     said = f" ({unit})" if unit else ""
     # How many fills there were says nothing about the one.
+    words = re.sub(
+        r"\b(?:one|a) (?:number|value|reading|column|cell) (?:per|for each|each)\b", " ", words
+    )
     words = re.sub(r"\b(?:\d+|two|three|four|five|six|successive|each)\b", " ", words)
     return f"{words.strip(' ,')} {number}{said}"
 

@@ -115,8 +115,14 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"(?:solid|lime|residue|kalk|chaux|cal|calce|rückstand|osadu|solid[oe]|sólido)\b", " alone "),
     (r"\bfiltrado (?:para titular|titulado|valorado|tomado|pipeteado|pipetado)\b",
      " filtrate titrated "),
-    (r"\Aml in the (?:evaporating )?(?:dish|basin)\b", " evaporation aliquot ml "),
     (r"\bdried up filtrate\b", " residue "),
+    (r"\b(?:en|dans|nel|no|im|i|w) (?:el |le |il |o |dem |un )?(?:vaso|bécher|becher(?:glas)?|"
+     r"bicchiere|"
+     r"copo|béquer|bægerglas\w*|bägare\w*|zlewce)\b", " "),
+    (r"\b(?:seco|sec|asciutto|trocken|dry) (?:y|et|e|und|and) (?:vacío|vide|vuoto|vazio|leer|"
+     r"empty)\b",
+     " empty "),
+    (r"\Ain the (?:evaporating )?(?:dish|basin)\Z", " evaporation aliquot "),
     # What did not dissolve, and a vessel or paper with nothing in it, in other languages.
     (r"\b(?:non|no|não|niet|nicht|nie|inte|ikke) (?:se )?(?:dissou\w*|disuel\w*|disolvi\w*|"
      r"dissolv\w*|"

@@ -21,7 +21,7 @@ from solubility_stats.sheets.places import (
     section_of_sheet,
 )
 from solubility_stats.sheets.preamble import Preamble, names_group, notes_below, read_preamble
-from solubility_stats.sheets.reread import by_codes, with_unit, without_numbers
+from solubility_stats.sheets.reread import below_titles, by_codes, with_unit, without_numbers
 from solubility_stats.sheets.resolve import Field, settle
 from solubility_stats.sheets.sentences import units_said
 from solubility_stats.sheets.tables import Table
@@ -58,6 +58,8 @@ def read_table(
     values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
     columns = without_numbers(table.columns)
     columns = tuple(by_codes(c, state.explained, values[c.place]) for c in columns)
+    if table.view.turned:
+        columns = below_titles(columns, values)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)

@@ -14,7 +14,7 @@ from itertools import pairwise
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
+from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal, plain_ordinals
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column
@@ -48,6 +48,31 @@ def _without_number(column: Column, number: re.Match[str] | None) -> Column:
     texts = [c.text for c in column.cells]
     again = understand((*texts[:-1], number.string[number.end() :]))
     return replace(column, reading=again) if again.column else column
+
+
+def below_titles(
+    columns: Sequence[Column], values: Mapping[int, Sequence[RawCell | None]]
+) -> tuple[Column, ...]:
+    """Return the labels of a form, those below a title of their own read together with it.
+
+    "Cylinder fills" with nothing beside it over "first | 51 mL", "second | 100 mL".
+    """
+    done: list[Column] = []
+    title: Column | None = None
+    for column in columns:
+        cells = [c for c in values.get(column.place, ()) if c is not None]
+        if column.cells and not cells:
+            title = column
+        elif title is not None and cells and not column.reading.candidates:
+            own = column.cells[-1].text if column.cells else ""
+            number = plain_ordinals(own.strip().casefold())  # "second" is no unit here
+            levels = [title.cells[-1].text, number if number.isdigit() else own]
+            unit = _unit_behind(cells) or column.reading.unit
+            again = understand((*levels, unit) if unit else tuple(levels))
+            if again.column:
+                column = replace(column, reading=again)
+        done.append(column)
+    return tuple(done)
 
 
 def by_codes(

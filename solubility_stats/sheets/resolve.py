@@ -71,6 +71,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _settle_masses(fields, values)
     fields = _open_what_values_deny(fields, values)
     fields = nameless_part(nameless_group(fields, values), values)
+    fields = _filtered_by_values(fields, values)
     if not all(f.column or f.state in ("personal", "told") for f in fields):
         # Only a place that is still open has anything for the arithmetic to settle.
         lines = _possible_runs(fields, values)
@@ -383,6 +384,28 @@ def _acid_used(fields: list[Field], values: Values) -> list[Field]:
         replace(f, column="titrant_ml", state="understood", how="arithmetic", note=note)
         if f.place == place else f for f in fields
     ]  # fmt: skip
+
+
+# So many answers that name the same choice are no coincidence (judgement).
+_ANSWERS = 0.8
+
+
+def _filtered_by_values(fields: list[Field], values: Values) -> list[Field]:
+    """Take a column of words that all say vacuum or gravity for the filtration, whatever heads it."""
+    asked = quantity("filtration")
+    if any(f.column == "filtration" for f in fields):
+        return fields
+    found = []
+    for f in fields:
+        texts = [c.text.strip() for c in values.get(f.place, ()) if c is not None]
+        words = [t for t in texts if len(t) > 2 and choice(t, asked)[0] is not None]
+        if f.state == "unknown" and len(words) > 1 and len(words) >= _ANSWERS * len(texts):
+            found.append(f)
+    if len(found) != 1:
+        return fields
+    new = replace(found[0], column="filtration", state="understood", how="values",
+                  note="every answer says vacuum or gravity")  # fmt: skip
+    return [new if f is found[0] else f for f in fields]
 
 
 def _is_filtrate(field: Field) -> bool:

@@ -81,7 +81,8 @@ _DONE = re.compile(
     re.IGNORECASE,
 )
 _FILTERED = re.compile(
-    r"filt|sącz|abgesaugt|funnel|trichter|pump|aspirator|suction|every(?:one|body)|all groups",
+    r"filt|sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
+    r"\btutti\b|\balla\b|\ballen\b|pump|aspirator|suction|every(?:one|body)|all groups",
     re.IGNORECASE,
 )
 _HOW = re.compile(
@@ -235,11 +236,16 @@ def _waters(text: str) -> Iterator[str]:
         said = _concepts(_VOLUME.sub(" ", part))
         if len(volumes) > 1 and _FOR_ALL.search(part) and "water" in said:
             yield from (m[0] for m in _SUM.finditer(part))
-        if len(volumes) != 1 or not _FOR_ALL.search(part) or "water" not in said:
+        poured = _FILLS.search(part)
+        spoken = "water" in said or (poured is not None and "fill" in said)
+        if len(volumes) != 1 or not _FOR_ALL.search(part) or not spoken:
             continue
         if said & {"aliquot", "filtrate", "acid", "temperature", "dish", "heat", "mass"}:
             continue
         total, unit = volumes[0]
+        if poured is not None and "water" not in said:
+            yield f"{poured[1]} x {poured[2]} {unit}"
+            continue
         poured = _FILLS.search(text)
         if poured and float(total) == int(poured[1]) * float(poured[2]):
             yield f"{poured[1]} x {poured[2]} {unit}"

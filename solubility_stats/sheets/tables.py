@@ -179,7 +179,7 @@ def _among_runs(view: View, head: Head, heads: list[Head]) -> bool:
     """Tell whether a line directly below runs of a table is one of them, for all its words."""
     above = [h for h in heads if set(h.places) & set(head.places)]
     lead = view.cells.get((head.line, above[-1].places[0])) if above else None
-    if lead is not None and looks_like_number(lead) and above[-1].line == head.line - 1:
+    if lead is not None and looks_like_number(lead):
         return True  # "1 | gravity | beam seen" below "table | filtered by | laser"
     if not above or 2 * len(view.within(head.line - 1, *width(above[-1]))) < len(above[-1].places):
         return False

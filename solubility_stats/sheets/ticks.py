@@ -51,10 +51,10 @@ def _question(pair: Sequence[Column], know: Know) -> str:
         return ""
     answers = [c.cells[-1].text for c in pair]
     title = know((one.cells[0].text,)).column
-    for name in _ASKED:
+    for name in [title] if title in _ASKED else ("filtration", "scatter"):
         said = {_said(answer, name) for answer in answers}
-        if len(said) == 2 and None not in said and (title == name or name != "constant_mass"):
-            return name
+        if len(said) == 2 and None not in said:
+            return str(name)
     return ""
 
 
