@@ -55,6 +55,20 @@ def asks_for_beam(heading: str) -> bool:
     return "beam" in said and not said & {"clear", "absent", "invisible", "cloudy"}
 
 
+def beam_meant(text: str) -> str | None:
+    """Return ``visible`` or ``clear`` for what a key says of a code, whatever else it says.
+
+    "○ = beam not visible in the filtrate of this group" explains; an answer would have to be plain.
+    """
+    said = _kinds(_IN_THE.sub(" ", text))
+    if not said & {"beam", "seen", "cloudy", "clear"}:
+        return None
+    absent = bool(said & {"absent", "invisible"})
+    if "clear" in said:
+        return None if absent and "beam" not in said and "seen" not in said else "clear"
+    return "clear" if absent else "visible"
+
+
 def beam_said(text: str) -> str | None:
     """Return ``visible`` or ``clear`` for what was said about the beam, ``None`` if unsure.
 

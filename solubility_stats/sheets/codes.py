@@ -9,7 +9,7 @@ from dataclasses import replace
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.field import Field, Values
-from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.heading_text import ORDINALS, normal
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
@@ -27,7 +27,9 @@ _MOMENT = re.compile(
     rf"|\d{{1,2}}\.?[\s-](?:{_MONTH})\w*\.?(?:[\s-]\d{{2,4}})?|(?:{_MONTH})\w*\.?\s\d{{1,2}}(?:,?\s\d{{4}})?",
     re.IGNORECASE,
 )
-_RUN_CODE = re.compile(rf"(?:{RUN_WORDS})\b", re.IGNORECASE)
+_RUN_CODE = re.compile(
+    rf"(?:(?:{'|'.join(ORDINALS)}|\d{{1,2}}\w{{0,3}}\.?)\s+)?(?:{RUN_WORDS})\b", re.IGNORECASE
+)
 _LONGEST = 24
 _CODES = ("semester", "section", "run", "submitted", "instructor")
 
@@ -78,7 +80,11 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     """Take the leftmost column as the group where no heading names one and its values are codes."""
     if any(f.column == "group" for f in fields) or not fields:
         return fields
-    left = [f for f in fields if f.column not in _CODES and f.state != "personal"] or fields
+    titles = {f.place for f in fields if not any(c is not None for c in values.get(f.place, ()))}
+    left = [
+        f for f in fields
+        if f.column not in _CODES and f.state != "personal" and f.place not in titles
+    ] or fields  # fmt: skip
     lead = left[0]
     batch = len(left) > 1 and normal(left[1].source.heading).startswith("batch")
     if batch and _COUNTER.fullmatch(normal(lead.source.heading)):

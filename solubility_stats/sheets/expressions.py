@@ -85,11 +85,13 @@ _TOTAL_AND_PARTS = re.compile(
 )
 # "2.731 - 0.862 = 1.869 g": a result and how it was worked out.
 _UNITS = r"(?:g|mg|gm|mL|ml|L|litres?|dm3|dm³|cm3|cm³)?"
-_WORKING = rf"(?P<a>{SIMPLE})\s*{_UNITS}\s*(?P<op>[-–/÷:*×x])\s*(?P<b>{SIMPLE})\s*{_UNITS}"
+_WORKING = rf"(?:{SIMPLE})\s*{_UNITS}(?:\s*[-–/÷:*×x]\s*(?:{SIMPLE})\s*{_UNITS}){{1,4}}"
+_OPERATION = re.compile(rf"\s*(?P<sign>[-–/÷:*×x]?)\s*(?P<number>{SIMPLE})\s*{_UNITS}")
 _WORKED = re.compile(rf"(?P<work>{_WORKING})\s*=\s*(?P<result>[^=]+)")
 _IN_ALL = re.compile(
     r"\s*(?:in total|total|in all|altogether)\s*$|^\s*(?:total|=)\s*", re.IGNORECASE
 )
+_THEN = re.compile(r"\s*,?\s*\b(?:and )?then\s+", re.IGNORECASE)
 _LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|\band\b|&)\s*")
 _POWER = re.compile(
     rf"(?P<a>[+-]?(?:{SIMPLE}))\s?(?:[x×*·]\s?10\s?(?:\^\s?(?P<p>[+-]?\d\d?)|(?P<q>-\d\d?))"
@@ -175,7 +177,7 @@ def _first_form(
 ) -> Reading:
     forms: tuple[Callable[[str, Mark | None, str | None], Reading | None], ...] = (
         clock,
-        *((_listed,) if adds_up and listed else ()),
+        *((_listed,) if adds_up and (listed or _THEN.search(body)) else ()),
         _plain,
         _power,
         _plus_minus,
@@ -370,7 +372,7 @@ def _listed(body: str, mark: Mark | None, dimension: str | None) -> Reading | No
 
     Elsewhere several numbers may be one volume read several times.
     """
-    parts = _LIST.split(body)
+    parts = _LIST.split(_THEN.sub(", ", body))
     if dimension != "volume" or len(parts) < 2 or not all(map(_TERM.fullmatch, parts)):
         return None
     if any("," in p or ("." in p and mark == ",") for p in parts):
@@ -406,17 +408,25 @@ def _worked(body: str, mark: Mark | None, dimension: str | None) -> Reading | No
     result = _plain(match["result"].strip(), mark, dimension) if match else None
     if match is None or result is None or result.value is None:
         return None
-    first, second = read_literal(match["a"], mark), read_literal(match["b"], mark)
-    if isinstance(first, Doubt) or isinstance(second, Doubt):
-        return None
-    made = _made(first.value, match["op"], second.value)
+    made: Decimal | None = None
+    signs = set()
+    for part in _OPERATION.finditer(match["work"]):
+        number = read_literal(part["number"], mark)
+        if isinstance(number, Doubt):
+            return None
+        signs.add("-" if part["sign"] in ("-", "–") else "*" if part["sign"] else "")
+        made = number.value if made is None else _made(made, part["sign"], number.value)
+    if len(signs - {""}) > 1:
+        return None  # a difference and a quotient in one: not ours to work out
     step = Decimal(1).scaleb(-(result.decimals or 0))
     if made is None or abs(made - result.value) > step:
         return Reading(doubt=f"the result is not what '{match['work']}' makes")
     return replace(result, note=f"the result of {match['work']}", notation=True)
 
 
-def _made(first: Decimal, sign: str, second: Decimal) -> Decimal | None:
+def _made(first: Decimal | None, sign: str, second: Decimal) -> Decimal | None:
+    if first is None:
+        return None
     if sign in "-–":
         return first - second
     if sign in "/÷:":

@@ -214,7 +214,7 @@ def _names_groups_again(view: View, part: Head) -> bool:
     first = part.places[0]
     for place in (first - 1, first, first + 1) if view.turned else ():
         beside = [c for i in view.lines if i > part.line and (c := view.cells.get((i, place)))]
-        beside = [c for c in beside if normal(c.text) not in ("unit", "units")]
+        beside = [c for c in beside if normal(c.text) not in keywords.listed("units")]
         codes = [c for c in beside if isinstance(c.value, str) and _GROUP_CODE.match(c.text)]
         if len(codes) > 1 and len(codes) == len(beside):
             return True

@@ -24,11 +24,18 @@ _MENTIONS = (
     (CONCENTRATION, r"conc \1 "),
     (re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z"), " (M)"),
 )
+# "Weigh about 2.5 g of lime. Exact mass:" tells what to aim at.
+_AIM = re.compile(
+    r"\b(?:about|approx(?:imately|\.)?|roughly|around|at least)\s+\d[\d.,–-]*\s*(?:g|mg|mL|ml|min(?:utes?)?)\b"
+    r"|\b\d[\d.,]*\s?[–-]\s?\d[\d.,]*\s*(?:g|mL|ml|min)\b(?=\s*\w)",
+    re.IGNORECASE,
+)
 _PER = re.compile(r"_m?g_per_\w+", re.IGNORECASE)  # "s_g_per_L"
 
 
 def plainly(text: str) -> str:
     """Return a heading with what only gets in the way of its unit and words taken out."""
+    text = _AIM.sub(" ", text)
     text = _PER.sub(lambda m: m[0].replace("_", " "), text)
     for mention, plain in _MENTIONS:
         text = mention.sub(plain, text)
@@ -42,7 +49,7 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "constant_mass",
         re.compile(
             r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)"
-            r"|\b(?:mass|weight) stop(?:ped)? chang\w*|\bweigh(?:ed|s|ing)? (?:out )?the same\b"
+            r"|\bstay(?:ed|s)? (?:the )?same\b|\b(?:mass|weight) stop(?:ped)? chang\w*|\bweigh(?:ed|s|ing)? (?:out )?the same\b"
             r"|\breweigh\w*\b.*\bsame\b|\b(?:stopped|no longer|not) (?:changing|losing)\b|"
             r"\bno more change\b"
             r"|\b(?:mass|weight)\s+(?:is\s+|was\s+)?(?:steady|constant|stable|settled|unchanged)\b"
@@ -54,7 +61,9 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "filtration",
         re.compile(
-            r"\b(?:suction|vacuum|vac)\b[^/]*(?:\bor\b|/).*\b(?:gravity|grav|drip\w*|funnel|fluted)\b"
+            r"\b(?:pump|pumpe|pomp|pompe|pompa|bomba)\b.*\b(?:used|gebruikt|benutzt|verwendet|utilisée?|"
+            r"usad[ao]|usata|brukt|brugt|använ\w*)\b"
+            r"|\b(?:suction|vacuum|vac)\b[^/]*(?:\bor\b|/).*\b(?:gravity|grav|drip\w*|funnel|fluted)\b"
             r"|\b(?:gravity|drip\w*|funnel|fluted)\b[^/]*(?:\bor\b|/).*\b(?:suction|vacuum|vac|pump)\b"
             r"|\bfilt(?:er|ered|ering|ration|r)?\W+(?![yn]\b)[^\W\d_]\s*/\s*[^\W\d_]\b"
             r"|\bpump\b\W*(?:or|/)\W*(?:(?:no|without)\W+pump|(?:plain |fluted |gravity |"

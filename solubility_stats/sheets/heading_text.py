@@ -177,7 +177,7 @@ _NTH = {
     "5": "fifth fünfte fünfter cinquième quinto quinta vijfde femte piąty piąta",
     "6": "sixth sechste sechster sixième sexto sexta zesde sjätte sjette szósty szósta",
 }  # fmt: skip
-_ORDINALS = {word: number for number, words in _NTH.items() for word in words.split()}
+ORDINALS = {word: number for number, words in _NTH.items() for word in words.split()}
 _COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
 # "First 100 (mL)": the size of the cylinder says nothing.
 _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")
@@ -198,7 +198,7 @@ def numbered(words: str) -> tuple[str, str]:
     """Split "vol 2", "2nd fill", "third pour" into the words and the number."""
     words = _ROMAN_LAST.sub(lambda m: f" {_ROMAN[m[1]]}", words)
     words = _SIZE.sub(" ", re.sub(r"\bof \d{1,2}\b", "", words)).strip()
-    words = " ".join(_ORDINALS.get(w, w) for w in words.split())
+    words = " ".join(ORDINALS.get(w, w) for w in words.split())
     words = _COUNTED_OUT.sub(lambda m: f"{m[1]} {_COUNTS[m[2]]}", words)
     lettered = _LETTERED.fullmatch(words)
     if lettered:
@@ -233,7 +233,7 @@ def counted(text: str) -> str:
 def plain_ordinals(words: str) -> str:
     """Return words with "2nd" and "second" made numbers."""
     words = re.sub(r"\b(\d{1,2})(?:st|nd|rd|th|er|re|ère|e|ème|ª|º|a)\b", r"\1", words)
-    return " ".join(_ORDINALS.get(w, w) for w in words.split())
+    return " ".join(ORDINALS.get(w, w) for w in words.split())
 
 
 def lone_number(words: str) -> str:

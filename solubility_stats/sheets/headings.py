@@ -51,7 +51,10 @@ def understand(levels: Sequence[str]) -> Reading:
         return Reading(("temperature_c",), degrees, "keywords")
     for level in levels:
         alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
-        if texts and (normal(level) in UNIT_WORDS or _CHOICES.fullmatch(level.strip())):
+        ticked = not level.strip(" ☒☑☐✓✔✗xX") and len(level.strip()) == 1 and bool(texts)
+        if texts and (
+            ticked or normal(level) in UNIT_WORDS or _CHOICES.fullmatch(level.strip())
+        ):
             continue
         letter = not texts and len(level.strip()) == 1  # "S" over "g/L" is no second
         if alone is not None and len(levels) > 1 and normal(level) != "second" and not letter:
@@ -75,7 +78,7 @@ def _below_half(texts: tuple[str, ...], unit: str | None) -> Reading | None:
 
 
 _RATIO_UNIT = re.compile(r"\w\s*(?:/|per)\s*\w|%")
-UNIT_WORDS = ("unit", "units", "einheit", "unité", "in")
+UNIT_WORDS = keywords.listed("units")
 # Below a heading: the answers to choose from.
 _CHOICES = re.compile(
     r"\(?(?:v|vac|b|g|grav|y|yes|n|no|vacuum|gravity|buchner|büchner)\s*"

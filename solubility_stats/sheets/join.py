@@ -158,7 +158,9 @@ def _on_two_days(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
     stands in both.
     """
     days = [{d.key[1] for d in part} for part in (one, other)]
-    if any(len(day) != 1 or not is_weekday(next(iter(day))) for day in days) or days[0] == days[1]:
+    if any(len(day) != 1 for day in days) or days[0] == days[1]:
+        return False
+    if not any(is_weekday(next(iter(day))) for day in days):
         return False
     mine, theirs = _readings(one), _readings(other)
     return ("initial_mass_g" in mine) != ("initial_mass_g" in theirs) and not mine & theirs
@@ -213,9 +215,10 @@ def _section(draft: Draft) -> bool:
 def _join(one: list[Draft], other: list[Draft]) -> None:
     steps = _on_two_days(one, other)
     for draft in (*one, *other) if steps else ():
-        draft.values.pop("section", None)
-        draft.section_said = False
-    whole = all(d.section_said for d in (*one, *other))
+        if is_weekday(draft.key[1]):
+            draft.values.pop("section", None)
+            draft.section_said = False
+    whole = not steps and all(d.section_said for d in (*one, *other))
     parts = _by_code(one, whole)
     for draft in other:
         run = parts.get(_code(draft, whole)) if not draft.set_aside else None

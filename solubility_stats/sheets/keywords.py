@@ -119,8 +119,12 @@ _RULES: tuple[tuple[str, str, str], ...] = (
      "before after"),
     ("titrant_ml", "titrated volume", "concentration aliquot mass filtrate begin final before "
      "after solution solid time temperature burette"),
+    ("burette_start_ml", "titrated volume begin", "acid aliquot filtrate final after used time "
+     "temperature concentration mass solution solid"),
+    ("burette_end_ml", "titrated volume final", "acid aliquot filtrate begin before used time "
+     "temperature concentration mass solution solid"),
     ("aliquot_ml", "titrated volume", "acid titre dish concentration evaporation mass burette "
-     "time temperature total"),
+     "time temperature total begin final"),
     ("titrant_ml", "burette used|derived", "concentration aliquot mass filtrate begin final "
      "before after"),
     ("burette_start_ml", "burette begin|before", "concentration aliquot mass filtrate final after "
@@ -273,6 +277,7 @@ def known_words() -> list[str]:
     return sorted({*whole, *(b for b, _ in beginnings)})
 
 
+@lru_cache(maxsize=8192)
 def concepts_of(word: str) -> frozenset[str]:
     """Return the concepts a word stands for, empty for an unknown word."""
     whole, beginnings = _lexicon()

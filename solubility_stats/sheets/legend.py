@@ -11,7 +11,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import normal, vocabulary
+from solubility_stats.sheets.heading_text import ORDINALS, normal, vocabulary
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.words import meaning
@@ -91,7 +91,7 @@ def explains(sheet: Sheet) -> bool:
     return sum(not isinstance(c.value, str) for c in sheet.cells.values()) < _FEW_NUMBERS
 
 
-_LABELLED = re.compile(r"\s*(?P<label>[^:=]{1,40}):\s*(?P<codes>\S.*=.*)", re.DOTALL)
+_LABELLED = re.compile(r"\s*(?P<label>[^:=]{1,40}):\s*(?P<codes>\S.*(?:=|\b[A-Z] [a-z]).*)", re.DOTALL)
 # "L (laser through the filtrate): …" explains the symbol by the way.
 _BY_THE_WAY = re.compile(r"\s*(?P<symbol>[^\W\d_]\w{0,3})\s*\((?P<meaning>[^()]{4,})\)\s*[:=]")
 _CHOICES = ("filtration", "scatter")
@@ -105,22 +105,28 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
     found: dict[str, str] = {}
     for sheet in sheets:
         for (row, _), cell in sheet.cells.items():
-            if row > _ABOVE or not isinstance(cell.value, str) or "=" not in cell.text:
+            if row > _ABOVE or not isinstance(cell.value, str):
+                continue
+            if "=" not in cell.text and not _SPOKEN_CODE.search(cell.text):
                 continue
             said = _LABELLED.fullmatch(cell.text)
             beside = sheet.cells.get((cell.row, cell.col - 1))
             label = said["label"] if said else beside.text if beside is not None else ""
+            if said is None and (told := _SYMBOL_TOLD.fullmatch(cell.text)):
+                label = told["what"]  # "F = how it was filtered: P pump, G gravity"
             aside = _ASIDE_OF_LABEL.fullmatch(label)
             asked = [know((t,)).column for t in ([label, aside[1]] if aside else [label]) if t]
             column = next((c for c in asked if c in _CHOICES), None) or _choice_explained(cell.text)
             if column in _CHOICES:
-                found.setdefault(str(column), said["codes"] if said else cell.text)
+                codes = said["codes"] if said else cell.text
+                found.setdefault(str(column), _SPOKEN_CODE.sub(r"\1 = ", codes))
     pairs = [pair for sheet in filter(explains, sheets) for pair in _listed_beside(sheet)]
     pairs += [
         (code, said)
         for sheet in sheets
         for (row, _), cell in sheet.cells.items()
-        if isinstance(cell.value, str) and "=" in cell.text and len(cell.text) < _LONGEST_ENTRY
+        if isinstance(cell.value, str) and _EXPLAINS.search(cell.text)
+        and len(cell.text) < _LONGEST_ENTRY
         for code, said in _CODE_AND_MEANING.findall(cell.text)
     ]
     for name in _CHOICES:
@@ -131,12 +137,16 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
     return found
 
 
-_LONGEST_ENTRY = 120
+_EXPLAINS = re.compile(r"=|\s[–-]\s")
+_LONGEST_ENTRY = 400
 
 
+_SYMBOL_TOLD = re.compile(r"\s*\S{1,4}\s*=\s*(?P<what>[^:=]{4,40}):\s*(?P<codes>\S.*)", re.DOTALL)
+# "P pump (vacuum), G gravity": a capital letter before what it stands for.
+_SPOKEN_CODE = re.compile(r"(?:(?<=: )|(?<=, )|(?<=; ))([A-Z])\s+(?=[a-z])")
 _ASIDE_OF_LABEL = re.compile(r"[^()]{1,4}\(([^()]{4,})\)\s*")
 _CODE_AND_MEANING = re.compile(
-    r"(?<!\w)([^\W_]{1,5}|[^\w\s,;:=()])\s*=\s*([^,;=]+?)(?=\s*(?:[,;]|\Z))"
+    r"(?<!\w)([^\W_]{1,5}|[^\w\s,;:=()])\s*(?:=|\s[–-]\s)\s*([^,;=]+?)(?=\s*(?:[,;]|\Z))"
 )
 
 
@@ -211,12 +221,18 @@ def _each(symbol: str, meaning: str) -> list[tuple[str, str]]:
     """Return a symbol and its meaning; "v1-v3: water, fills" gives three of them."""
     if _SERIES.fullmatch(symbol):
         listed = re.findall(r"([^\W\d_]{1,2}?_?)(\d|[a-h])(?![^\W_])", symbol)
+        meaning = _IN_TURN.sub(" ", meaning)
         return [(normal(f"{s}{n}"), _of_one(meaning, _counted(n))) for s, n in listed]
     span = _RANGE.fullmatch(normal(symbol.replace("-", "–").replace("…", "…")).replace(" ", "–"))
     if span is None:
         return [(symbol, meaning)]
     numbers = range(int(span[2]), int(span[3]) + 1)
     return [(normal(f"{span[1]}{n}"), _of_one(meaning, n)) for n in numbers]
+
+
+# "Water, first, second, third cylinder", "fills of water, in order": of each the one counted.
+_ORDINAL = "|".join(ORDINALS)
+_IN_TURN = re.compile(rf"(?:\b(?:{_ORDINAL})\b\s*,?\s*(?:and |e |y |et |und )?){{2,}}|,?\s*in order\b", re.I)
 
 
 def _counted(mark: str) -> str:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from solubility_stats.quantities import fill_column, quantity
+from solubility_stats.sheets import keywords
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import lone_number, normal, plain_ordinals
@@ -20,11 +21,8 @@ from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 from solubility_stats.sheets.view import View, looks_like_number
 
-_VALUE_WORDS = frozenset(
-    {"value", "values", "reading", "readings", "result", "number", "wert", "valeur", "measurement",
-     "data", "amount", "recorded"}
-)  # fmt: skip
-_UNIT_WORDS = frozenset({"unit", "units", "einheit", "unité"})
+_VALUE_WORDS = keywords.listed("values") | {"number", "recorded"}
+_UNIT_WORDS = keywords.listed("units")
 _KEYS = ("semester", "section", "group", "run")
 # Judgement: a column of quantities is one if most of its texts are headings we know.
 _SHARE = 0.6

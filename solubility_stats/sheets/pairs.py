@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from copy import copy
 from dataclasses import replace
 
@@ -27,10 +27,13 @@ _CELL = re.compile(rf"\s*(?P<one>\d[^/|→;]*?){_BETWEEN}(?P<two>\d[^/|→;−�
 _MOST = 0.6
 
 
-def with_pairs_split(table: Table, know: Know) -> Table:
-    """Return a table with each column of pairs read as two columns."""
+def with_pairs_split(table: Table, know: Know, legend: Mapping[str, str]) -> Table:
+    """Return a table with each column of pairs read as two columns.
+
+    What a symbol stands for may be a pair as well: "tmr = stirring time / settling time".
+    """
     view = table.view
-    paired = [(c, halves) for c in table.columns if (halves := _halves(c, know))]
+    paired = [(c, halves) for c in table.columns if (halves := _halves(c, know, legend))]
     for column, halves in paired:
         cells = {i: c for i in table.lines if (c := view.cells.get((i, column.place))) is not None}
         split = {i: m for i, c in cells.items() if (m := _CELL.fullmatch(c.text))}
@@ -95,10 +98,13 @@ def copied(table: Table) -> View:
     return view
 
 
-def _halves(column: Column, know: Know) -> tuple[Reading, Reading] | None:
+def _halves(
+    column: Column, know: Know, legend: Mapping[str, str]
+) -> tuple[Reading, Reading] | None:
     if not column.cells or column.reading.column == "filtration":
         return None
-    rest, unit = unit_in_heading(column.heading)
+    rest, unit = unit_in_heading(legend.get(column.heading, column.heading))
+    rest = rest.split(",")[0] if column.heading in legend else rest  # "…, both in min"
     said = _HEADING.fullmatch(rest.strip())
     if said is None or known_unit(said["two"].strip()):
         return None

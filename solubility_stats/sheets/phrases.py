@@ -8,6 +8,7 @@ a saying brings in, a later one may still turn.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 _THE = r"(?:the |your |our |ur |a |an |its )?"
 _VESSEL = r"(?:boat|paper|dish|beaker|container|cup|balance)"
@@ -102,6 +103,11 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bafter (?:\w+ ){0,2}(?:more|further|extra|additional|another) (?:\w+ ){0,3}(?:heat\w*|"
      r"dry\w*|oven|hot ?plate)",
      " again after dry "),
+    (r"\befter en \w+ till\b", " again after "),
+    (r"\bcylinder full\b", " fill "),
+    (r"\bcomment (?=avez|as-tu|as |a-t|est|on |vous|tu |filtr)", " method "),
+    (r"\blíquido filtrado\b", " filtrate "),
+    (r"\b(paper|filter)( and| with| plus| &) (?:the )?((?:dry |dried )?\w+) together\b", r"paper + \3"),
     (r"\bsecond (?:go|turn|spell|round)\b", " again "),
     (r"\b(?:after|once|when) (?:all )?(?:of )?(?:the )?water (?:has |was |is |had )?(?:all )?"
      r"(?:gone|evaporated|boiled (?:off|away)|driven off)\b", " after dry "),
@@ -253,6 +259,11 @@ _WORD = re.compile(r"\d+(?:st|nd|rd|th|re|er|ère|e|ème|eme|de|a|ª|º)\b|[^\W\
 
 def words_of(heading: str) -> list[str]:
     """Return the words of a normalised heading, sayings put into the words of the vocabulary."""
+    return list(_words_of(heading))
+
+
+@lru_cache(maxsize=4096)
+def _words_of(heading: str) -> tuple[str, ...]:
     for said, meant in _SAYINGS:
         heading = said.sub(meant, heading)
-    return _WORD.findall(heading)
+    return tuple(_WORD.findall(heading))

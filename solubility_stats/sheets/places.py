@@ -179,7 +179,7 @@ def without_common_prefix(codes: Iterable[str]) -> dict[str, str]:
     words: set[str] = set()
     said: list[str] = []
     for code in dict.fromkeys(codes):
-        found = _PREFIX.match(code.strip())
+        found = _PREFIX.match(_NTH_RUN.sub(_number_last, code.strip()))
         bare = None if found else _BARE.match(code.strip())
         if found:
             words.add(_SAME_WORD.get(found[1].casefold().rstrip("."), found[1].casefold()))
@@ -188,6 +188,21 @@ def without_common_prefix(codes: Iterable[str]) -> dict[str, str]:
             return {}
         short[code] = found[2] if found else bare[1] if bare else code
     return short if len(set(said)) == len(said) else {}
+
+
+_NTH_RUN = re.compile(
+    rf"(?P<nth>\d{{1,2}})(?:st|nd|rd|th|\.|e|er|ère|ª|º)?\s+(?P<word>{RUN_WORDS})\Z"
+    rf"|(?P<said>first|second|third|fourth|fifth)\s+(?P<run>{RUN_WORDS})\Z",
+    re.IGNORECASE,
+)
+_SAID = {"first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5"}
+
+
+def _number_last(match: re.Match[str]) -> str:
+    """Turn "2nd attempt" into "attempt 2"."""
+    if match["nth"]:
+        return f"{match['word']} {match['nth']}"
+    return f"{match['run']} {_SAID[match['said'].casefold()]}"
 
 
 # A code nobody put a word before: "3", "#3", "No. 3", "3b".

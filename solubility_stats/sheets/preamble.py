@@ -20,6 +20,7 @@ from solubility_stats.sheets.places import (
     RUN_WORDS,
     group_of_sheet,
     groups_in,
+    is_weekday,
     names_few,
     section_in,
     section_named,
@@ -86,11 +87,11 @@ def read_preamble(
         left = [c for at, c in enumerate(beyond) if at not in seen]
         _take_sentences(found, left, taken, aside)
     _name_section(found, above, used)
-    if not found.section:
+    if not found.section or is_weekday(found.section):
         told = [
             code for c in titles if isinstance(c.value, str) and (code := section_named(c.text))
         ]
-        found.section = told[-1] if told else ""
+        found.section = told[-1] if told else found.section
     if not {"group"} & {*taken, *found.values} and (
         code := group_named(table) or _group_titled(titles)
     ):

@@ -116,8 +116,10 @@ def personal_kind(heading: str, values: Sequence[object] = ()) -> Kind:
         look alike (judgement).
     """
     words = " ".join(heading.replace("_", " ").split())
+    codes = [str(v).strip() for v in values if isinstance(v, (str, int)) and str(v).strip()]
+    coded = bool(codes) and all(map(_CODE.fullmatch, codes)) and bool(_OF_GROUP.search(words))
     for kind, pattern in _HEADINGS:
-        if pattern.search(words):
+        if pattern.search(words) and not (coded and kind == "name"):
             return kind
     texts = [str(v).strip() for v in values if isinstance(v, (str, int)) and str(v).strip()]
     if not texts:
@@ -128,6 +130,11 @@ def personal_kind(heading: str, values: Sequence[object] = ()) -> Kind:
     if sum(bool(_NUMBER.fullmatch(t)) and not _is_date(t) for t in texts) >= half:
         return "student number"
     return "name" if sum(looks_like_name(t) for t in texts) >= half else ""
+
+
+# "Nom de votre groupe" over A1, A2: codes.
+_OF_GROUP = re.compile(r"\b(?:group|team|bench|groupe|gruppe|grupo|gruppo|groep|équipe|equipo)\b", re.I)
+_CODE = re.compile(r"[A-Za-z]{0,2}[\s-]?\d{1,2}[a-z]?|[A-Z]")
 
 
 def _is_date(text: str) -> bool:

@@ -141,14 +141,16 @@ def _read_file(source: Source, state: State) -> None:
             for cell in sheet.cells.values():
                 book.enter(cell, Entry("context", note="explains the other sheets"))
             continue
-        know = with_legend(state.mapping.know(sheet.file, sheet.name), legend_of(sheet))
+        legend = legend_of(sheet)
+        know = with_legend(state.mapping.know(sheet.file, sheet.name), legend)
         know = with_legend(know, shared, own_sheet=False)
         view = View(filled_in(sheet, know) or sheet)
         long = find_long(view, know, book)
         tables = [long] if long is not None else find_tables(view, know)
         if not tables and (page := laid_out(sheet, know)) is not None:
             tables = find_tables(View(page), know)
-        tables = [with_pairs_split(with_working_split(t, know), know) for t in tables]
+        legend = shared | legend
+        tables = [with_pairs_split(with_working_split(t, know), know, legend) for t in tables]
         tables = [with_ticks_read(with_pours_folded(t, book), know, book) for t in tables]
         titles = titles_of(tables)
         found += [(book, table, titles) for table in tables]

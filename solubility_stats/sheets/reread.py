@@ -100,6 +100,10 @@ def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | No
     reading = column.reading
     # "Solid" over "2.45 g" is no name, and "filter" over "0.9 g" no method.
     named = reading.column not in (None, "solute", "filtration")
+    if named and reading.unit is None and (behind := _unit_behind(cells)):
+        own = known_unit(quantity(str(reading.column)).unit or "")
+        # "Dry | 2.252 g" is no time.
+        named = own is None or dimension_of(own) == dimension_of(behind)
     acid = "acid" in keywords.concepts_among(normal(column.heading).split())
     if not reading.column and acid and _are_strengths(cells):
         return replace(column, reading=Reading(("titrant_mol_per_l",), None, "keywords"))

@@ -391,7 +391,7 @@ _ANSWERS = 0.8
 
 
 def _filtered_by_values(fields: list[Field], values: Values) -> list[Field]:
-    """Take a column of words that all say vacuum or gravity for the filtration, whatever heads it."""
+    """Take a column whose words all say vacuum or gravity for the filtration."""
     asked = quantity("filtration")
     if any(f.column == "filtration" for f in fields):
         return fields

@@ -137,9 +137,14 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
 
 
 _UNITS = re.compile(
-    r"\b(?P<of>mass(?:es)?|weigh(?:t|ts|ings)|volumes?|temperatures?|times)\s*[-–:,]?\s+"
+    r"\b(?P<of>mass(?:es)?|weigh(?:t|ts|ings)|volumes?|temperatures?|times)\b[^.;()]{0,45}?\s*[-–:,]?\s+"
     r"(?:(?:are|is|given|recorded|all|were|read)\s+)*in\s+(?:the\s+)?(?P<unit>°?\s?[^\W\d_]+|cm3|cm³)",
     re.IGNORECASE,
+)
+
+
+_TITLE_WITH_UNIT = re.compile(
+    r"\s*(?:all )?(?P<of>masses|weights|volumes|times)\s*\((?:all )?(?:in )?(?P<unit>\w+)\)\s*", re.I
 )
 
 
@@ -150,6 +155,8 @@ def units_said(texts: Sequence[str]) -> dict[str, str]:
     """
     said: dict[str, set[str]] = {}
     for text in texts:
+        if titled := _TITLE_WITH_UNIT.fullmatch(text):
+            text = f"{titled['of']} in {titled['unit']}"
         for match in _UNITS.finditer(text):
             unit = known_unit(match["unit"])
             dimension = dimension_of(unit) if unit is not None else None

@@ -8,7 +8,7 @@ from datetime import date, time, timedelta
 from functools import lru_cache
 
 from solubility_stats.quantities import Quantity
-from solubility_stats.sheets.beam import asks_for_beam, beam_said
+from solubility_stats.sheets.beam import asks_for_beam, beam_meant, beam_said
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 from solubility_stats.sheets.moments import number_behind, read_moment
 from solubility_stats.sheets.numbers import tidy
@@ -120,7 +120,7 @@ def flag(value: object) -> bool | None:
     return False if word in _NO else None
 
 
-_TICKED = re.compile(r"\[\s*[xX✓✔*]\s*\]([^\[\]]+)")
+_TICKED = re.compile(r"(?:\[\s*[xX✓✔*]\s*\]|[☒☑✅])\s*([^\[\]☐☒☑✅]+)")
 
 
 @lru_cache(maxsize=512)
@@ -141,12 +141,17 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
     note : str
         How it was understood or why not.
     """
-    if len(ticked := _TICKED.findall(text)) == 1 and "[" in _TICKED.sub("", text):
+    if len(ticked := _TICKED.findall(text)) == 1 and re.search(r"[\[☐]", _TICKED.sub("", text)):
         text = ticked[0].strip()  # "[X] vacuum  [ ] gravity"
     said = _letters(text)
     if "?" in text or _HEDGES & set(said.split()):
         return None, f"'{text}' is not sure"
     table = {_letters(w): word for word, words in quantity.choices for w in (word, *words)}
+    signs = {w: word for word, words in quantity.choices for w in words if not _letters(w)}
+    table.pop("", None)  # a sign has no letters, but not every sign is "+"
+    if not said:
+        word = signs.get(text.strip())
+        return word, "" if word else f"'{text}' is none of {_listed(quantity)}"
     if said in table:
         return table[said], ""
     if (meant := _said_twice(text, table, quantity)) is not None:
@@ -218,7 +223,7 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     return meant, f"'{text}' below '{heading}' read as {meant}"
 
 
-_SIGN = "[-+–−●○◯◦✓✔✗✘*#]"
+_SIGN = r"[^\w\s,;:=()\[\]/|.'\"?!&%°]"
 _PAIR = re.compile(
     rf"(?<!\w)([^\W_]{{1,5}}|{_SIGN})\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))"
 )
@@ -261,7 +266,7 @@ def _one_dash(code: str) -> str:
 def meaning(said: str, quantity: Quantity) -> str | None:
     """Return the choice that the explanation of a code names."""
     word = choice(said, quantity)[0]
-    return word or (beam_said(said) if quantity.name == "scatter" else None)
+    return word or (beam_meant(said) if quantity.name == "scatter" else None)
 
 
 _YES_OR_NO = re.compile(r"\s*(\w+)\s*[,;:.–—-]+\s*(\S.*)", re.DOTALL)
@@ -348,10 +353,14 @@ def _identifier(cell: RawCell) -> ParsedCell:
     return ParsedCell(code, "used")
 
 
+_WORD_OR_BOOL = re.compile(r"[^\W\d_]")
+
+
 def _sees_beam(value: object, quantity: Quantity, heading: str) -> tuple[str, str] | None:
     """Read a plain yes or no below a question for the beam, in any of the languages."""
     yes = flag(value) if quantity.name == "scatter" and asks_for_beam(heading) else None
-    if yes is None:
+    # A tick below "laser" may say that the beam was seen, or that the filtrate passed.
+    if yes is None or not _WORD_OR_BOOL.search(str(value)) or isinstance(value, int):
         return None
     word = "visible" if yes else "clear"
     return word, f"'{value}' below '{heading}' read as {word}"
