@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import counted, normal
+from solubility_stats.sheets.heading_text import ORDINALS, counted, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS
 from solubility_stats.sheets.units import known_unit
@@ -325,7 +325,9 @@ def header_lines(view: View, head: Head, know: Know) -> tuple[int, ...]:
     return tuple(lines)
 
 
-_TRIAL = re.compile(rf"({RUN_WORDS})\b", re.IGNORECASE)
+_TRIAL = re.compile(
+    rf"(?:(?:{'|'.join(ORDINALS)}|\d{{1,2}}\w{{0,3}}\.?)\s+)?(?:{RUN_WORDS})\b", re.IGNORECASE
+)
 
 
 def _is_parent_line(view: View, head: Head, line: int) -> bool:

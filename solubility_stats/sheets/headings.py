@@ -52,9 +52,7 @@ def understand(levels: Sequence[str]) -> Reading:
     for level in levels:
         alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
         ticked = not level.strip(" ☒☑☐✓✔✗xX") and len(level.strip()) == 1 and bool(texts)
-        if texts and (
-            ticked or normal(level) in UNIT_WORDS or _CHOICES.fullmatch(level.strip())
-        ):
+        if texts and (ticked or normal(level) in UNIT_WORDS or _CHOICES.fullmatch(level.strip())):
             continue
         letter = not texts and len(level.strip()) == 1  # "S" over "g/L" is no second
         if alone is not None and len(levels) > 1 and normal(level) != "second" and not letter:

@@ -52,6 +52,8 @@ def _with_other_half(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
         halves = [t for t in cards if t and t is not card and _may_be_half(card[0], t[0])]
         if len(halves) == 1 and _same_in_both(card[0], halves[0][0]):
             _complete(card[0], halves[0][0])
+            if halves[0][0].section_said and "section" in halves[0][0].values:
+                card[0].values.setdefault("section", halves[0][0].values["section"])
             halves[0].clear()
         for part in cards:  # more readings of the card on the lines right below it
             below = part and part is not card and _is_below(card[0], part[0])

@@ -91,7 +91,9 @@ def explains(sheet: Sheet) -> bool:
     return sum(not isinstance(c.value, str) for c in sheet.cells.values()) < _FEW_NUMBERS
 
 
-_LABELLED = re.compile(r"\s*(?P<label>[^:=]{1,40}):\s*(?P<codes>\S.*(?:=|\b[A-Z] [a-z]).*)", re.DOTALL)
+_LABELLED = re.compile(
+    r"\s*(?P<label>[^:=]{1,40}):\s*(?P<codes>\S.*(?:=|\b[A-Z] [a-z]).*)", re.DOTALL
+)
 # "L (laser through the filtrate): …" explains the symbol by the way.
 _BY_THE_WAY = re.compile(r"\s*(?P<symbol>[^\W\d_]\w{0,3})\s*\((?P<meaning>[^()]{4,})\)\s*[:=]")
 _CHOICES = ("filtration", "scatter")
@@ -125,7 +127,8 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
         (code, said)
         for sheet in sheets
         for (row, _), cell in sheet.cells.items()
-        if isinstance(cell.value, str) and _EXPLAINS.search(cell.text)
+        if isinstance(cell.value, str)
+        and _EXPLAINS.search(cell.text)
         and len(cell.text) < _LONGEST_ENTRY
         for code, said in _CODE_AND_MEANING.findall(cell.text)
     ]
@@ -232,7 +235,9 @@ def _each(symbol: str, meaning: str) -> list[tuple[str, str]]:
 
 # "Water, first, second, third cylinder", "fills of water, in order": of each the one counted.
 _ORDINAL = "|".join(ORDINALS)
-_IN_TURN = re.compile(rf"(?:\b(?:{_ORDINAL})\b\s*,?\s*(?:and |e |y |et |und )?){{2,}}|,?\s*in order\b", re.I)
+_IN_TURN = re.compile(
+    rf"(?:\b(?:{_ORDINAL})\b\s*,?\s*(?:and |e |y |et |und )?){{2,}}|,?\s*in order\b", re.I
+)
 
 
 def _counted(mark: str) -> str:

@@ -211,7 +211,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     # What water was used for; "failed to dissolve" speaks of something else.
     (r"\b(used|added|needed|taken|poured) to dissolve\b(?: it\b)?", r"\1"),
     # Dry powder is the reagent to one class and the residue to another.
-    (r"\b(dry|dried) powder\b(?=.*\b(?:left|remain\w*|recover\w*|residue|undissolved)\b)",
+    (r"\b(dry|dried) powder\b(?=.*\b(?:left|back|remain\w*|recover\w*|residue|undissolved)\b)",
      r"\1 solid"),
     (r"(?<!\+ )\b(dry|dried) powder\b(?! ?(?:\+|and|with|plus|&) ?(?:filter ?)?paper)",
      r"\1 drypowder"),

@@ -133,7 +133,9 @@ def personal_kind(heading: str, values: Sequence[object] = ()) -> Kind:
 
 
 # "Nom de votre groupe" over A1, A2: codes.
-_OF_GROUP = re.compile(r"\b(?:group|team|bench|groupe|gruppe|grupo|gruppo|groep|équipe|equipo)\b", re.I)
+_OF_GROUP = re.compile(
+    r"\b(?:group|team|bench|groupe|gruppe|grupo|gruppo|groep|équipe|equipo)\b", re.I
+)
 _CODE = re.compile(r"[A-Za-z]{0,2}[\s-]?\d{1,2}[a-z]?|[A-Z]")
 
 

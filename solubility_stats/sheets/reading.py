@@ -105,12 +105,16 @@ _TITRATED = frozenset({"titrant_ml", "burette_start_ml", "burette_end_ml"})
 
 
 def _say_whose(
-    drafts: Sequence[Draft], fields: Sequence[Field], values: Readings[int, Sequence[RawCell | None]]
+    drafts: Sequence[Draft],
+    fields: Sequence[Field],
+    values: Readings[int, Sequence[RawCell | None]],
 ) -> None:
     """Give a card the group that stands beside its title: "CARD | Bench 1"."""
     if len(drafts) != 1 or any(f.column == "group" for f in fields):
         return
-    texts = [c.text for f in fields if not f.column for c in values.get(f.place, ()) if c is not None]
+    texts = [
+        c.text for f in fields if not f.column for c in values.get(f.place, ()) if c is not None
+    ]
     named = [code for text in texts[:2] if (code := group_of_sheet(text))]
     if len(named) == 1:
         drafts[0].values.setdefault("group", named[0])

@@ -144,7 +144,8 @@ _UNITS = re.compile(
 
 
 _TITLE_WITH_UNIT = re.compile(
-    r"\s*(?:all )?(?P<of>masses|weights|volumes|times)\s*\((?:all )?(?:in )?(?P<unit>\w+)\)\s*", re.I
+    r"\s*(?:all )?(?P<of>masses|weights|volumes|times)\s*\((?:all )?(?:in )?(?P<unit>\w+)\)\s*",
+    re.I,
 )
 
 

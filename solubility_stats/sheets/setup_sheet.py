@@ -28,6 +28,8 @@ def without_setup(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
         return list(tables)
     setup = said[0][0]
     known = set().union(*({*d.values, *d.unread} for d in runs))
+    if not any(d.section_said for d in runs):
+        known.discard("section")  # the name of a sheet gives way
     for column, value in setup.values.items():
         if column in ("group", "run", "comment") or column in known:
             continue  # the runs say it themselves

@@ -1,7 +1,7 @@
 """Answers ticked side by side: "Filtered with" over "vacuum" and "gravity", with a ✓ below one.
 
-The columns of one question become one, whose cells say what was ticked. A line with no tick, or
-with two, says nothing and stays as it is.
+The columns of one question become one, whose cells say what was ticked; two ticks on a line are
+unclear.
 """
 
 from __future__ import annotations
@@ -72,10 +72,12 @@ def _joined(table: Table, pair: Sequence[Column], name: str, book: Book) -> Tabl
     view = copied(table)
     for line in table.lines:
         ticked = [c for c in pair if (line, c.place) in view.cells]
-        if len(ticked) != 1:
+        if not ticked:
             continue
         tick = view.cells.pop((line, ticked[0].place))
-        view.cells[line, first.place] = _told(tick, ticked[0].cells[-1].text)
+        # Two answers ticked are none: a person has to look.
+        answer = " + ".join(c.cells[-1].text for c in ticked)
+        view.cells[line, first.place] = _told(tick, answer)
     view.along.clear()
     for line, place in sorted(view.cells):
         view.along[line].append(place)
