@@ -49,6 +49,7 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "constant_mass",
         re.compile(
             r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)"
+            r"|\b(?:mass|weight) (?:has |had )?(?:stayed|remained|was|is) (?:constant|unchanged)\b"
             r"|\bstay(?:ed|s)? (?:the )?same\b|\b(?:mass|weight) stop(?:ped)? chang\w*|\bweigh(?:ed|s|ing)? (?:out )?the same\b"
             r"|\breweigh\w*\b.*\bsame\b|\b(?:stopped|no longer|not) (?:changing|losing)\b|"
             r"\bno more change\b"

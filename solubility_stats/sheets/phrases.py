@@ -104,6 +104,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"dry\w*|oven|hot ?plate)",
      " again after dry "),
     (r"\befter en \w+ till\b", " again after "),
+    (r"\b(?:veid|vejet|vägt|vägd|gewogen) (?:inn|ind|in|ein)\b", " initial weight "),
     (r"\bcylinder full\b", " fill "),
     (r"\bcomment (?=avez|as-tu|as |a-t|est|on |vous|tu |filtr)", " method "),
     (r"\blíquido filtrado\b", " filtrate "),
@@ -226,7 +227,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"\1\2 time"),
     # Paper to weigh on is no filter paper; solid taken off the filter paper is weighed without it,
     # and solid "on the paper" may be either.
-    (r"\bweigh(?:ing)? papers?\b|\bpapers? (?:to|for) weigh\w*", " weighboat "),
+    (r"\bweighing papers?\b|\bweigh papers?\b(?! (?:and|with|plus|\+))|\bpapers? (?:to|for) weigh\w*", " weighboat "),
     (r"\b(?:from|off|off of|out of) (?:the |your |our )?(?:filter ?)?papers?\b", " "),
     (r"\bon (?:the |your |our )?(?:filter ?)?papers?\b", " onpaper "),
     # What is still to be done is a plan, a share of a volume is worked out.
