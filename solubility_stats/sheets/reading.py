@@ -57,7 +57,8 @@ def read_table(
     said = units_said([c.value for c in around if isinstance(c.value, str)])
     values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
     columns = without_numbers(table.columns)
-    columns = tuple(by_codes(c, state.explained, values[c.place]) for c in columns)
+    known = {c.reading.column for c in columns}
+    columns = tuple(by_codes(c, state.explained, values[c.place], known) for c in columns)
     if table.view.turned:
         columns = below_titles(columns, values)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))

@@ -7,7 +7,7 @@ list of questions are known only when the whole table is.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
 from itertools import pairwise
 
@@ -19,7 +19,7 @@ from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column
 from solubility_stats.sheets.units import dimension_of, known_unit
-from solubility_stats.sheets.words import coded
+from solubility_stats.sheets.words import coded, flag
 
 _NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
 
@@ -76,7 +76,10 @@ def below_titles(
 
 
 def by_codes(
-    column: Column, explained: Mapping[str, str], cells: Sequence[RawCell | None]
+    column: Column,
+    explained: Mapping[str, str],
+    cells: Sequence[RawCell | None],
+    taken: Set[str | None],
 ) -> Column:
     """Return a column whose values are codes that the sheet explains as the column of that choice.
 
@@ -85,8 +88,10 @@ def by_codes(
     texts = {c.text.strip() for c in cells if c is not None}
     if column.reading.column or column.reading.derived or not texts:
         return column
+    if all(flag(text) is not None for text in texts):
+        return column  # yes and no may answer anything
     for name, said in explained.items():
-        if all(coded(text, quantity(name), said) for text in texts):
+        if name not in taken and all(coded(text, quantity(name), said) for text in texts):
             return replace(column, reading=Reading((name,), None, "values"))
     return column
 

@@ -272,8 +272,12 @@ def _durations(text: str, column: str) -> Iterator[str]:
             yield f"{times[0][0]} {times[0][1]}"
 
 
+# "N = Nutsche, T = Trichter" explains codes and says how nobody did it.
+_KEY = re.compile(r"(?:\A|[,;]\s*)\s*\S{1,4}\s*(?:=|\s[–-]\s)")
+
+
 def _filtrations(text: str) -> Iterator[str]:
-    if not _FILTERED.search(text):
+    if not _FILTERED.search(text) or _KEY.search(text):
         return
     for part in _parts(text):
         if not _HOW.search(part) or _NOT.search(part):
