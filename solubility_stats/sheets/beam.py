@@ -11,7 +11,7 @@ import unicodedata
 _WORDS = {
     "beam": """
         beam beams line path cone ray rays streak scatter scattering tyndall effect haz strahl
-        lichtstrahl raggio fascio faisceau rayon straal laserstraal laserstrahl feixe laserlys
+        lichtstrahl raggio rayo fascio faisceau rayon straal laserstraal laserstrahl feixe laserlys
         laserljus laserlicht stråle strale strala
         laserstrale wiazka wiazke""",
     "seen": """

@@ -16,7 +16,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ORDINALS, counted, normal
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS
+from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS, section_named
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -345,6 +345,9 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
         return False
     if any(len(t := view.cells[line, p].text) > 40 or _SAYS_VALUE.match(t) for p in over):
         return False
+    sections = [p for p in over if section_named(view.cells[line, p].text)]
+    if sections == over[:1] and over[0] == first:
+        return False  # "Klasse 10b" over the groups, a title beside it
     wide = view.range_of(line, over[0])
     if wide is not None and wide[1] <= first and wide[3] >= last:
         return False
@@ -384,6 +387,9 @@ def _reach(view: View, line: int, first: int, last: int) -> list[int]:
     return sorted(places)
 
 
+_TICK = frozenset("✓✔√☑☒☐✅")
+
+
 def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Know) -> bool:
     """Tell whether a line divides the headings above it, or holds their units.
 
@@ -393,7 +399,7 @@ def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Kno
     first, last = width(head)
     places = view.within(line, first, last + 1)
     cells = [view.cells[line, p] for p in places]
-    if not cells:
+    if not cells or any(c.text.strip() in _TICK for c in cells):
         return False
     if is_unit_line(cells):
         return True

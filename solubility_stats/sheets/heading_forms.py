@@ -26,7 +26,8 @@ _MENTIONS = (
 )
 # "Weigh about 2.5 g of lime. Exact mass:" tells what to aim at.
 _AIM = re.compile(
-    r"\b(?:about|approx(?:imately|\.)?|roughly|around|at least)\s+\d[\d.,–-]*\s*(?:g|mg|mL|ml|min(?:utes?)?)\b"
+    r"\b(?:about|approx(?:imately|\.)?|roughly|around|at least)\s+\d[\d.,–-]*\s*(?:g|mg|mL|ml|"
+    r"min(?:utes?)?)\b"
     r"|\b\d[\d.,]*\s?[–-]\s?\d[\d.,]*\s*(?:g|mL|ml|min)\b(?=\s*\w)",
     re.IGNORECASE,
 )
@@ -49,8 +50,10 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "constant_mass",
         re.compile(
             r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)"
+            r"|\bvägde lika\b|\bsam(?:ma|me) (?:vikt|vekt|vægt)\b"
             r"|\b(?:mass|weight) (?:has |had )?(?:stayed|remained|was|is) (?:constant|unchanged)\b"
-            r"|\bstay(?:ed|s)? (?:the )?same\b|\b(?:mass|weight) stop(?:ped)? chang\w*|\bweigh(?:ed|s|ing)? (?:out )?the same\b"
+            r"|\bstay(?:ed|s)? (?:the )?same\b|\b(?:mass|weight) stop(?:ped)? chang\w*|"
+            r"\bweigh(?:ed|s|ing)? (?:out )?the same\b"
             r"|\breweigh\w*\b.*\bsame\b|\b(?:stopped|no longer|not) (?:changing|losing)\b|"
             r"\bno more change\b"
             r"|\b(?:mass|weight)\s+(?:is\s+|was\s+)?(?:steady|constant|stable|settled|unchanged)\b"
@@ -62,7 +65,8 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "filtration",
         re.compile(
-            r"\b(?:pump|pumpe|pomp|pompe|pompa|bomba)\b.*\b(?:used|gebruikt|benutzt|verwendet|utilisée?|"
+            r"\A\s*(?:pump|pumpe|pomp|pompe|pompa|bomba)\s*\?"
+            r"|\b(?:pump|pumpe|pomp|pompe|pompa|bomba)\b.*\b(?:used|gebruikt|benutzt|verwendet|utilisée?|"
             r"usad[ao]|usata|brukt|brugt|använ\w*)\b"
             r"|\b(?:suction|vacuum|vac)\b[^/]*(?:\bor\b|/).*\b(?:gravity|grav|drip\w*|funnel|fluted)\b"
             r"|\b(?:gravity|drip\w*|funnel|fluted)\b[^/]*(?:\bor\b|/).*\b(?:suction|vacuum|vac|pump)\b"

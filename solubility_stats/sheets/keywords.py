@@ -56,6 +56,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("second_dry_mass_g", "again mass after", "paper dish start before initial wet volume"),
     ("second_dry_mass_g", "again dry alone", "paper time dish start wet volume method"),
     ("second_dry_mass_g", "again mass residue", "paper time dish start"),
+    ("second_dry_mass_g", "again mass", "paper time dish start before wet volume solid reagent "
+     "water filtration temperature derived solubility"),
     ("initial_mass_g", "mass solid start", "residue paper time dry wet dish after final again"),
     ("recovered_mass_g", "mass|solid residue", "paper start time wet dish before again constant"),
     ("recovered_mass_g", "mass final|after|dry", "reagent paper start time wet dish before again "
@@ -140,7 +142,7 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("section", "section", "count group"),
     ("section", "class", "count group summary derived comment mass volume time temperature "
      "solubility water solid residue scatter filtration filtrate run timestamp"),
-    ("group", "group", "count comment section temperature mass volume time solubility"),
+    ("group", "group", "count comment section temperature mass volume time solubility alone"),
     ("semester", "semester", ""),
 )  # fmt: skip
 # Columns a heading may name although it speaks of something worked out or of a summary.

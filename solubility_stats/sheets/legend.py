@@ -18,7 +18,7 @@ from solubility_stats.sheets.words import meaning
 
 _SYMBOL = r"[^\W\d_][^\s:=;,]{0,9}"
 _ENTRY = re.compile(
-    rf"(?:\A|[;,]\s*|\s{{2,}}|\blegend\W+)(?P<symbol>{_SYMBOL})\s*[:=]\s*"
+    rf"(?:\A|[;,]\s*|\s{{2,}}|\blegend\W+)(?P<symbol>{_SYMBOL})(?:\s*[:=]|\s[–—])\s*"
     rf"(?P<meaning>.+?)(?=\s*(?:;|\s{{2,}}|,\s*{_SYMBOL}\s*=)|\s*\Z)",
     re.IGNORECASE | re.DOTALL,
 )
@@ -31,7 +31,9 @@ _ABOVE, _BELOW = 60, 40
 _RANGE = re.compile(r"([^\W\d_]+)_?(\d)\s*(?:…|\.\.\.?|-|–|to|bis)\s*\1_?(\d)")
 _ONE = r"[^\W\d_]{1,2}_?(?:\d|(?<=\w)[a-h])"
 _SERIES = re.compile(rf"{_ONE}(?:(?:\s*(?:,|/|and|und|et|y|e|i|&)\s*|\s+){_ONE})+")
-_LISTED_SYMBOLS = re.compile(rf"\s*(?P<symbols>{_SERIES.pattern})\s*[:=]\s*(?P<meaning>\S.{{2,}})")
+_LISTED_SYMBOLS = re.compile(
+    rf"\s*(?P<symbols>{_SERIES.pattern})\s*(?:[:=]|[–—])\s*(?P<meaning>\S.{{2,}})"
+)
 
 
 def legend_of(sheet: Sheet) -> dict[str, str]:
@@ -49,7 +51,7 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
     }
     for cell in texts.values():
         text = cell.text
-        if not ("=" in text or ":" in text) or len(text) > 400:
+        if not re.search(r"[=:]|\s[–—]\s", text) or len(text) > 400:
             continue
         plain_text = unicodedata.normalize("NFKC", text)
         if (aside := _BY_THE_WAY.match(text)) and _is_symbol(aside["symbol"]):

@@ -112,6 +112,13 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     known = [c for c in reading.candidates if c != keywords.UNSURE]
     if known == [keywords.DERIVED]:
         return ""
+    masses = {"initial_mass_g", "recovered_mass_g"}
+    if (
+        set(known) == masses
+        and ("initial_mass_g", field.trial) in taken
+        and "drypowder" in _words(field)
+    ):
+        return "recovered_mass_g"  # dry powder beside what was weighed in
     some = len(known) > 1
     if some and (reading.strange or set(known) == {"initial_mass_g", "recovered_mass_g"}):
         return ""  # a mass of anything

@@ -53,6 +53,11 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
         if ended:
             found.append(Line(number, "end", cells))
             continue
+        own = [c for c in cells.values() if c.merged_from is None]
+        if found and len(own) == 1 and _KEY_TITLE.fullmatch(own[0].text):
+            ended = True  # what follows explains the symbols
+            found.append(Line(number, "note", cells))
+            continue
         kind = line_kinds.classify(
             cells,
             shape,
@@ -84,6 +89,11 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
     return _without_odd_names(_without_shifted(found, shape), shape)
 
 
+_KEY_TITLE = re.compile(
+    r"\W*(?:key|legend[ae]?|légende|leyenda|zeichen|symbole?s?|abkürzungen|erklärung|oznaczenia|"
+    r"objaśnienia|forklaring|förklaring|codes?|where)\W*",
+    re.IGNORECASE,
+)
 _DITTO = frozenset({'"', "''", "”", "“", "″", "〃", '-"-', '—"—', "ditto", "do.", "dto."})
 
 

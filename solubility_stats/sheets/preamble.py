@@ -274,7 +274,13 @@ def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
 
 _ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration"})
 _FEWEST_WORDS = 4
-_AROUND = frozenset({"above the table", "a note under the table"})
+_AROUND = frozenset(
+    {
+        "above the table",
+        "a note under the table",
+        "below the table, under no heading that was understood",
+    }
+)
 
 
 def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:

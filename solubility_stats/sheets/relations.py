@@ -162,6 +162,15 @@ _BURETTE = ("burette_start_ml", "burette_end_ml")
 _SPECK_G = 0.5
 
 
+def agree(one: Field, other: Field, values: Values) -> bool:
+    """Tell whether two places of one quantity hold the same, in whatever unit: 299.5 mL, 0.2995 L."""
+    if not one.column or one.column != other.column or quantity(one.column).kind != "number":
+        return False
+    first, second = readings(one, values), readings(other, values)
+    both = np.isfinite(first) & np.isfinite(second)
+    return bool(both.any() and np.allclose(first[both], second[both], rtol=1e-3))
+
+
 def _on_dish(own: Array, net: Array | None) -> bool:
     if _equal(own, net):
         return True

@@ -19,7 +19,7 @@ from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column
 from solubility_stats.sheets.units import dimension_of, known_unit
-from solubility_stats.sheets.words import coded, flag
+from solubility_stats.sheets.words import coded
 
 _NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
 
@@ -75,6 +75,11 @@ def below_titles(
     return tuple(done)
 
 
+_PLAIN_ANSWERS = frozenset(
+    ["y", "n", "yes", "no", "ja", "nein", "j", "oui", "non", "si", "sì", "sí", "sim", "não", "nee", "nej", "tak", "nie", "true", "false", "0", "1", "✓", "✗", "x"]
+)
+
+
 def by_codes(
     column: Column,
     explained: Mapping[str, str],
@@ -88,7 +93,7 @@ def by_codes(
     texts = {c.text.strip() for c in cells if c is not None}
     if column.reading.column or column.reading.derived or not texts:
         return column
-    if all(flag(text) is not None for text in texts):
+    if {text.casefold() for text in texts} <= _PLAIN_ANSWERS:
         return column  # yes and no may answer anything
     for name, said in explained.items():
         if name not in taken and all(coded(text, quantity(name), said) for text in texts):

@@ -31,6 +31,7 @@ from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.relations import (
+    agree,
     burette_used,
     contradicted,
     dish_residues,
@@ -238,7 +239,9 @@ def _answered(field: Field, column: str, values: Values) -> int:
 def _agree(one: Field, other: Field, values: Values) -> bool:
     pairs = zip(values.get(one.place, ()), values.get(other.place, ()), strict=False)
     both = [(a, b) for a, b in pairs if a is not None and b is not None]
-    return bool(both) and all(a.text.strip() == b.text.strip() for a, b in both)
+    if not both:
+        return False
+    return all(a.text.strip() == b.text.strip() for a, b in both) or agree(one, other, values)
 
 
 def _loser(field: Field, best: Field | None, column: str, values: Values) -> Field:

@@ -36,6 +36,9 @@ _TEMPERATURE = re.compile(
 _BARE_DEGREES = re.compile(
     r"(?P<number>(?:1[5-9]|2\d|3[0-5])(?:[.,]\d)?(?=\s*C)|[678]\d(?:[.,]\d)?(?=\s*F))\s*(?P<unit>[CF])"
 )
+_ROOM_BEHIND = re.compile(
+    r"\A\s+(?:in|for|at)\s+(?:the\s+)?(?:room|lab|water|all|every\w*)\b", re.IGNORECASE
+)
 # What the thermometer was in, or who it holds for.
 _OF_THE_LAB = re.compile(
     r"\b(?:water|eau|wasser|acqua|agua|lab|room|thermometers?|mixture|solution|bath|ambient|all|"
@@ -80,6 +83,8 @@ _DONE = re.compile(
     r"agita\w+|reposo|repouso|riposo|secagem|mescola\w+|decantazione|trockenzeit|rührzeit|absetzzeit)\b",
     re.IGNORECASE,
 )
+# "Every group: stir 10 min, stand 15 min"
+_VERB = re.compile(r"\b(?:stir|mix|stand|settle|dry)\b", re.IGNORECASE)
 _FILTERED = re.compile(
     r"filt|sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
     r"\btutti\b|\balla\b|\ballen\b|pump|aspirator|suction|every(?:one|body)|all groups",
@@ -189,6 +194,11 @@ def _temperatures(text: str) -> Iterator[str]:
     text = _SHORTENED.sub(r"\1", text)
     said = [s for s in re.split(r"[.;]\s|\n", text) if not _FROM_A_BOOK.search(s)]
     parts = [p for s in said for p in _parts(s)]
+    yield from (
+        f"{m['number']} {m['unit']}"
+        for p in parts
+        if (m := _BARE_DEGREES.match(p)) and _ROOM_BEHIND.search(p[m.end() :])
+    )
     bare = [m for p in parts if (m := _BARE_DEGREES.fullmatch(p))]
     yield from (f"{m['number']} {m['unit']}" for m in bare)
     for part in parts:
@@ -265,7 +275,8 @@ def _durations(text: str, column: str) -> Iterator[str]:
     for part in _parts(text):
         part = _AT_DEGREES.sub(" ", part)
         times = _DURATION.findall(part)
-        if len(times) != 1 or not _DONE.search(part) or len(part) > 60:
+        told = _DONE.search(part) or (_FOR_ALL.search(text) and _VERB.search(part))
+        if len(times) != 1 or not told or len(part) > 60:
             continue
         words = words_of(normal(_DURATION.sub(" ", part)))
         if keywords.match([*words, "min"], "time") == [column]:
@@ -273,7 +284,7 @@ def _durations(text: str, column: str) -> Iterator[str]:
 
 
 # "N = Nutsche, T = Trichter" explains codes and says how nobody did it.
-_KEY = re.compile(r"(?:\A|[,;]\s*)\s*\S{1,4}\s*(?:=|\s[–-]\s)")
+_KEY = re.compile(r"(?:\A|[,;]\s*)\s*\S{1,4}\s*(?:=|\s[–-]\s)(?!\s*[\d~≈])")
 
 
 def _filtrations(text: str) -> Iterator[str]:

@@ -232,6 +232,7 @@ def _table(
     labels: tuple[int, ...] = ()
     if view.turned:  # remarks beside the values are nobody's run, nor are a few more labels
         lines = tuple(i for i in lines if not _heads_remarks(view, i, columns[0]))
+        lines = tuple(i for i in lines if not _is_ticked_off(view, i, first, last))
         labels = _labels_beside(view, lines, (first, last), know)
         lines = tuple(i for i in lines if i not in labels)
     caption = _caption(view, header[0], ceiling, first, last)
@@ -262,6 +263,17 @@ def _labels_beside(
         if any(know((c.text,)).column in ("group", "section") for c in texts):
             found += [line, values]
     return tuple(found)
+
+
+_TICKS = "✓✔√☑☒✅"
+_FEWEST_TICKS = 3
+
+
+def _is_ticked_off(view: View, line: int, first: int, last: int) -> bool:
+    """Tell whether a line of a turned table only ticks the steps that were done."""
+    texts = [view.cells[line, p].text.strip() for p in view.within(line, first, last)]
+    ticks = [t for t in texts if t and t in _TICKS]
+    return len(ticks) >= _FEWEST_TICKS and len(texts) - len(ticks) <= 2
 
 
 def _heads_remarks(view: View, line: int, first: Column) -> bool:

@@ -34,7 +34,7 @@ _YES = frozenset(
 _NO = frozenset(
     {
         *("no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "not", "never"),
-        *("nein", "non", "nee", "não", "nie", "nej", "nei", "ei"),
+        *("nein", "non", "nee", "não", "nie", "nej", "nei", "ei", "ne"),
     }
 )
 _NEGATIONS = frozenset(
