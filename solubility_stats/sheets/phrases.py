@@ -114,7 +114,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bcylinder full\b", " fill "),
     (r"\bcomment (?=avez|as-tu|as |a-t|est|on |vous|tu |filtr)", " method "),
     (r"\blíquido filtrado\b", " filtrate "),
-    (r"\b(paper|filter)( and| with| plus| &) (?:the )?((?:dry |dried )?\w+) together\b", r"paper + \3"),
+    (r"\b(paper|filter)( and| with| plus| &) (?:the )?((?:dry |dried )?\w+) together\b",
+     r"paper + \3"),
     (r"\bsecond (?:go|turn|spell|round)\b", " again "),
     (r"\b(?:after|once|when) (?:all )?(?:of )?(?:the )?water (?:has |was |is |had )?(?:all )?"
      r"(?:gone|evaporated|boiled (?:off|away)|driven off)\b", " after dry "),
@@ -233,7 +234,8 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"\1\2 time"),
     # Paper to weigh on is no filter paper; solid taken off the filter paper is weighed without it,
     # and solid "on the paper" may be either.
-    (r"\bweighing papers?\b|\bweigh papers?\b(?! (?:and|with|plus|\+))|\bpapers? (?:to|for) weigh\w*", " weighboat "),
+    (r"\bweighing papers?\b|\bweigh papers?\b(?! (?:and|with|plus|\+))"
+     r"|\bpapers? (?:to|for) weigh\w*", " weighboat "),
     (r"\b(?:from|off|off of|out of) (?:the |your |our )?(?:filter ?)?papers?\b", " "),
     (r"\bon (?:the |your |our )?(?:filter ?)?papers?\b", " onpaper "),
     # What is still to be done is a plan, a share of a volume is worked out.

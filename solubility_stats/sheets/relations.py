@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from solubility_stats.quantities import quantity
+from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.model import Decimal
@@ -163,12 +163,35 @@ _SPECK_G = 0.5
 
 
 def agree(one: Field, other: Field, values: Values) -> bool:
-    """Tell whether two places of one quantity hold the same, in whatever unit: 299.5 mL, 0.2995 L."""
+    """Tell whether two places of one quantity hold the same in any unit: 299.5 mL, 0.2995 L."""
     if not one.column or one.column != other.column or quantity(one.column).kind != "number":
         return False
     first, second = readings(one, values), readings(other, values)
     both = np.isfinite(first) & np.isfinite(second)
     return bool(both.any() and np.allclose(first[both], second[both], rtol=1e-3))
+
+
+def per_litre(fields: Sequence[Field], values: Values) -> Array | None:
+    """Return what went missing per litre of water, line by line, if its columns are known."""
+    known = {f.column: f for f in fields if f.column and not f.trial}
+    start, left = known.get("initial_mass_g"), known.get("recovered_mass_g")
+    gross, tare = (known.get(c) for c in _PAIRS["paper"])
+    water = known.get("water_volume_ml")
+    fills = [known[c] for c in fill_columns(known)]
+    if start is None or (water is None and not fills):
+        return None
+    if left is not None:
+        dry = readings(left, values)
+    elif gross is not None and tare is not None:
+        dry = readings(gross, values) - readings(tare, values)
+    else:
+        return None
+    if water is not None:
+        litres = readings(water, values) / 1000
+    else:
+        litres = np.nansum([readings(f, values) for f in fills], axis=0) / 1000
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return (readings(start, values) - dry) / litres
 
 
 def _on_dish(own: Array, net: Array | None) -> bool:

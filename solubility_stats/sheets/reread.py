@@ -75,9 +75,7 @@ def below_titles(
     return tuple(done)
 
 
-_PLAIN_ANSWERS = frozenset(
-    ["y", "n", "yes", "no", "ja", "nein", "j", "oui", "non", "si", "sì", "sí", "sim", "não", "nee", "nej", "tak", "nie", "true", "false", "0", "1", "✓", "✗", "x"]
-)
+_PLAIN_ANSWERS = keywords.listed("answers")
 
 
 def by_codes(

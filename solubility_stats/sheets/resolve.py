@@ -11,6 +11,8 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.codes import nameless_group, nameless_part, winner
@@ -24,6 +26,7 @@ from solubility_stats.sheets.fills import (
     sums_are_totals,
     take_numbered_series,
 )
+from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.likely import take_likely
@@ -36,6 +39,8 @@ from solubility_stats.sheets.relations import (
     contradicted,
     dish_residues,
     never_below,
+    per_litre,
+    readings,
     weighed_out,
 )
 from solubility_stats.sheets.tables import Column, Table
@@ -79,6 +84,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         fields = arithmetic(fields, values, lines)
         likely = take_likely(take_numbered_series(fields, values), values, lines)
         fields = arithmetic(likely, values, lines) if likely != fields else fields
+    fields = _own_result(fields, values)
     fields = _filtrate_of_dish(_open_what_stands_alone(fields))
     return open_incomplete_fills(fields, values)
 
@@ -387,6 +393,30 @@ def _acid_used(fields: list[Field], values: Values) -> list[Field]:
         replace(f, column="titrant_ml", state="understood", how="arithmetic", note=note)
         if f.place == place else f for f in fields
     ]  # fmt: skip
+
+
+# A group rounds, and works with the digits it has (judgement).
+_ROUNDED = 0.06
+_HUNDREDTH = re.compile(r"100\s*(?:ml|g|cm)", re.IGNORECASE)
+
+
+def _own_result(fields: list[Field], values: Values) -> list[Field]:
+    """Take "g per L" on a group's own card for its result, where its readings give just that."""
+    found = [
+        f for f in fields if f.state == "open" and ONLY_RATIO.fullmatch(f.source.heading.strip())
+    ]
+    made = per_litre(fields, values)
+    if len(found) != 1 or made is None or any(f.column == "reported_solubility" for f in fields):
+        return fields
+    f = found[0]
+    share = 0.1 if _HUNDREDTH.search(f.source.heading) else 1.0
+    own = readings(replace(f, column="reported_solubility"), values) / share
+    both = np.isfinite(own) & np.isfinite(made)
+    if not both.any() or (np.abs(own - made)[both] > _ROUNDED * np.abs(made[both])).any():
+        return fields
+    new = replace(f, column="reported_solubility", state="understood", how="arithmetic",
+                  note="the mass dissolved, divided by the water, gives it")  # fmt: skip
+    return [new if g is f else g for g in fields]
 
 
 # So many answers that name the same choice are no coincidence (judgement).

@@ -1,4 +1,4 @@
-"""Sheets written like a page: sentences with a reading, questions over answers, blanks filled in."""
+"""Sheets written like a page: sentences, questions over answers, blanks filled in."""
 
 from __future__ import annotations
 
