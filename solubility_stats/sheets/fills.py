@@ -9,7 +9,13 @@ from dataclasses import replace
 from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_line import EACH_FILL
-from solubility_stats.sheets.heading_text import RATIO, counted, normal, plain_ordinals
+from solubility_stats.sheets.heading_text import (
+    RATIO,
+    counted,
+    normal,
+    plain_ordinals,
+    without_size,
+)
 from solubility_stats.sheets.keywords import concepts_among, may_name, names_other, tells_volume
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import words_of
@@ -146,7 +152,7 @@ def _counted(field: Field) -> tuple[str, int]:
     rest, unit = unit_in_heading(field.source.heading)
     if field.state not in ("open", "unknown") or unit is None or dimension_of(unit) != "volume":
         return "", 0
-    words = plain_ordinals(normal(rest)).split()
+    words = plain_ordinals(without_size(normal(rest))).split()
     numbers = [n for w in words if (n := _NUMBER_WORDS.get(w) or (int(w) if w.isdigit() else 0))]
     stem = " ".join(w for w in words if not (w.isdigit() or w in _NUMBER_WORDS))
     said = concepts_among(words_of(stem))
@@ -189,6 +195,7 @@ def open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:
 
     Their sum would lack it. With a written total the two are compared run by run.
     """
+    fields = [_as_celsius(f, fields) for f in fields]
     fills = {f.column for f in fields if f.column in fill_columns([f.column])}
     if not fills or any(f.column == "water_volume_ml" for f in fields):
         return fields
@@ -204,6 +211,20 @@ def open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:
     return [
         replace(f, column="", state="open", note=note) if f.column in fills else f for f in fields
     ]
+
+
+def _as_celsius(field: Field, fields: Sequence[Field]) -> Field:
+    """Take a "water_C" that no "water_A" and "water_B" stand beside for a temperature."""
+    others = {f.column for f in fields if f is not field}
+    if field.column != fill_column(3) or not _ENDS_IN_C.search(field.source.heading):
+        return field
+    if others & {fill_column(1), fill_column(2), "temperature_c"}:
+        return field
+    note = "C for degrees Celsius, as there is no A or B"
+    return replace(field, column="temperature_c", unit="degC", how="pattern", note=note)
+
+
+_ENDS_IN_C = re.compile(r"[\s_]C\s*\Z")
 
 
 def _may_be_fill(field: Field, cells: Sequence[RawCell | None]) -> bool:

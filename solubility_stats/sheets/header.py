@@ -118,12 +118,21 @@ def _leave_labels_above_out(view: View, head: Head, beside: Callable[[int], int]
     above = head.places[:first]
     # Two labels on each line, so that the labels below them are those of the table.
     double = all(_beside(view, head.line, p) == 3 and beside(p) == 1 for p in above)
-    if not above or (view.get(head.line, above[-1] + 1) is not None and not double):
+    if not above:
+        return
+    ends = {above[-1]}
+    if max(map(beside, head.places)) > _VALUE_AND_UNIT:  # a title may stand right above trials
+        ends |= {p for p in above if beside(p)}
+    near = all(view.get(head.line, end + 1) is not None for end in ends)
+    if near and not double:
         return
     if all(_may_be_label(head, p) for p in above if beside(p)):
         head.places[:] = head.places[first:]
         for place in above:
             head.hits.pop(place, None)
+
+
+_VALUE_AND_UNIT = 2
 
 
 def _may_be_label(head: Head, place: int) -> bool:

@@ -17,11 +17,21 @@ _MENTIONS = (
     (re.compile(r"\bon (?:the|that) day\b"), " "),
     (
         re.compile(
-            r"(?<=y)\s+(?:by|from|with|using)\s+(?:the\s+)?(?:method|part|table) (?:1|one|A)\b"
+            r"(?<=y)\s+(?:by|from|with|using)\s+(?:the\s+)?"
+            r"(?:[Mm]ethod|[Pp]art|[Tt]able) (?:1|one|A)\b"
         ),
         " ",
     ),
     (CONCENTRATION, r"conc \1 "),
+    # "Dissolved per litre in g" is a solubility.
+    (
+        re.compile(
+            r"\bdissolved (?:per|in (?:one|a|1)) (lit(?:er|re)|L|100 ?mL)[\s,(]*"
+            r"(?:in )?(g|mg|grams?)\b\W*\Z",
+            re.IGNORECASE,
+        ),
+        r"solubility (\2/\1)",
+    ),
     (re.compile(r"(?<=[Cc]onc)[_ ]M\Z|(?<=[Cc]oncentration)[_ ]M\Z"), " (M)"),
 )
 # "Weigh about 2.5 g of lime. Exact mass:" tells what to aim at.
@@ -52,6 +62,8 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
             r"\b(?:const(?:ant)?\.?|same)\s+(?:mass|weight)\b.*(?:\?|\(\s*y)"
             r"|\bvägde lika\b|\bsam(?:ma|me) (?:vikt|vekt|vægt)\b"
             r"|\b(?:mass|weight) (?:has |had )?(?:stayed|remained|was|is) (?:constant|unchanged)\b"
+            r"|\b(?:same|agree\w*|equal)\b[^?]{0,12}\bwithin\b"
+            r"|\b(?:mass|weight) (?:stay|remain|keep)(?:ed|s)? (?:constant|unchanged|the same)\b"
             r"|\bstay(?:ed|s)? (?:the )?same\b|\b(?:mass|weight) stop(?:ped)? chang\w*|"
             r"\bweigh(?:ed|s|ing)? (?:out )?the same\b"
             r"|\breweigh\w*\b.*\bsame\b|\b(?:stopped|no longer|not) (?:changing|losing)\b|"

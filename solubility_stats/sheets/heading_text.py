@@ -194,10 +194,15 @@ _ORDINAL_LAST = re.compile(r"(.+?)\s+(\d{1,2})\s*(?:st|nd|rd|th|er|e|ème)\Z")
 _ROMAN_LAST = re.compile(r"(?<=\w)\s(i{1,3}|iv)\Z")
 
 
+def without_size(words: str) -> str:
+    """Return words without the size of a cylinder: "1st 50" is the first fill."""
+    return _SIZE.sub(" ", words).strip()
+
+
 def numbered(words: str) -> tuple[str, str]:
     """Split "vol 2", "2nd fill", "third pour" into the words and the number."""
     words = _ROMAN_LAST.sub(lambda m: f" {_ROMAN[m[1]]}", words)
-    words = _SIZE.sub(" ", re.sub(r"\bof \d{1,2}\b", "", words)).strip()
+    words = without_size(re.sub(r"\bof \d{1,2}\b", "", words))
     words = " ".join(ORDINALS.get(w, w) for w in words.split())
     words = _COUNTED_OUT.sub(lambda m: f"{m[1]} {_COUNTS[m[2]]}", words)
     lettered = _LETTERED.fullmatch(words)

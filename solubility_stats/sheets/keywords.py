@@ -401,6 +401,8 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
         present.discard("time")  # "solid after 30 min drying (g)" is no time
     if present and present <= {"start", "begin"}:
         return ["initial_mass_g"]  # "we started with"
+    if present in ({"filtration", "alone"}, {"filtration", "mass"}) and _FILTERS & set(words):
+        return ["paper_mass_g"]  # "bare filter", "filter (g)"
     found = []
     for column, needed, forbidden in _RULES:
         wanted = [set(part.split("|")) for part in needed.split()]
@@ -414,8 +416,8 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
         unique = [c for c in unique if c not in ("group", "section")] or unique
     if not unique and present & _NO_READING:
         return [DERIVED]
-    if not unique and present == {"filtration", "mass"} and _FILTERS & set(words):
-        return ["paper_mass_g"]
+    if unique == ["initial_mass_g"] and "alone" in present and "solid" in words:
+        return ["initial_mass_g", "recovered_mass_g"]  # without the boat, or without the paper
     if not unique and "mass" in present and present <= {"mass", "amount"}:
         return ["initial_mass_g", "recovered_mass_g"]
     return unique

@@ -265,13 +265,19 @@ def _is_symbol(text: str) -> bool:
     return plain not in vocabulary() and not any(map(keywords.concepts_of, plain.split()))
 
 
+# "dried to constant mass: y / n" tells the answers as well.
+_ANSWERS = re.compile(r"\s*[:,(]\s*y(?:es)?\s*(?:/|or)\s*no?\b\s*\)?\s*\Z", re.IGNORECASE)
+
+
 def _explained(heading: str, legend: Mapping[str, str]) -> str:
     """Return what a heading of a symbol means, with its unit; any other heading as it is."""
-    if meaning := _of_symbol(heading, legend):
+    meaning = _ANSWERS.sub("", _of_symbol(heading, legend) or "")
+    if meaning:
         unit = unit_in_heading(heading)[1]  # "m_dry1_g" says the unit itself
         return f"{meaning} ({unit})" if unit and not unit_in_heading(meaning)[1] else meaning
     cut = _UNIT_BEHIND.fullmatch(heading)
-    if cut is None or not (meaning := _of_symbol(cut["symbol"], legend)):
+    meaning = _of_symbol(cut["symbol"], legend) or "" if cut else ""
+    if cut is None or not meaning:
         return heading
     return meaning if unit_in_heading(meaning)[1] else f"{meaning} ({cut['unit']})"
 

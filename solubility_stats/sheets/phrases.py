@@ -28,6 +28,8 @@ _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 _SAID: tuple[tuple[str, str], ...] = (
     (r"\bh\s?2\s?o\b", " water "),
     (r"\bsol'?y\b", " solubility "),
+    (r"\btemp(?:erature)? (?:probe|sensor)\b", " temperature "),
+    (r"\Acard\W+(?=\w+\Z)", " "),  # "Card – team"
     (r"\b\w+ (?:und|en) (\w*temperatu?u?r)\b", r" \1 "),
     (r"\bg(?:rams?)? (?:of \w+ )?(?:that )?dissolv\w* (?:in|per) (?:each |every |a |one )?"
      r"(?:1000|100|1)? ?(?:ml|cm3|l|litre|liter|dm3)\b", " solubility "),

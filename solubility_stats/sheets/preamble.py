@@ -16,6 +16,7 @@ from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
+from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.places import (
     RUN_WORDS,
     group_of_sheet,
@@ -154,6 +155,8 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
     """Return the column a label asks for, seen what stands beside it."""
     if degrees_in(value.text) and column != "temperature_c":
         return _degrees(label, value)  # whatever else "Water from the carboy" may mean
+    if column == "temperature_c" and _CLASS_CODE.fullmatch(value.text.strip()):
+        column = column if _speaks_of(label, "temperature") else None  # "Set: 12C"
     if column == "section" and section_named(label):
         return None  # "Section A" beside "Monday" is no label
     if column == "water_volume_ml" and fill_columns(taken):
@@ -161,6 +164,13 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
     if column == "bottle" and label.casefold().startswith("batch") and "group" not in taken:
         return "group"  # of students, where nothing else names one
     return column
+
+
+def _speaks_of(text: str, concept: str) -> bool:
+    return concept in keywords.concepts_among(words_of(normal(text)))
+
+
+_CLASS_CODE = re.compile(r"\d{1,2}[A-Z]")
 
 
 def _make_room_for_few(found: Preamble, taken: set[str]) -> None:
@@ -256,10 +266,12 @@ def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
     column = "titrant_mol_per_l"
     if column in taken or column in found.values:
         return
+    of_acid = {"titrant_ml", "burette_start_ml", "burette_end_ml"}
     said = {
         m[0]: m
         for c in table.columns
-        if c.reading.column in ("titrant_ml", "burette_start_ml", "burette_end_ml")
+        if c.reading.column in of_acid
+        or (not c.reading.column and taken & of_acid and _speaks_of(c.heading, "acid"))
         for m in ACID_STRENGTH.finditer(c.heading)
     }
     if len(said) == 1:

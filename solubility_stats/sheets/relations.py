@@ -157,6 +157,21 @@ def burette_used(fields: Sequence[Field], values: Values) -> int | None:
     return found[0] if len(found) == 1 else None
 
 
+def off_paper(fields: Sequence[Field], values: Values) -> Field | None:
+    """Return the worked-out column that holds paper with solid less the paper, as that."""
+    if any(f.column == "recovered_mass_g" for f in fields):
+        return None
+    found = []
+    for f in fields:
+        gross = next(_partners(fields, "recovered_with_paper_mass_g", f.trial), None)
+        if f.state != "derived" or gross is None or f.unit not in (None, gross.unit):
+            continue
+        net = replace(f, column="recovered_mass_g", unit=gross.unit)
+        if _equal(readings(net, values), _difference(net, fields, values, "paper")):
+            found.append(net)
+    return found[0] if len(found) == 1 else None
+
+
 _BURETTE = ("burette_start_ml", "burette_end_ml")
 # What a dish of filtrate leaves is so little that one line is enough to know it by (g).
 _SPECK_G = 0.5

@@ -39,6 +39,7 @@ from solubility_stats.sheets.relations import (
     contradicted,
     dish_residues,
     never_below,
+    off_paper,
     per_litre,
     readings,
     weighed_out,
@@ -72,9 +73,8 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _taken_out(_dried_again(_filtrate_titrated(fields)), values)
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
-    fields = _acid_used(fields, values)
     fields = _settle_rivals(fields, values)
-    fields = _settle_masses(fields, values)
+    fields = _differences(_settle_masses(fields, values), values)
     fields = _open_what_values_deny(fields, values)
     fields = nameless_part(nameless_group(fields, values), values)
     fields = _filtered_by_values(fields, values)
@@ -268,7 +268,8 @@ def _settle_masses(fields: list[Field], values: Values) -> list[Field]:
     one, and the values lie as close together as masses weighed out to a target do.
     """
     taken = {(f.column, f.trial): f for f in fields if f.state == "understood"}
-    done = list(fields)
+    done = [_without_vessel(f, taken) for f in fields]
+    fields = done[:]
     for at, f in enumerate(fields):
         candidates = f.source.reading.candidates
         if f.state != "open" or set(candidates) != {"initial_mass_g", "recovered_mass_g"}:
@@ -288,6 +289,22 @@ def _settle_masses(fields: list[Field], values: Values) -> list[Field]:
     return done
 
 
+def _without_vessel(field: Field, taken: Mapping[tuple[str, str], Field]) -> Field:
+    """Take "solid alone" beside "paper and solid" for the solid off the paper."""
+    pair = {"initial_mass_g", "recovered_mass_g"}
+    alone = any("alone" in keywords.concepts_of(w) for w in words_of(normal(field.source.heading)))
+    if field.state != "open" or set(field.source.reading.candidates) != pair or not alone:
+        return field
+    known = {c for c, trial in taken if trial == field.trial}
+    left = pair - known
+    if len(left) == 2 and "recovered_with_paper_mass_g" in known:
+        left = {"recovered_mass_g"}
+    if len(left) != 1:
+        return field
+    note = "the solid without a vessel or paper, beside the columns it goes with"
+    return replace(field, column=left.pop(), state="understood", how="values", note=note)
+
+
 def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
     """Leave open what the rest of the table speaks against: numbers below "solid" are no names."""
     done = []
@@ -297,6 +314,8 @@ def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
         cells = [c for c in values.get(f.place, ()) if c is not None]
         if f.column.endswith("_min") and f.unit is None and _like_weighings(cells):
             note = f"may mean {f.column}, but the numbers look weighed"
+        if f.column == "filtration" and _like_weighings(cells):
+            note = "may mean the filtration, but the numbers look weighed"
         if f.column == "solute" and cells and all(map(looks_like_number, cells)):
             note = "may mean the name of the solid or its mass"
         done.append(replace(f, column="", state="open", note=note) if note else f)
@@ -385,14 +404,19 @@ def _filtrate_titrated(fields: list[Field]) -> list[Field]:
     return [new if g is f else g for g in fields]
 
 
-def _acid_used(fields: list[Field], values: Values) -> list[Field]:
-    """Take what is the end less the start of the burette for the acid used."""
+def _differences(fields: list[Field], values: Values) -> list[Field]:
+    """Take the acid used and the solid off the paper from columns that only say "difference"."""
     place = burette_used(fields, values)
-    note = "the burette's end less its start"
-    return [
-        replace(f, column="titrant_ml", state="understood", how="arithmetic", note=note)
-        if f.place == place else f for f in fields
-    ]  # fmt: skip
+    acid = next((replace(f, column="titrant_ml") for f in fields if f.place == place), None)
+    found = {
+        f.place: replace(f, state="understood", how="arithmetic", note=note)
+        for f, note in (
+            (acid, "the burette's end less its start"),
+            (off_paper(fields, values), "the paper with the solid less the paper"),
+        )
+        if f is not None
+    }
+    return [found.get(f.place, f) for f in fields]
 
 
 # A group rounds, and works with the digits it has (judgement).
@@ -450,12 +474,12 @@ def _is_filtrate(field: Field) -> bool:
 
 
 def _like_weighings(cells: Sequence[RawCell]) -> bool:
-    """Tell whether most numbers show two decimals or more, as no time in minutes does."""
+    """Tell whether most numbers show more digits than any time in minutes does."""
     numbers = [c.text for c in cells if looks_like_number(c)]
     return len(numbers) > 1 and 2 * sum(map(bool, map(_FINE.search, numbers))) > len(numbers)
 
 
-_FINE = re.compile(r"\d[.,]\d\d")
+_FINE = re.compile(r"\d[.,]\d\d|\d{3}[.,]\d")
 
 
 def _open_what_stands_alone(fields: list[Field]) -> list[Field]:

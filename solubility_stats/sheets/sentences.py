@@ -65,6 +65,8 @@ _VOLUME = re.compile(rf"({_NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
 _WITH_ACID = re.compile(  # "25 mL filtrate with 0.100 M HCl"
     rf"\b(?:with|against|by|mit|avec|con)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?", re.IGNORECASE
 )
+# "25 mL de filtrado": the word for filtering, behind a volume.
+_OF_FILTRATE = re.compile(r"\b(mL|cm3|cm³) (?:de|do|del|di) (?:filtrado|filtrato)\b", re.IGNORECASE)
 _AT_DEGREES = re.compile(rf"\b(?:at|bei|à|a)\s+{_NUMBER}\s*(?:degrees|deg|°\s*[CF]?)\b", re.I)
 _FOR_ALL = re.compile(r"\b(?:every\w*|each|all|always|throughout)\b", re.IGNORECASE)
 _SUM = re.compile(rf"{_NUMBER}\s*mL(?:\s*\+\s*{_NUMBER}\s*mL)+", re.IGNORECASE)
@@ -231,7 +233,7 @@ def _strengths(text: str) -> Iterator[str]:
 
 def _aliquots(text: str) -> Iterator[str]:
     for part in _parts(text):
-        part = _WITH_ACID.sub(" ", part)
+        part = _OF_FILTRATE.sub(r"\1 filtrate", _WITH_ACID.sub(" ", part))
         volumes = _VOLUME.findall(part)
         said = _concepts(_VOLUME.sub(" ", part))
         other = said & {"evaporation", "dish", "acid", "water", "fill"} or "total" in part

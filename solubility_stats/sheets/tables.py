@@ -6,6 +6,7 @@ search on the turned sheet finds tables whose groups stand side by side.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -233,6 +234,7 @@ def _table(
     if view.turned:  # remarks beside the values are nobody's run, nor are a few more labels
         lines = tuple(i for i in lines if not _heads_remarks(view, i, columns[0]))
         lines = tuple(i for i in lines if not _is_ticked_off(view, i, first, last))
+        lines = tuple(i for i in lines if not _holds_signs(view, i, first, last))
         labels = _labels_beside(view, lines, (first, last), know)
         lines = tuple(i for i in lines if i not in labels)
     caption = _caption(view, header[0], ceiling, first, last)
@@ -276,11 +278,26 @@ def _is_ticked_off(view: View, line: int, first: int, last: int) -> bool:
     return len(ticks) >= _FEWEST_TICKS and len(texts) - len(ticks) <= 2
 
 
+def _holds_signs(view: View, line: int, first: int, last: int) -> bool:
+    """Tell whether a line of a turned table holds only "=" before the values or "±" behind."""
+    texts = [view.cells[line, p].text.strip() for p in view.within(line, first, last)]
+    signs = sum(_SIGN.fullmatch(t) is not None for t in texts)
+    return signs > 0 and len(texts) - signs <= (1 if signs > 1 else 0)
+
+
+# "=", a working that stands in its place ("= 2.517 - 2.176 ="), and "± 0.001".
+_SIGN = re.compile(r"[=:]|=[^=]*=|(?:±|\+/-).*")
+
+
 def _heads_remarks(view: View, line: int, first: Column) -> bool:
-    """Tell whether a line of a turned table is headed as remarks, above labels or none."""
+    """Tell whether a line of a turned table is headed as remarks, above labels, groups or none."""
     cell = view.get(line, first.place)
     own = first.reading.column
-    return cell is not None and own in (None, "comment", "run") and normal(cell.text) in _REMARKS
+    return (
+        cell is not None
+        and own in (None, "comment", "run", "group")
+        and normal(cell.text) in _REMARKS
+    )
 
 
 def _units_beside(
