@@ -149,7 +149,9 @@ _OF_MASS = frozenset({"mass", "residue", "paper", "solid"})
 
 # "List every fill": several volumes in one cell, or the one volume of all of them.
 EACH_FILL = "one fill after another"
-_SOLUBILITY = re.compile(r"solub|löslich|oplosbaar", re.IGNORECASE)
+_SOLUBILITY = re.compile(r"solub|löslich|oplosbaar|\bdissolved\b", re.IGNORECASE)
+# What dissolved is a difference; per litre it is the solubility.
+_DISSOLVED = re.compile(r"\bdissolved\b|\binto solution\b")
 
 
 def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Reading | None:
@@ -246,8 +248,9 @@ def _by_keywords(text: str, whole: str, core: str, unit: str | None) -> Reading 
         whole = core = GOES_IN.sub(r"\1 initial", core)
     said = whole if unit is None else core  # the "sec" of "(sec)" is not the French word for dry
     found = _fitting(tuple(keywords.match(words_of(said), _dimension(unit))), unit)
-    own = _OWN_ANSWER.search(core) and not keywords.sums_up(words_of(core))
-    if found == (keywords.DERIVED,) and own and RATIO.search(text):
+    own = _OWN_ANSWER.search(core) or _DISSOLVED.search(core)
+    own_ratio = own is not None and RATIO.search(text) is not None
+    if found == (keywords.DERIVED,) and own_ratio and not keywords.sums_up(words_of(core)):
         return Reading(("reported_solubility",), unit, "keywords")
     if not found:
         return None

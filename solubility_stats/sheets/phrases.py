@@ -28,6 +28,7 @@ _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 _SAID: tuple[tuple[str, str], ...] = (
     (r"\bh\s?2\s?o\b", " water "),
     (r"\bsol'?y\b", " solubility "),
+    (r"\bbefore (?:the )?(?:(?:1st|first|1) )?weighing\b", " "),
     (r"\btemp(?:erature)? (?:probe|sensor)\b", " temperature "),
     (r"\Acard\W+(?=\w+\Z)", " "),  # "Card – team"
     (r"\b\w+ (?:und|en) (\w*temperatu?u?r)\b", r" \1 "),

@@ -109,6 +109,8 @@ def test_remarks_beside_the_groups_of_a_turned_table_are_no_group(workbook: Writ
     ("heading", "column"),
     [
         ("Dissolved per litre in g", "reported_solubility"),
+        ("Dissolved, g per 100 mL", "reported_solubility"),
+        ("Minutes of drying before 1st weighing", "dry_min"),
         ("same within 0.01?", "constant_mass"),
         ("Card – team", "group"),
         ("bare filter", "paper_mass_g"),
@@ -119,7 +121,7 @@ def test_remarks_beside_the_groups_of_a_turned_table_are_no_group(workbook: Writ
 )
 def test_headings_in_everyday_words(heading: str, column: str, text_table: Write) -> None:
     said = {"reported_solubility": 1.6, "constant_mass": "Y", "group": 1, "paper_mass_g": 0.92}
-    said |= {"temperature_c": 20.6}
+    said |= {"temperature_c": 20.6, "dry_min": 20}
     rows = [
         ["lime in (g)", "water (mL)", "lime back (g)", heading],
         [2.5, 200, 2.18, said[column]],
