@@ -184,7 +184,8 @@ _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")
 _COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(_COUNTS)})\Z")
 _LETTERED = re.compile(
     r"(fill|pour|portion|addition|cylinder|cylinder fill|cyl|cyl fill|cylinder reading|water|vol|"
-    r"volume|water vol|water volume|volume of water|water fill) ([a-h])"
+    r"volume|water vol|water volume|volume of water|water fill|water portion|portion of water) "
+    r"([a-h])"
 )
 _NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")
 _NUMBER_FIRST = re.compile(r"(\d{1,2})\s*(?:st|nd|rd|th|er|re|ère|e|ème|ª|º|a)?\s+(.+)\Z")

@@ -58,7 +58,8 @@ def understand(levels: Sequence[str]) -> Reading:
         if alone is not None and len(levels) > 1 and normal(level) != "second" and not letter:
             unit = unit or alone
         elif level.strip():
-            texts.append(counted(level) if texts else level)
+            again = texts and normal(level) == "second"  # no unit, below "Water (mL)"
+            texts.append("2" if again else counted(level) if texts else level)
     return _below_half(tuple(texts), unit) or _understand(tuple(texts), unit)
 
 

@@ -416,8 +416,15 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
         unique = [c for c in unique if c not in ("group", "section")] or unique
     if not unique and present & _NO_READING:
         return [DERIVED]
-    if unique == ["initial_mass_g"] and "alone" in present and "solid" in words:
+    return _either_mass(words, present, unique)
+
+
+def _either_mass(words: list[str], present: set[str], found: list[str]) -> list[str]:
+    """Return both masses that a heading may mean if it does not say which, else what was found."""
+    if found == ["initial_mass_g"] and "alone" in present and "solid" in words:
         return ["initial_mass_g", "recovered_mass_g"]  # without the boat, or without the paper
-    if not unique and "mass" in present and present <= {"mass", "amount"}:
+    if found == ["initial_mass_g"] and "cake" in words:
+        return ["wet_cake_mass_g", "recovered_mass_g"]
+    if not found and "mass" in present and present <= {"mass", "amount"}:
         return ["initial_mass_g", "recovered_mass_g"]
-    return unique
+    return found

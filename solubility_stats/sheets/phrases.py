@@ -28,6 +28,11 @@ _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 _SAID: tuple[tuple[str, str], ...] = (
     (r"\bh\s?2\s?o\b", " water "),
     (r"\bsol'?y\b", " solubility "),
+    (r"\bfp\b", " paper "),
+    (r"\b(?:straight|fresh|right) (?:from|off|out of) (?:the )?(?:funnel|filter|pump)\b", " wet "),
+    (r"\bpaper (?:and|with|plus|\+|&) (?:its )?contents\b", " paper and solid "),
+    (r"\banother (?:\d+|few) ?(?:min\w*)?", " again "),
+    (r"\blight (?:path|ray|cone) (?=seen|visible|in\b)", " beam "),
     (r"\bbefore (?:the )?(?:(?:1st|first|1) )?weighing\b", " "),
     (r"\btemp(?:erature)? (?:probe|sensor)\b", " temperature "),
     (r"\Acard\W+(?=\w+\Z)", " "),  # "Card – team"

@@ -289,10 +289,14 @@ def _durations(text: str, column: str) -> Iterator[str]:
 _KEY = re.compile(r"(?:\A|[,;]\s*)\s*\S{1,4}\s*(?:=|\s[–-]\s)(?!\s*[\d~≈])")
 
 
+# "Gravity, because the pump was broken"
+_REASON = re.compile(r"\b(?:because|since|weil|parce qu|porque|perché)[^.;]*", re.IGNORECASE)
+
+
 def _filtrations(text: str) -> Iterator[str]:
     if not _FILTERED.search(text) or _KEY.search(text):
         return
-    for part in _parts(text):
+    for part in _parts(_REASON.sub(" ", text)):
         if not _HOW.search(part) or _NOT.search(part):
             continue
         word, _ = choice(part, quantity("filtration"))

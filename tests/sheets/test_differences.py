@@ -13,6 +13,7 @@ import pandas as pd
 import pytest
 
 import solubility_stats as ss
+from solubility_stats.sheets.headings import understand
 
 Write = Callable[..., Path]
 LABELS = [
@@ -206,3 +207,34 @@ def test_the_filtrate_everybody_took_in_spanish(workbook: Write) -> None:
     runs = ss.read_class(workbook({"Datos": rows})).runs
     assert runs["aliquot_ml"].tolist() == [25, 25]
     assert runs["titrant_mol_per_l"].tolist() == [0.05, 0.05]
+
+
+@pytest.mark.parametrize(
+    ("heading", "column"),
+    [
+        ("Cake straight from the funnel (g)", "wet_cake_mass_g"),
+        ("dry cake (g)", "recovered_mass_g"),
+        ("Cake (g)", None),  # wet or dry: a person has to say
+        ("dry paper and contents (g)", "recovered_with_paper_mass_g"),
+        ("mass after another 10 min (g)", "second_dry_mass_g"),
+        ("Sol. from residue [g/L]", "reported_solubility"),
+        ("Mean dissolved, g per 100 mL", None),
+    ],
+)
+def test_headings_that_only_their_last_words_settle(heading: str, column: str | None) -> None:
+    assert understand([heading]).column == column
+
+
+def test_second_below_a_volume_is_no_unit() -> None:
+    assert understand(["Water added, mL", "second"]).column == "fill_2_ml"
+
+
+def test_a_reason_given_for_the_filtration(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["we used gravity filtration because the pump was broken"],
+        [],
+        ["Group", "lime (g)", "water (mL)", "dry lime left (g)"],
+        [1, 2.03, 200, 1.66],
+        [2, 2.08, 200, 1.75],
+    ]
+    assert ss.read_class(workbook({"lab": rows})).runs["filtration"].tolist() == ["gravity"] * 2
