@@ -55,7 +55,7 @@ _CHATTER = re.compile(
 _NOT_THAT = re.compile(r"\s*\(\s*not\s[^()]*\)\s*$", re.IGNORECASE)  # "2.19 g (not 3.19)"
 _FOOTNOTE = re.compile(r"(?<=[\w°)])\s*(?:[*†‡§]+|\([*†‡§a-e]\))$")
 _LABEL = re.compile(r"^(?P<label>[^\W\d_][^\d=:]{0,23}?)\s*[=:]\s*(?=[\d.,+~<>-])")
-_UNIT = r"(?P<unit{n}>[^\W\d_%°][^\d+±–~<>=/*]*|°\s?[CFK]?|%)?"
+_UNIT = r"(?P<unit{n}>[cd]m\s?\^?[3³]|[^\W\d_%°][^\d+±–~<>=/*]*|°\s?[CFK]?|%)?"
 _PLUS_MINUS = re.compile(
     rf"\(?\s*(?P<a>{LITERAL})\s*{_UNIT.format(n=1)}\s*(?:±|\+/-|\+-|\+\s?/\s?-)\s*"
     rf"(?P<b>{SIMPLE})\s*\)?\s*{_UNIT.format(n=2)}"

@@ -65,6 +65,7 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
             r"|\bvägde lika\b|\bsam(?:ma|me) (?:vikt|vekt|vægt)\b"
             r"|\b(?:mass|weight) (?:has |had )?(?:stayed|remained|was|is) (?:constant|unchanged)\b"
             r"|\b(?:same|agree\w*|equal)\b[^?]{0,12}\bwithin\b"
+            r"|\b(?:was|is) (?:the |its )?(?:mass|weight) the same\b"
             r"|\b(?:mass|weight) (?:stay|remain|keep)(?:ed|s)? (?:constant|unchanged|the same)\b"
             r"|\bstay(?:ed|s)? (?:the )?same\b|\b(?:mass|weight) stop(?:ped)? chang\w*|"
             r"\bweigh(?:ed|s|ing)? (?:out )?the same\b"

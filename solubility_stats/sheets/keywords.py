@@ -55,6 +55,8 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("dish_mass_g", "dish alone", "residue solid after time final volume filtrate temperature"),
     ("second_dry_mass_g", "again mass after", "paper dish start before initial wet volume"),
     ("second_dry_mass_g", "again dry alone", "paper time dish start wet volume method"),
+    ("second_dry_mass_g", "again dry solid|residue", "paper time dish start before wet volume "
+     "method constant temperature"),
     ("second_dry_mass_g", "again mass residue", "paper time dish start"),
     ("second_dry_mass_g", "again mass", "paper time dish start before wet volume solid reagent "
      "water filtration temperature derived solubility"),

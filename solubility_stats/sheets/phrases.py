@@ -29,6 +29,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bh\s?2\s?o\b", " water "),
     (r"\bsol'?y\b", " solubility "),
     (r"\bfp\b", " paper "),
+    (r"\b(?:2nd|second|2) time (?:in|on|under) (?:the )?(?:oven|hot ?plate|lamp)\b",
+     " dried again "),
     (r"\b(?:straight|fresh|right) (?:from|off|out of) (?:the )?(?:funnel|filter|pump)\b", " wet "),
     (r"\bpaper (?:and|with|plus|\+|&) (?:its )?contents\b", " paper and solid "),
     (r"\banother (?:\d+|few) ?(?:min\w*)?", " again "),

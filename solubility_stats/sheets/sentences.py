@@ -274,6 +274,7 @@ def _waters(text: str) -> Iterator[str]:
 
 
 def _durations(text: str, column: str) -> Iterator[str]:
+    text = re.sub(r"\s*\([^()\d]*\)", "", text)  # "on the hot plate (low) for 20 min"
     for part in _parts(text):
         part = _AT_DEGREES.sub(" ", part)
         times = _DURATION.findall(part)

@@ -114,6 +114,7 @@ def test_remarks_beside_the_groups_of_a_turned_table_are_no_group(workbook: Writ
         ("Minutes of drying before 1st weighing", "dry_min"),
         ("same within 0.01?", "constant_mass"),
         ("Card – team", "group"),
+        ("Was the mass the same after drying a second time?", "constant_mass"),
         ("bare filter", "paper_mass_g"),
         ("When you dried it again, did the mass stay constant?", "constant_mass"),
         ("Our solubility from Part 1 / g/L", "reported_solubility"),
@@ -238,3 +239,38 @@ def test_a_reason_given_for_the_filtration(workbook: Write) -> None:
         [2, 2.08, 200, 1.75],
     ]
     assert ss.read_class(workbook({"lab": rows})).runs["filtration"].tolist() == ["gravity"] * 2
+
+
+def test_fills_written_as_products_and_sums_of_cubic_centimetres(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        [
+            "Pair",
+            "Solid taken / mg",
+            "Distilled water (4 fills of the cylinder)",
+            "Dried solid / mg",
+        ],
+        [1, 2452, "4 x 50 cm³", 2126],
+        [2, 2618, "49 + 49 + 50 + 50 cm³", 2265],
+    ]
+    runs = ss.read_class(workbook({"Set 2": rows})).runs
+    assert runs["water_volume_ml"].tolist() == pytest.approx([200, 198])
+    assert runs["fill_3_ml"].tolist() == [50, 50]
+
+
+def test_how_it_was_dried_with_an_aside(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Residue NOT rinsed. Dried on the hot plate (low) for 20 min."],
+        [],
+        [
+            "Group",
+            "lime (g)",
+            "water (mL)",
+            "dry lime left (g)",
+            "dry solid after 2nd time in oven",
+        ],
+        [1, 2.03, 200, 1.66, 1.65],
+        [2, 2.08, 200, 1.75, 1.74],
+    ]
+    runs = ss.read_class(workbook({"lab": rows})).runs
+    assert runs["dry_min"].tolist() == [20, 20]
+    assert runs["second_dry_mass_g"].tolist() == [1.65, 1.74]
