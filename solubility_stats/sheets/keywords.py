@@ -423,7 +423,8 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
 
 def _either_mass(words: list[str], present: set[str], found: list[str]) -> list[str]:
     """Return both masses that a heading may mean if it does not say which, else what was found."""
-    if found == ["initial_mass_g"] and "alone" in present and "solid" in words:
+    by_itself = "alone" in present or "only" in words
+    if found == ["initial_mass_g"] and by_itself and "solid" in words:
         return ["initial_mass_g", "recovered_mass_g"]  # without the boat, or without the paper
     if found == ["initial_mass_g"] and "cake" in words:
         return ["wet_cake_mass_g", "recovered_mass_g"]

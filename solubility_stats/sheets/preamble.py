@@ -157,6 +157,8 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
         return _degrees(label, value)  # whatever else "Water from the carboy" may mean
     if column == "temperature_c" and _CLASS_CODE.fullmatch(value.text.strip()):
         column = column if _speaks_of(label, "temperature") else None  # "Set: 12C"
+    if column == "titrant_ml" and ACID_STRENGTH.fullmatch(value.text.strip()):
+        return "titrant_mol_per_l"  # "HCl used for all titrations: | 0.0500 mol/L"
     if column == "section" and section_named(label):
         return None  # "Section A" beside "Monday" is no label
     if column == "water_volume_ml" and fill_columns(taken):

@@ -84,7 +84,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         fields = arithmetic(fields, values, lines)
         likely = take_likely(take_numbered_series(fields, values), values, lines)
         fields = arithmetic(likely, values, lines) if likely != fields else fields
-    fields = _own_result(fields, values)
+    fields = _own_result(_left_alone(fields), values)
     fields = _filtrate_of_dish(_open_what_stands_alone(fields))
     return open_incomplete_fills(fields, values)
 
@@ -176,6 +176,30 @@ def _settle_rivals(fields: list[Field], values: Values) -> list[Field]:
                 continue
             done[at] = _loser(fields[at], best, column, values)
     return done
+
+
+def _left_alone(fields: list[Field]) -> list[Field]:
+    """Take an open column for what its heading claims if the arithmetic took its rivals away."""
+    known = {(f.column, f.trial) for f in fields}
+    moved = {
+        f.source.reading.column
+        for f in fields
+        if f.state == "understood" and f.how == "arithmetic" and f.column != f.source.reading.column
+    }
+    claims: dict[tuple[str, str], list[Field]] = defaultdict(list)
+    for f in fields:
+        own = f.source.reading.column
+        if f.state == "open" and own and own in moved:
+            claims[own, f.trial].append(f)
+    done = {
+        rivals[0].place: replace(
+            rivals[0], column=key[0], state="understood", how="values",
+            note="the other heading of this kind holds something else",
+        )
+        for key, rivals in claims.items()
+        if len(rivals) == 1 and key not in known and rivals[0].note.startswith("another heading")
+    }  # fmt: skip
+    return [done.get(f.place, f) for f in fields]
 
 
 def _without_title(

@@ -274,3 +274,37 @@ def test_how_it_was_dried_with_an_aside(workbook: Write) -> None:
     runs = ss.read_class(workbook({"lab": rows})).runs
     assert runs["dry_min"].tolist() == [20, 20]
     assert runs["second_dry_mass_g"].tolist() == [1.65, 1.74]
+
+
+def test_a_rival_that_arithmetic_moves_away_leaves_the_other(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["all masses in grams, all volumes in mL"],
+        [],
+        ["Grp #", "m solid", "pour 1", "pour 2", "clean filter paper", "paper + dry solid",
+         "solid only"],
+        [1, 2.625, 99.5, 100.5, 0.883, 3.172, 2.289],
+        [2, 2.901, 100.5, 100.0, 0.882, 3.415, 2.533],
+        [3, 2.554, 99.5, 99.5, 0.867, 3.122, 2.255],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"pooled": rows})).runs
+    assert runs["initial_mass_g"].tolist() == [2.625, 2.901, 2.554]
+    assert runs["recovered_mass_g"].tolist() == [2.289, 2.533, 2.255]
+
+
+def test_the_strength_far_beside_its_label(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["HCl used for all titrations:", None, None, "0.0500 mol/L"],
+        ["Filtrate pipetted for titration:", None, None, "25.00 mL"],
+        [],
+        ["Station", "Lime taken (g)", "Distilled water (mL)", "HCl delivered (mL)"],
+        [1, 2.651, 225, 22.52],
+        [2, 2.551, 225, 22.40],
+    ]
+    runs = ss.read_class(workbook({"Unit 2": rows})).runs
+    assert runs["titrant_mol_per_l"].tolist() == [0.05, 0.05]
+    assert runs["titrant_ml"].tolist() == [22.52, 22.40]
+
+
+def test_questions_numbered_with_letters() -> None:
+    assert understand(["2b. Second cylinder of water, mL"]).column == "fill_2_ml"
+    assert understand(["5a. Mass of filter paper before use, g"]).column == "paper_mass_g"
