@@ -23,6 +23,8 @@ _MENTIONS = (
         " ",
     ),
     (CONCENTRATION, r"conc \1 "),
+    # "Wasser 1. Zylinderfüllung"
+    (re.compile(r"\b[Ww]asser[,:]?\s+(?=\d\.\s?\w*[Ff]üllung)"), ""),
     # "Sol. from residue [g/L]": not the solid, not the solution.
     (re.compile(r"\b[Ss]ol\b\.?(?=.*\bg\s?(?:/|per)\s?(?:100|L\b|dm))"), "solubility"),
     # "Dissolved per litre in g" is a solubility.

@@ -453,8 +453,10 @@ def _own_result(fields: list[Field], values: Values) -> list[Field]:
     found = [
         f for f in fields if f.state == "open" and ONLY_RATIO.fullmatch(f.source.heading.strip())
     ]
+    if len(found) != 1 or any(f.column == "reported_solubility" for f in fields):
+        return fields
     made = per_litre(fields, values)
-    if len(found) != 1 or made is None or any(f.column == "reported_solubility" for f in fields):
+    if made is None:
         return fields
     f = found[0]
     share = 0.1 if _HUNDREDTH.search(f.source.heading) else 1.0

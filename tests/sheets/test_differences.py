@@ -308,3 +308,7 @@ def test_the_strength_far_beside_its_label(workbook: Write) -> None:
 def test_questions_numbered_with_letters() -> None:
     assert understand(["2b. Second cylinder of water, mL"]).column == "fill_2_ml"
     assert understand(["5a. Mass of filter paper before use, g"]).column == "paper_mass_g"
+
+
+def test_a_numbered_fill_in_german() -> None:
+    assert understand(["Wasser 2. Zylinderfüllung"]).column == "fill_2_ml"
