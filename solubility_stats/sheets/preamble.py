@@ -306,13 +306,14 @@ def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
     known = set().union(*({*d.values, *d.unread} for d in live), set())
     beside = [
         cell
-        for place, cell in sorted(book.sheet.cells.items())
-        if isinstance(cell.value, str) and len(cell.text.split()) >= _FEWEST_WORDS
+        for place, cell in book.sheet.cells.items()
+        if isinstance(cell.value, str) and cell.text.count(" ") >= _FEWEST_WORDS - 1
         and "=" not in cell.text  # what explains a code says how nobody did it
         and ((entry := book.entries.get(place)) is None or entry.note in _AROUND)
     ]  # fmt: skip
     if not live or not beside:
         return
+    beside.sort(key=lambda cell: (cell.row, cell.col))
     for column, (cell, text) in said_in(beside, known).items():
         if column not in _ANYWHERE:
             continue
