@@ -16,7 +16,7 @@ from solubility_stats.sheets.model import (
     RawCell,
     column_letters,
 )
-from solubility_stats.sheets.places import groups_in, section_in, without_common_prefix
+from solubility_stats.sheets.places import one_group_in, section_in, without_common_prefix
 from solubility_stats.sheets.resolve import Field
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.titre import settle_titre
@@ -122,8 +122,7 @@ def _group_line(line: Line, fields: Sequence[Field]) -> str:
     named = any(f.column == "group" for f in fields)
     if named or len(own) != 1 or not isinstance(own[0].value, str):
         return ""
-    groups = groups_in(own[0].value)
-    return groups.pop() if len(groups) == 1 else ""
+    return one_group_in([own[0].value])
 
 
 def _drafts(

@@ -9,11 +9,11 @@ from dataclasses import replace
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.field import Field, Values
-from solubility_stats.sheets.heading_text import ORDINALS, normal
+from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import RUN_WORDS, groups_in, without_common_prefix
+from solubility_stats.sheets.places import RUN_NAMED, groups_in, without_common_prefix
 from solubility_stats.sheets.words import flag
 
 _CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
@@ -26,9 +26,6 @@ _MOMENT = re.compile(
     r"\d{1,2}[:h]\d\d|\d{4}-\d\d-\d\d|\d{1,2}[./]\d{1,2}[./]\d{2,4}"
     rf"|\d{{1,2}}\.?[\s-](?:{_MONTH})\w*\.?(?:[\s-]\d{{2,4}})?|(?:{_MONTH})\w*\.?\s\d{{1,2}}(?:,?\s\d{{4}})?",
     re.IGNORECASE,
-)
-_RUN_CODE = re.compile(
-    rf"(?:(?:{'|'.join(ORDINALS)}|\d{{1,2}}\w{{0,3}}\.?)\s+)?(?:{RUN_WORDS})\b", re.IGNORECASE
 )
 _LONGEST = 24
 _CODES = ("semester", "section", "run", "submitted", "instructor")
@@ -108,7 +105,7 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     ):
         return fields
     codes = [t for c in cells if not is_telling(t := c.text.strip()) and not _names_group(t)]
-    if codes and all(map(_RUN_CODE.match, codes)):
+    if codes and all(map(RUN_NAMED.match, codes)):
         note = "the first column numbers the trials"
         found = replace(lead, column="run", state="understood", how="values", note=note)
         return [found if f.place == lead.place else f for f in fields]
@@ -121,7 +118,7 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
 
 def _names_group(text: str) -> bool:
     """Tell whether a text is the title of a group's lines: "Group 1: two names"."""
-    return len(groups_in(text)) == 1 and not _RUN_CODE.match(text)
+    return len(groups_in(text)) == 1 and not RUN_NAMED.match(text)
 
 
 def _are_numbered(cells: Sequence[RawCell | None]) -> bool:

@@ -16,9 +16,9 @@ from solubility_stats.sheets.heading_text import (
     plain_ordinals,
     without_size,
 )
-from solubility_stats.sheets.keywords import concepts_among, may_name, names_other, tells_volume
+from solubility_stats.sheets.keywords import may_name, names_other, tells_volume
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 
@@ -90,8 +90,7 @@ def _as_sum(field: Field, fields: Sequence[Field], values: Values) -> Field:
     volume = unit is None or dimension_of(unit) == "volume"
     if field.state not in ("open", "unknown") or known or field.trial or not volume:
         return field
-    words = words_of(normal(rest))
-    said = concepts_among(words)
+    said = concepts_in(rest)
     cells = [c.text for c in values.get(field.place, ()) if c is not None]
     if not said & {"water", "fill"} or said & _NO_FILL - {"total"} or not mostly_sums(cells):
         return field
@@ -155,7 +154,7 @@ def _counted(field: Field) -> tuple[str, int]:
     words = plain_ordinals(without_size(normal(rest))).split()
     numbers = [n for w in words if (n := _NUMBER_WORDS.get(w) or (int(w) if w.isdigit() else 0))]
     stem = " ".join(w for w in words if not (w.isdigit() or w in _NUMBER_WORDS))
-    said = concepts_among(words_of(stem))
+    said = concepts_in(stem)
     if len(numbers) != 1 or said & _NO_FILL or names_other("fill", words_of(stem)):
         return "", 0
     return stem, numbers[0]
@@ -195,7 +194,6 @@ def open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:
 
     Their sum would lack it. With a written total the two are compared run by run.
     """
-    fields = [_as_celsius(f, fields) for f in fields]
     fills = {f.column for f in fields if f.column in fill_columns([f.column])}
     if not fills or any(f.column == "water_volume_ml" for f in fields):
         return fields
@@ -213,8 +211,12 @@ def open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:
     ]
 
 
-def _as_celsius(field: Field, fields: Sequence[Field]) -> Field:
+def letter_c_is_celsius(fields: list[Field]) -> list[Field]:
     """Take a "water_C" that no "water_A" and "water_B" stand beside for a temperature."""
+    return [_as_celsius(f, fields) for f in fields]
+
+
+def _as_celsius(field: Field, fields: Sequence[Field]) -> Field:
     others = {f.column for f in fields if f is not field}
     if field.column != fill_column(3) or not _ENDS_IN_C.search(field.source.heading):
         return field

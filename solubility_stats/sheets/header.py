@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import ORDINALS, counted, normal
+from solubility_stats.sheets.heading_text import counted, normal
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS, section_named
+from solubility_stats.sheets.places import GROUP_WORDS, RUN_NAMED, section_named
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -334,11 +334,6 @@ def header_lines(view: View, head: Head, know: Know) -> tuple[int, ...]:
     return tuple(lines)
 
 
-_TRIAL = re.compile(
-    rf"(?:(?:{'|'.join(ORDINALS)}|\d{{1,2}}\w{{0,3}}\.?)\s+)?(?:{RUN_WORDS})\b", re.IGNORECASE
-)
-
-
 def _is_parent_line(view: View, head: Head, line: int) -> bool:
     """Tell whether the line above holds parents of the headings, or headings of its own.
 
@@ -375,7 +370,7 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
 
 def _tells_of_parts(text: str) -> bool:
     meaning = keywords.concepts_among(normal(text).split())
-    return bool(meaning - {"comment", "section", "group"} or _TRIAL.match(text))
+    return bool(meaning - {"comment", "section", "group"} or RUN_NAMED.match(text))
 
 
 def _reaches_down(view: View, line: int, place: int) -> bool:

@@ -7,7 +7,7 @@ never changes a raw cell; it adds a :class:`ParsedCell` beside it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 Outcome = Literal["used", "converted", "context", "ignored", "unclear", "rejected"]
@@ -76,6 +76,10 @@ class RawCell:
     def address(self) -> str:
         """Spreadsheet address, e.g. ``B7``."""
         return address(self.row, self.col)
+
+    def saying(self, text: str) -> RawCell:
+        """Return the cell with another text as its value: a part of what it holds."""
+        return replace(self, value=text, text=text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,7 +85,7 @@ def _filled(cells: list[RawCell]) -> Iterator[_Line]:
         said = label if more or not rest else f"{label} {rest}"
         if unit and not more and ONLY_RATIO.match(tail.text if tail else ""):
             said = label
-        yield _part(cells[at - 1], f"{said} ({unit})" if unit else said), cells[at]
+        yield cells[at - 1].saying(f"{said} ({unit})" if unit else said), cells[at]
         label = rest
 
 
@@ -146,7 +146,7 @@ def _stated(cell: RawCell, know: Know) -> list[tuple[RawCell, RawCell]]:
     for part in _BETWEEN.split(cell.value):
         said = _STATED.fullmatch(part)
         if said is not None and _is_reading(know((said["label"],))):
-            found.append((_part(cell, said["label"]), _part(cell, said["value"])))
+            found.append((cell.saying(said["label"]), cell.saying(said["value"])))
     return found
 
 
@@ -173,7 +173,3 @@ def _is_other_reading(reading: Reading, asked: Reading) -> bool:
 
 def _is_reading(reading: Reading) -> bool:
     return reading.derived or any(map(is_canonical, reading.candidates))
-
-
-def _part(cell: RawCell, text: str) -> RawCell:
-    return replace(cell, value=text, text=text)

@@ -7,14 +7,12 @@ at a place of its own behind the table; in the ledger it stays one cell.
 from __future__ import annotations
 
 import re
-from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from copy import copy
 from dataclasses import replace
 
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.view import View
@@ -80,7 +78,7 @@ def _with_column(table: Table, column: Column, reading: Reading, texts: dict[int
     place = table.last + 1
     view = copied(table)
     for i, text in texts.items():
-        view.cells[i, place] = _part(view.cells[i, column.place], text)
+        view.cells[i, place] = view.cells[i, column.place].saying(text)
         view.along[i].append(place)
     return replace(
         table, view=view, columns=(*table.columns, replace(column, place=place, reading=reading))
@@ -92,9 +90,7 @@ def copied(table: Table) -> View:
     view: View = copy(table.view)
     last, lines = table.last, set(table.lines)
     view.cells = {(i, p): c for (i, p), c in view.cells.items() if p <= last or i not in lines}
-    view.along = defaultdict(list)
-    for i, p in sorted(view.cells):
-        view.along[i].append(p)
+    view.index()
     return view
 
 
@@ -129,10 +125,6 @@ def _split(
     table = _with_column(table, column, halves[1], {i: m["two"] for i, m in split.items()})
     for i, match in split.items():
         whole = table.view.cells[i, column.place]
-        table.view.cells[i, column.place] = _part(whole, match["one"])
+        table.view.cells[i, column.place] = whole.saying(match["one"])
     columns = (replace(c, reading=halves[0]) if c is column else c for c in table.columns)
     return replace(table, columns=tuple(columns))
-
-
-def _part(cell: RawCell, text: str) -> RawCell:
-    return replace(cell, value=text, text=text)

@@ -10,6 +10,9 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.keywords import concepts_among
+
 _THE = r"(?:the |your |our |ur |a |an |its )?"
 _VESSEL = r"(?:boat|paper|dish|beaker|container|cup|balance)"
 _ORDINAL = r"(first|second|third|fourth|fifth|sixth|1st|2nd|3rd|4th|5th|6th)"
@@ -286,3 +289,8 @@ def _words_of(heading: str) -> tuple[str, ...]:
     for said, meant in _SAYINGS:
         heading = said.sub(meant, heading)
     return tuple(_WORD.findall(heading))
+
+
+def concepts_in(text: str) -> set[str]:
+    """Return the concepts that the words of a text stand for."""
+    return concepts_among(words_of(normal(text)))

@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable
 from pathlib import PurePath
 
+from solubility_stats.sheets.heading_text import ORDINALS
+
 # Words for the people who did one run: few who share a bench, and those that may be a class, too.
 _FEW = (
     "bin[ôo]me|trin[ôo]me|paillasse|pareja|dupla|bancada|pair|bench|station|mesa|equipo|equipe|équipe|duo|"
@@ -149,6 +151,12 @@ def groups_in(text: str) -> set[str]:
     return set(few or [code for _, code in named])
 
 
+def one_group_in(texts: Iterable[str]) -> str:
+    """Return the one group that texts name between them, empty for none or several."""
+    named = set().union(*map(groups_in, texts))
+    return named.pop() if len(named) == 1 else ""
+
+
 def names_few(label: str) -> bool:
     """Tell whether a label asks for those who share a bench ("Equipo"), not maybe for a class."""
     return re.match(rf"\s*(?:{_FEW})(?![^\W_])", label, re.IGNORECASE) is not None
@@ -160,6 +168,10 @@ def group_of_sheet(name: str) -> str:
     return found[1] if found else ""
 
 
+# "Trial 2", "2nd go", "third attempt"
+RUN_NAMED = re.compile(
+    rf"(?:(?:{'|'.join(ORDINALS)}|\d{{1,2}}\w{{0,3}}\.?)\s+)?(?:{RUN_WORDS})\b", re.IGNORECASE
+)
 _PREFIX = re.compile(
     rf"({GROUP_WORDS}|"
     r"table|tisch|platz|batch|set|class|classe|klasse|clase|klasa|turma|period|block|"
@@ -195,14 +207,13 @@ _NTH_RUN = re.compile(
     rf"|(?P<said>first|second|third|fourth|fifth)\s+(?P<run>{RUN_WORDS})\Z",
     re.IGNORECASE,
 )
-_SAID = {"first": "1", "second": "2", "third": "3", "fourth": "4", "fifth": "5"}
 
 
 def _number_last(match: re.Match[str]) -> str:
     """Turn "2nd attempt" into "attempt 2"."""
     if match["nth"]:
         return f"{match['word']} {match['nth']}"
-    return f"{match['run']} {_SAID[match['said'].casefold()]}"
+    return f"{match['run']} {ORDINALS[match['said'].casefold()]}"
 
 
 # A code nobody put a word before: "3", "#3", "No. 3", "3b".

@@ -11,13 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import fill_column
-from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.pairs import copied
-from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
@@ -58,13 +56,13 @@ def with_pours_folded(table: Table, book: Book) -> Table:
 
 def _counts_fills(column: Column) -> bool:
     rest, unit = unit_in_heading(column.heading)
-    said = keywords.concepts_among(words_of(normal(rest)))
+    said = concepts_in(rest)
     return unit is None and "fill" in said and said <= {"fill", "count", "water"}
 
 
 def _is_volume(column: Column) -> bool:
     rest, unit = unit_in_heading(column.heading)
-    said = keywords.concepts_among(words_of(normal(rest)))
+    said = concepts_in(rest)
     volume = unit is not None and dimension_of(unit) == "volume"
     return (volume or "volume" in said) and not said & {"acid", "aliquot", "filtrate", "burette"}
 
@@ -125,9 +123,7 @@ def _folded(table: Table, count: Column, volume: Column, runs: Sequence[_Run], b
         for name, cell in cells.items():
             view.cells[run.first, places[name]] = cell
     dropped = {line for run in runs for line in run.rest}
-    view.along.clear()
-    for line, place in sorted(view.cells):
-        view.along[line].append(place)
+    view.index()
     kept = [c for c in table.columns if c not in (count, volume)]
     added = [
         replace(volume, place=place, reading=Reading((name,), unit, "pattern"))

@@ -16,19 +16,21 @@ from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
-from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.places import (
     RUN_WORDS,
     group_of_sheet,
     groups_in,
     is_weekday,
     names_few,
+    one_group_in,
     section_in,
     section_named,
     semester_in,
 )
 from solubility_stats.sheets.sentences import degrees_in, said_in, temperatures_in
 from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
 
@@ -88,13 +90,12 @@ def read_preamble(
         left = [c for at, c in enumerate(beyond) if at not in seen]
         _take_sentences(found, left, taken, aside)
     _name_section(found, above, used)
+    said = [c.text for c in titles if isinstance(c.value, str)]
     if not found.section or is_weekday(found.section):
-        told = [
-            code for c in titles if isinstance(c.value, str) and (code := section_named(c.text))
-        ]
+        told = [code for text in said if (code := section_named(text))]
         found.section = told[-1] if told else found.section
     if not {"group"} & {*taken, *found.values} and (
-        code := group_named(table) or _group_titled(titles)
+        code := group_named(table) or one_group_in(said)
     ):
         found.values["group"] = code
     unread = [] if not table.view.turned else [c for c in table.columns if not c.reading.column]
@@ -156,7 +157,7 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
     if degrees_in(value.text) and column != "temperature_c":
         return _degrees(label, value)  # whatever else "Water from the carboy" may mean
     if column == "temperature_c" and _CLASS_CODE.fullmatch(value.text.strip()):
-        column = column if _speaks_of(label, "temperature") else None  # "Set: 12C"
+        column = column if "temperature" in concepts_in(label) else None  # "Set: 12C"
     if column == "titrant_ml" and ACID_STRENGTH.fullmatch(value.text.strip()):
         return "titrant_mol_per_l"  # "HCl used for all titrations: | 0.0500 mol/L"
     if column == "section" and section_named(label):
@@ -166,10 +167,6 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
     if column == "bottle" and label.casefold().startswith("batch") and "group" not in taken:
         return "group"  # of students, where nothing else names one
     return column
-
-
-def _speaks_of(text: str, concept: str) -> bool:
-    return concept in keywords.concepts_among(words_of(normal(text)))
 
 
 _CLASS_CODE = re.compile(r"\d{1,2}[A-Z]")
@@ -220,7 +217,7 @@ def _parts(cell: RawCell) -> list[RawCell]:
     if not isinstance(cell.value, str) or labels < 2:
         return [cell]
     texts = [t for t in re.split(r"\s{2,}|\s*[|;·]\s*", cell.value) if t.strip()]
-    return [replace(cell, value=t, text=t) for t in texts] if len(texts) > 1 else [cell]
+    return [cell.saying(t) for t in texts] if len(texts) > 1 else [cell]
 
 
 def _only_meaning(reading: Reading) -> str | None:
@@ -268,12 +265,11 @@ def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
     column = "titrant_mol_per_l"
     if column in taken or column in found.values:
         return
-    of_acid = {"titrant_ml", "burette_start_ml", "burette_end_ml"}
     said = {
         m[0]: m
         for c in table.columns
-        if c.reading.column in of_acid
-        or (not c.reading.column and taken & of_acid and _speaks_of(c.heading, "acid"))
+        if c.reading.column in TITRATION
+        or (not c.reading.column and taken & TITRATION and "acid" in concepts_in(c.heading))
         for m in ACID_STRENGTH.finditer(c.heading)
     }
     if len(said) == 1:
@@ -366,8 +362,7 @@ def group_named(table: Table) -> str:
         texts = near[-1:] or texts
     if table.view.turned:  # "TABLE 1" over the labels of a card
         texts += [c for column in table.columns[:1] for c in column.cells]
-    named = set().union(*(groups_in(c.text) for c in texts), set())
-    return named.pop() if len(named) == 1 else ""
+    return one_group_in(c.text for c in texts)
 
 
 def names_group(table: Table, know: Know) -> bool:
@@ -375,12 +370,6 @@ def names_group(table: Table, know: Know) -> bool:
     labels = (c.text for c in table.caption if isinstance(c.value, str))
     asked = any(know((label,)).column == "group" for label in labels)
     return bool(asked or group_named(table) or group_of_sheet(table.view.sheet.name))
-
-
-def _group_titled(titles: Sequence[RawCell]) -> str:
-    """Return the one group that the title of a sheet of several tables names, empty for none."""
-    named = set().union(*(groups_in(c.text) for c in titles if isinstance(c.value, str)), set())
-    return named.pop() if len(named) == 1 else ""
 
 
 def _name_section(found: Preamble, cells: Sequence[RawCell], used: set[int]) -> None:

@@ -116,12 +116,11 @@ def personal_kind(heading: str, values: Sequence[object] = ()) -> Kind:
         look alike (judgement).
     """
     words = " ".join(heading.replace("_", " ").split())
-    codes = [str(v).strip() for v in values if isinstance(v, (str, int)) and str(v).strip()]
-    coded = bool(codes) and all(map(_CODE.fullmatch, codes)) and bool(_OF_GROUP.search(words))
+    texts = [str(v).strip() for v in values if isinstance(v, (str, int)) and str(v).strip()]
+    coded = bool(texts) and all(map(_CODE.fullmatch, texts)) and bool(_OF_GROUP.search(words))
     for kind, pattern in _HEADINGS:
         if pattern.search(words) and not (coded and kind == "name"):
             return kind
-    texts = [str(v).strip() for v in values if isinstance(v, (str, int)) and str(v).strip()]
     if not texts:
         return ""
     half = len(texts) / 2

@@ -25,6 +25,7 @@ from solubility_stats.sheets.reread import below_titles, by_codes, with_unit, wi
 from solubility_stats.sheets.resolve import Field, settle
 from solubility_stats.sheets.sentences import units_said
 from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.water import pour_as_headed
 
 
@@ -102,9 +103,6 @@ def read_table(
     return drafts
 
 
-_TITRATED = frozenset({"titrant_ml", "burette_start_ml", "burette_end_ml"})
-
-
 def _say_whose(
     drafts: Sequence[Draft],
     fields: Sequence[Field],
@@ -158,7 +156,7 @@ def _say_for_trials(
 
 def _leave_acid_out(draft: Draft, preamble: Preamble, taken: set[str]) -> None:
     """Take back what was stated for those who titrated from a run that was not."""
-    titrated = taken & _TITRATED
+    titrated = taken & TITRATION
     if titrated and not titrated & {*draft.values, *draft.unread}:
         for column in {"titrant_mol_per_l", "aliquot_ml"} & {*preamble.values} - taken:
             draft.values.pop(column, None)

@@ -19,6 +19,7 @@ from solubility_stats.sheets.codes import nameless_group, nameless_part, winner
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.fills import (
     go_on_counting,
+    letter_c_is_celsius,
     mostly_sums,
     number_repeated_fills,
     open_incomplete_fills,
@@ -32,7 +33,7 @@ from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.relations import (
     agree,
     burette_used,
@@ -45,6 +46,7 @@ from solubility_stats.sheets.relations import (
     weighed_out,
 )
 from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.witness import arithmetic
@@ -86,7 +88,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         fields = arithmetic(likely, values, lines) if likely != fields else fields
     fields = _own_result(_left_alone(fields), values)
     fields = _filtrate_of_dish(_open_what_stands_alone(fields))
-    return open_incomplete_fills(fields, values)
+    return open_incomplete_fills(letter_c_is_celsius(fields), values)
 
 
 def _possible_runs(fields: Sequence[Field], values: Values) -> list[int]:
@@ -316,7 +318,7 @@ def _settle_masses(fields: list[Field], values: Values) -> list[Field]:
 def _without_vessel(field: Field, taken: Mapping[tuple[str, str], Field]) -> Field:
     """Take "solid alone" beside "paper and solid" for the solid off the paper."""
     pair = {"initial_mass_g", "recovered_mass_g"}
-    alone = any("alone" in keywords.concepts_of(w) for w in words_of(normal(field.source.heading)))
+    alone = "alone" in concepts_in(field.source.heading)
     if field.state != "open" or set(field.source.reading.candidates) != pair or not alone:
         return field
     known = {c for c, trial in taken if trial == field.trial}
@@ -346,7 +348,7 @@ def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
     return done
 
 
-_TITRATED = frozenset({"titrant_ml", "burette_start_ml", "burette_end_ml", "titrant_mol_per_l"})
+_TITRATED = TITRATION | {"titrant_mol_per_l"}
 
 
 def _filtrate_of_dish(fields: list[Field]) -> list[Field]:
@@ -493,8 +495,7 @@ def _filtered_by_values(fields: list[Field], values: Values) -> list[Field]:
 
 def _is_filtrate(field: Field) -> bool:
     rest, unit = unit_in_heading(field.source.heading)
-    words = words_of(normal(rest))
-    said = keywords.concepts_among(words)
+    said = concepts_in(rest)
     volume = unit is not None and dimension_of(unit) == "volume"
     return volume and "filtrate" in said and said <= {"filtrate", "volume", "amount", "unit"}
 

@@ -14,7 +14,8 @@ from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.phrases import concepts_in, words_of
+from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.words import choice
 
@@ -117,9 +118,7 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
         By canonical column: the cell that says it, and the words for the value with its unit.
     """
     texts = [c for c in cells if isinstance(c.value, str)]
-    titrated = known & {"titrant_ml", "burette_start_ml", "burette_end_ml"} or any(
-        "titrated" in _concepts(c.text) for c in texts
-    )
+    titrated = known & TITRATION or any("titrated" in concepts_in(c.text) for c in texts)
     asked: dict[str, Callable[[str], Iterator[str]]] = {
         "temperature_c": _temperatures,
         "titrant_mol_per_l": _strengths,
@@ -183,10 +182,6 @@ def _parts(text: str) -> list[str]:
     return [p.strip() for p in _PARTS.split(text) if p.strip()]
 
 
-def _concepts(text: str) -> set[str]:
-    return keywords.concepts_among(words_of(normal(text)))
-
-
 def temperatures_in(text: str) -> list[str]:
     """Return the temperatures of water or lab that a sentence states, each with its unit."""
     return list(_temperatures(text))
@@ -211,10 +206,10 @@ def _temperatures(text: str) -> Iterator[str]:
         if match is None or len(set(_DEGREES.findall(part))) > 1:
             continue
         rest = part[: match.start()] + " " + part[match.end() :]
-        if _concepts(rest) & _NO_LAB or _OTHER_LAB.search(rest) or _AMOUNT.search(rest):
+        if concepts_in(rest) & _NO_LAB or _OTHER_LAB.search(rest) or _AMOUNT.search(rest):
             continue
         alone = not re.search(r"\w", rest) and not _OTHER_LAB.search(text)
-        for_each = alone and _FOR_EACH.search(text) and not _concepts(text) & _NO_LAB
+        for_each = alone and _FOR_EACH.search(text) and not concepts_in(text) & _NO_LAB
         if named or for_each or _OF_THE_LAB.search(text if alone else rest):
             yield f"{match[1]} {match[2]}"
 
@@ -235,7 +230,7 @@ def _aliquots(text: str) -> Iterator[str]:
     for part in _parts(text):
         part = _OF_FILTRATE.sub(r"\1 filtrate", _WITH_ACID.sub(" ", part))
         volumes = _VOLUME.findall(part)
-        said = _concepts(_VOLUME.sub(" ", part))
+        said = concepts_in(_VOLUME.sub(" ", part))
         other = said & {"evaporation", "dish", "acid", "water", "fill"} or "total" in part
         if len(volumes) == 1 and said & {"aliquot", "filtrate"} and not other:
             yield f"{volumes[0][0]} {volumes[0][1]}"
@@ -244,7 +239,7 @@ def _aliquots(text: str) -> Iterator[str]:
 def _evaporated(text: str) -> Iterator[str]:
     for part in _parts(text):
         volumes = _VOLUME.findall(part)
-        said = _concepts(_VOLUME.sub(" ", part))
+        said = concepts_in(_VOLUME.sub(" ", part))
         if len(volumes) == 1 and said & {"aliquot", "filtrate"} and said & {"evaporation", "dish"}:
             yield f"{volumes[0][0]} {volumes[0][1]}"
 
@@ -253,7 +248,7 @@ def _waters(text: str) -> Iterator[str]:
     """Yield the water every group took: "250 mL every time (5 fills of the 50 mL cylinder)"."""
     for part in _parts(text):
         volumes = _VOLUME.findall(part)
-        said = _concepts(_VOLUME.sub(" ", part))
+        said = concepts_in(_VOLUME.sub(" ", part))
         if len(volumes) > 1 and _FOR_ALL.search(part) and "water" in said:
             yield from (m[0] for m in _SUM.finditer(part))
         poured = _FILLS.search(part)

@@ -232,9 +232,13 @@ def _table(
         columns.append(Column(place, own, reading))
     labels: tuple[int, ...] = ()
     if view.turned:  # remarks beside the values are nobody's run, nor are a few more labels
-        lines = tuple(i for i in lines if not _heads_remarks(view, i, columns[0]))
-        lines = tuple(i for i in lines if not _is_ticked_off(view, i, first, last))
-        lines = tuple(i for i in lines if not _holds_signs(view, i, first, last))
+        lines = tuple(
+            i
+            for i in lines
+            if not _heads_remarks(view, i, columns[0])
+            and not _is_ticked_off(view, i, first, last)
+            and not _holds_signs(view, i, first, last)
+        )
         labels = _labels_beside(view, lines, (first, last), know)
         lines = tuple(i for i in lines if i not in labels)
     caption = _caption(view, header[0], ceiling, first, last)

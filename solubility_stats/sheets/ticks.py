@@ -13,7 +13,6 @@ from solubility_stats.quantities import quantity
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.ledger import Book, Entry
-from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.pairs import copied
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.words import choice, flag
@@ -77,16 +76,10 @@ def _joined(table: Table, pair: Sequence[Column], name: str, book: Book) -> Tabl
         tick = view.cells.pop((line, ticked[0].place))
         # Two answers ticked are none: a person has to look.
         answer = " + ".join(c.cells[-1].text for c in ticked)
-        view.cells[line, first.place] = _told(tick, answer)
-    view.along.clear()
-    for line, place in sorted(view.cells):
-        view.along[line].append(place)
+        view.cells[line, first.place] = tick.saying(answer)
+    view.index()
     for cell in second.cells[1:]:
         book.enter(cell, Entry("context", name, note="one of the answers to tick"))
     asked = replace(first, reading=Reading((name,), None, "pattern"))
     kept = [asked if c is first else c for c in table.columns if c is not second]
     return replace(table, view=view, columns=tuple(kept))
-
-
-def _told(tick: RawCell, answer: str) -> RawCell:
-    return replace(tick, value=answer, text=answer)

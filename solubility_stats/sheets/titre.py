@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from solubility_stats.sheets.drafts import Draft
 
+# The readings of a titration itself, by which one knows that a group titrated.
+TITRATION = frozenset({"titrant_ml", "burette_start_ml", "burette_end_ml"})
 # A titre worked out by hand may be rounded to the step of the burette (0.1 mL, ISO 385).
 _ROUNDING_ML = 0.101
 

@@ -46,12 +46,16 @@ class View:
         self.cells: dict[Place, RawCell] = (
             {(j, i): cell for (i, j), cell in cells.items()} if turned else dict(cells)
         )
-        self.along: dict[int, list[int]] = defaultdict(list)
-        for i, j in sorted(self.cells):
-            self.along[i].append(j)
+        self.index()
         self.lines = sorted(self.along)
         self.merged = [self._turn(m) for m in sheet.merged]
         self._shadows = self._cast_shadows()
+
+    def index(self) -> None:
+        """List the filled places of each line anew, as after cells were put in or taken out."""
+        self.along: dict[int, list[int]] = defaultdict(list)
+        for i, j in sorted(self.cells):
+            self.along[i].append(j)
 
     def _turn(self, m: Range) -> Range:
         return (m[1], m[0], m[3], m[2]) if self.turned else m
