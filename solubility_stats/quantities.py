@@ -94,7 +94,13 @@ def _fill_number(name: str) -> int:
 
 def fill_columns(columns: Iterable[object]) -> list[str]:
     """Return the fill columns among ``columns``, in the order of their numbers."""
-    return sorted((name for name in map(str, columns) if _fill_number(name)), key=_fill_number)
+    return list(_fills_among(tuple(map(str, columns))))
+
+
+@lru_cache(maxsize=1024)
+def _fills_among(columns: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the fill columns; asked for every run, and most runs of a class have the same."""
+    return tuple(sorted(filter(_fill_number, columns), key=_fill_number))
 
 
 def quantity(name: str) -> Quantity:

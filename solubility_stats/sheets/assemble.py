@@ -91,6 +91,8 @@ def _enter_other_lines(
 ) -> None:
     personal = {f.place for f in fields if f.state == "personal"}
     for line in listed:
+        if line.kind not in _OTHER and line.kind != "nameless":
+            continue  # a run, entered as it is read
         for place, cell in line.cells.items():
             if cell.merged_from is not None:
                 continue
@@ -100,7 +102,7 @@ def _enter_other_lines(
                 book.enter(cell, Entry("unclear", note="the line names no group"))
             elif line.kind == "end" and looks_like_number(cell):
                 book.enter(cell, replace(_OTHER["end"], outcome="unclear"))
-            elif line.kind in _OTHER:
+            else:
                 book.enter(cell, _OTHER[line.kind])
         if line.kind in ("shifted", "slipped"):
             for place in table.view.along[line.number]:
@@ -151,7 +153,7 @@ def _drafts(
         if not f.column:
             book.enter(at, unused(f, at))
             continue
-        found = reader.read(f, replace(at, struck=False) if withdrawn else at)
+        found = reader.read(f, at._replace(struck=False) if withdrawn else at)
         if not trials:
             _fill_in(by_trial[""], f, at, found)
         elif _fill_trials(by_trial, f, at, found):
@@ -178,9 +180,9 @@ def _fill_trials(by_trial: Mapping[str, Draft], f: Field, at: RawCell, found: Re
 
 def _is_struck_out(line: Line, fields: Sequence[Field]) -> bool:
     """Tell whether every reading of a line is struck out, so that it was withdrawn as a whole."""
-    cells = [line.cells[f.place] for f in fields if f.column and f.place in line.cells]
-    if not any(c.struck for c in cells):
+    if not any([c.struck for c in line.cells.values()]):
         return False  # nearly every line
+    cells = [line.cells[f.place] for f in fields if f.column and f.place in line.cells]
     numbers = [c for c in cells if looks_like_number(c)]
     return len(numbers) > 1 and all(c.struck for c in numbers)
 

@@ -63,15 +63,11 @@ class CellReader:
         self._contexts: dict[int, CellContext] = {}
         self._known: dict[int, dict[tuple[object, ...], Read]] = {f.place: {} for f in fields}
         runs = [line for line in listed if line.kind in ("run", "example", "blank", "summary")]
-        texts = {
-            f.place: [
-                str(line.cells[f.place].value)
-                for line in runs
-                if f.place in line.cells and isinstance(line.cells[f.place].value, str)
-            ]
-            for f in fields
-            if f.column
-        }
+        texts: dict[int, list[str]] = {f.place: [] for f in fields}
+        for line in runs:
+            for place, cell in line.cells.items():
+                if isinstance(cell.value, str) and place in texts:
+                    texts[place].append(cell.value)
         elsewhere = self._elsewhere(fields, texts, habits)
         for f in fields:
             if f.column:

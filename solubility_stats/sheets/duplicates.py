@@ -30,17 +30,19 @@ def mark_duplicates(drafts: Sequence[Draft]) -> None:
 
 def _readings(draft: Draft) -> Readings:
     """Return the raw readings of a run, without what is derived or reported."""
-    return tuple(
-        (name, value)
-        for name, value in sorted(draft.values.items())
-        if _is_reading(name) or (name == "water_volume_ml" and "fill_1_ml" not in draft.values)
-    )
+    values = draft.values
+    return tuple([(name, values[name]) for name in _raw_among(tuple(values))])
 
 
 @lru_cache(maxsize=256)
-def _is_reading(name: str) -> bool:
-    left_out = ("reported_solubility", "water_volume_ml")
-    return is_canonical(name) and quantity(name).kind == "number" and name not in left_out
+def _raw_among(names: tuple[str, ...]) -> list[str]:
+    """Return the raw readings among the columns of a run; most runs of a class have the same."""
+    left_out = {"reported_solubility"} | ({"water_volume_ml"} if "fill_1_ml" in names else set())
+    return [
+        name
+        for name in sorted(names)
+        if is_canonical(name) and quantity(name).kind == "number" and name not in left_out
+    ]
 
 
 def _live(drafts: Sequence[Draft]) -> list[Draft]:
@@ -77,8 +79,8 @@ def _beside(other: Draft, draft: Draft) -> str:
 def _mark_resubmissions(drafts: Sequence[Draft]) -> None:
     by_key: dict[tuple[str, str, str, str], list[Draft]] = defaultdict(list)
     for draft in _live(drafts):
-        if draft.key[2]:
-            by_key[draft.key].append(draft)
+        if (key := draft.key)[2]:
+            by_key[key].append(draft)
     several = {key for key, same in by_key.items() if len(same) > 1}
     for key in several:
         same = by_key[key]

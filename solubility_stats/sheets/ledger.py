@@ -42,8 +42,7 @@ class Book:
         place = cell.merged_from or (cell.row, cell.col)
         known = self.entries.get(place)
         # A cell that holds a label and its value is first met as the label.
-        labelled = known is not None and known.outcome == "context" != entry.outcome
-        if again or known is None or labelled:
+        if known is None or again or known.outcome == "context" != entry.outcome:
             self.entries[place] = entry
 
     def reached(self, cell: RawCell) -> bool:
@@ -61,33 +60,36 @@ def to_frame(books: Iterable[Book], shown: Callable[[Book, RawCell, Entry], str]
     shown : callable
         Gives the raw text to show for a cell, personal data left out.
     """
-    columns: dict[str, list[object]] = {name: [] for name in LEDGER_COLUMNS}
-    file, sheet, place, raw = (columns[c] for c in ("file", "sheet", "cell", "raw"))
-    outcome, column, value, unit, note = (
-        columns[c] for c in ("outcome", "column", "value", "unit", "note")
-    )
+    files: list[str] = []
+    sheets: list[str] = []
+    places: list[str] = []
+    raw: list[str] = []
+    # Cells of a column with equal content share one entry, so there are few of them.
+    distinct: dict[int, Entry] = {}
+    of_cell: list[int] = []
     letters: dict[int, str] = {}
     for book in books:
         cells = book.sheet.cells
         entries = book.entries
-        file += [book.sheet.file] * len(cells)
-        sheet += [book.sheet.name] * len(cells)
+        files += [book.sheet.file] * len(cells)
+        sheets += [book.sheet.name] * len(cells)
         for where in sorted(cells):
             cell = cells[where]
             entry = entries.get(where, UNREACHED)
-            if cell.col not in letters:
-                letters[cell.col] = column_letters(cell.col)
-            place.append(f"{letters[cell.col]}{cell.row}")
+            row, col = where
+            if col not in letters:
+                letters[col] = column_letters(col)
+            places.append(f"{letters[col]}{row}")
             raw.append(shown(book, cell, entry))
-            outcome.append(entry.outcome)
-            column.append(entry.column)
-            value.append(entry.value)
-            unit.append(entry.unit)
-            note.append(entry.note)
-    frame = pd.DataFrame(
-        {
-            name: pd.Series(items, dtype="object" if name == "value" else "str")
-            for name, items in columns.items()
-        }
-    )
+            distinct[id(entry)] = entry
+            of_cell.append(id(entry))
+    said = pd.DataFrame(
+        [(e.outcome, e.column, e.value, e.unit, e.note) for e in distinct.values()],
+        columns=["outcome", "column", "value", "unit", "note"],
+        dtype="object",
+    ).astype(dict.fromkeys(("outcome", "column", "unit", "note"), "str"))
+    number = {which: k for k, which in enumerate(distinct)}
+    frame = said.take([number[which] for which in of_cell]).reset_index(drop=True)
+    for name, items in (("file", files), ("sheet", sheets), ("cell", places), ("raw", raw)):
+        frame[name] = pd.Series(items, dtype="str")
     return frame[list(LEDGER_COLUMNS)]

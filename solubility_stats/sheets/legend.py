@@ -45,9 +45,7 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
     exact: dict[str, set[str]] = {}
     last = max((row for row, _ in sheet.cells), default=0) - _BELOW
     texts = {
-        place: cell
-        for place, cell in sheet.cells.items()
-        if (place[0] <= _ABOVE or place[0] > last) and isinstance(cell.value, str)
+        (cell.row, cell.col): cell for cell in sheet.texts if cell.row <= _ABOVE or cell.row > last
     }
     for cell in texts.values():
         text = cell.text
@@ -108,8 +106,8 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
     """
     found: dict[str, str] = {}
     for sheet in sheets:
-        for (row, _), cell in sheet.cells.items():
-            if row > _ABOVE or not isinstance(cell.value, str):
+        for cell in sheet.texts:
+            if cell.row > _ABOVE:
                 continue
             if "=" not in cell.text and not _SPOKEN_CODE.search(cell.text):
                 continue
@@ -128,11 +126,9 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
     pairs += [
         (code, said)
         for sheet in sheets
-        for (row, _), cell in sheet.cells.items()
-        if isinstance(cell.value, str)
-        and _EXPLAINS.search(cell.text)
-        and len(cell.text) < _LONGEST_ENTRY
-        for code, said in _CODE_AND_MEANING.findall(cell.text)
+        for text in dict.fromkeys(cell.text for cell in sheet.texts)
+        if _EXPLAINS.search(text) and len(text) < _LONGEST_ENTRY
+        for code, said in _CODE_AND_MEANING.findall(text)
     ]
     for name in _CHOICES:
         meant = {code: said for code, said in pairs if meaning(said, quantity(name)) is not None}

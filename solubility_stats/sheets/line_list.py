@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import lines as line_kinds
@@ -100,11 +99,13 @@ _DITTO = frozenset({'"', "''", "”", "“", "″", "〃", '-"-', '—"—', "di
 def _with_dittos(cells: dict[int, RawCell], found: Sequence[Line]) -> dict[int, RawCell]:
     """Return the cells of a line, a ditto mark as what stands above it in a run."""
     marks = [p for p, c in cells.items() if c.value.__class__ is str and c.text.strip() in _DITTO]
+    if not marks:
+        return cells  # nearly every line
     above = next((line.cells for line in reversed(found) if line.kind == "run"), None)
-    if not marks or above is None:
+    if above is None:
         return cells
     said = {
-        p: replace(above[p], row=cells[p].row, col=cells[p].col, merged_from=None)
+        p: above[p]._replace(row=cells[p].row, col=cells[p].col, merged_from=None)
         for p in marks
         if p in above
     }
@@ -264,5 +265,5 @@ def _next_run(
     numbers = [re.sub(r"\D", "", c.text.removesuffix(".0")) for c in (above, run)]
     if not all(numbers) or int(numbers[1]) != int(numbers[0]) + 1:
         return None
-    shadow = replace(group, merged_from=group.merged_from or (group.row, group.col))
+    shadow = group._replace(merged_from=group.merged_from or (group.row, group.col))
     return {**cells, places["group"]: shadow}

@@ -121,7 +121,7 @@ def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
         column = reading.column
         keys = {c: key for p, c in layout.keys.items() if (key := view.get(i, p)) is not None}
         if layout.counted and column != fill_column(1):  # 2 below 1 is of the same group
-            keys = {c: replace(k, merged_from=(k.row, k.col)) for c, k in above.items()} | keys
+            keys = {c: k._replace(merged_from=(k.row, k.col)) for c, k in above.items()} | keys
         above = keys
         if column is None or value is None or "group" not in keys:
             _leave(view, layout, i, book, bool(column))
@@ -135,7 +135,7 @@ def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
         if unit is not None:
             book.enter(unit, Entry("context", column, note="unit of the reading"))
             if heads[column][1].unit != reading.unit and value is not None:
-                written = replace(value, value=f"{value.text} {unit.text}")
+                written = value._replace(value=f"{value.text} {unit.text}")
                 runs[line][-1][column] = written
     return _table(view, layout, [d for made in runs.values() for d in made], heads)
 
@@ -182,7 +182,7 @@ def _table(
                 continue
             cell = run[name]
             if (cell.row, cell.col) in seen:
-                cell = replace(cell, merged_from=(cell.row, cell.col))
+                cell = cell._replace(merged_from=(cell.row, cell.col))
             seen.add((cell.row, cell.col))
             wide.cells[i, j] = cell
             wide.along[i].append(j)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from solubility_stats.quantities import fill_column, fill_columns, quantity
 from solubility_stats.sheets import keywords
@@ -302,10 +302,10 @@ def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
     known = set().union(*({*d.values, *d.unread} for d in live), set())
     beside = [
         cell
-        for place, cell in book.sheet.cells.items()
-        if isinstance(cell.value, str) and cell.text.count(" ") >= _FEWEST_WORDS - 1
+        for cell in book.sheet.texts
+        if cell.text.count(" ") >= _FEWEST_WORDS - 1
         and "=" not in cell.text  # what explains a code says how nobody did it
-        and ((entry := book.entries.get(place)) is None or entry.note in _AROUND)
+        and ((entry := book.entries.get((cell.row, cell.col))) is None or entry.note in _AROUND)
     ]  # fmt: skip
     if not live or not beside:
         return
@@ -328,10 +328,10 @@ def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
 
 def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: Book) -> None:
     if isinstance(value.value, str):
-        value = replace(value, value=_FOR_ALL.sub("", value.value))
+        value = value._replace(value=_FOR_ALL.sub("", value.value))
     parsed: ParsedCell = parse_cell(value, quantity(column), CellContext(column, unit))
     if parsed.value is None and column == "temperature_c" and (degrees := degrees_in(value.text)):
-        value = replace(value, value=degrees)  # "68.5 °F for all three trials"
+        value = value._replace(value=degrees)  # "68.5 °F for all three trials"
         parsed = parse_cell(value, quantity(column), CellContext(column, unit))
     note = "; ".join(n for n in ("stated once for the table", parsed.note) if n)
     book.enter(value, Entry(parsed.outcome, column, parsed.value, parsed.unit, note))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Literal
 
@@ -85,19 +85,27 @@ def read_class(
     elif isinstance(mapping, (str, os.PathLike)):
         mapping = Mapping.from_toml(mapping)
     sources = find_sources(paths)
-    state = State(mapping, keep_personal, len(sources) > 1)
     with _collector_paused():
         if len(sources) == 1 and _values_only(sources[0], path):
             plain = read_plain(sources[0], State(mapping, keep_personal, False), semester)
             if plain is not None and pseudonym_key is None:
                 return plain
-        for source in sources:
-            _read_file(source, state)
-        if semester is not None:
-            for draft in state.drafts:
-                draft.values.setdefault("semester", semester)
-        mark_duplicates(state.drafts)
-        return _records(state, pseudonym_key)
+        return _read_all(
+            sources, State(mapping, keep_personal, len(sources) > 1), semester, pseudonym_key
+        )
+
+
+def _read_all(
+    sources: Sequence[Source], state: State, semester: str | None, key: str | bytes | None
+) -> ClassRecords:
+    """Read all files into one class; what it took is gone before the collector is back."""
+    for source in sources:
+        _read_file(source, state)
+    if semester is not None:
+        for draft in state.drafts:
+            draft.values.setdefault("semester", semester)
+    mark_duplicates(state.drafts)
+    return _records(state, key)
 
 
 def _values_only(source: Source, path: Path) -> bool:
@@ -222,15 +230,16 @@ def _records(state: State, key: str | bytes | None) -> ClassRecords:
 def _shown(state: State, codes: dict[str, str]) -> Callable[[Book, RawCell, Entry], str]:
     """Return the function that shows a raw cell with personal data left out."""
     known: dict[str, str] = {}
+    personal = state.personal
+    as_it_is = state.keep_personal
 
     def show(book: Book, cell: RawCell, entry: Entry) -> str:
         text = cell.text
         if codes and entry.column == "group" and entry.outcome == "used":
             return codes.get(str(entry.value), "[group]")
-        if state.keep_personal:
+        if as_it_is:
             return text
-        kind = state.personal.get((id(book), (cell.row, cell.col)))
-        if kind is not None:
+        if personal and (kind := personal.get((id(book), (cell.row, cell.col)))) is not None:
             return privacy.REDACTED[kind]
         if entry.column and entry.column != "comment":
             return text

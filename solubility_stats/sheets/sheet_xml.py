@@ -50,6 +50,7 @@ class SheetParser(_parts.WorkSheetParser):  # type: ignore[misc]
         self.hidden_cols: set[int] = set()
         self.merged: list[tuple[int, int, int, int]] = []
         self._columns: dict[str, int] = {}
+        self._numbers: dict[str, int | float] = {}  # readings repeat: few are distinct
         for element in _elements(self.source):
             tag = element.tag
             if tag == _ROW:
@@ -70,6 +71,7 @@ class SheetParser(_parts.WorkSheetParser):  # type: ignore[misc]
         self.row_counter = int(float(number)) if number else self.row_counter + 1
         self.col_counter = 0
         cells: list[Found] = []
+        numbers = self._numbers
         for element in row:
             stored = inline = formula = None
             for child in element:
@@ -82,7 +84,9 @@ class SheetParser(_parts.WorkSheetParser):  # type: ignore[misc]
             kind, style = element.get("t", "n"), int(element.get("s", 0))
             value: Any = None
             if kind == "n" and stored and style not in self.date_formats:
-                value = _parts._cast_number(stored)
+                value = numbers.get(stored)
+                if value is None:
+                    value = numbers[stored] = _parts._cast_number(stored)
             elif kind == "s" and stored:
                 value = self.shared_strings[int(stored)]
             elif inline is not None and len(inline) == 1 and inline[0].tag == _TEXT:

@@ -6,7 +6,6 @@ import re
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import replace
 
 from solubility_stats.sheets.model import RawCell, Sheet
 
@@ -75,7 +74,7 @@ class View:
                     if (i, j) not in self.cells:
                         row, col = (j, i) if self.turned else (i, j)
                         home = (origin.row, origin.col)
-                        shadows[i, j] = replace(origin, row=row, col=col, merged_from=home)
+                        shadows[i, j] = origin._replace(row=row, col=col, merged_from=home)
         return shadows
 
     def get(self, line: int, place: int) -> RawCell | None:

@@ -101,6 +101,8 @@ def identifier(value: object, number_format: str = "General") -> str:
         if re.fullmatch(r"0{2,}", number_format):
             return str(value).zfill(len(number_format))
         return str(value)
+    if isinstance(value, str) and value.isascii() and value.isalnum():
+        return value  # nearly every code
     # "1º B" is no "1o B".
     whole = re.split("([ºª])", str(value))
     plain = (t if t in "ºª" else unicodedata.normalize("NFKC", t) for t in whole)
@@ -348,7 +350,7 @@ def _identifier(cell: RawCell) -> ParsedCell:
         behind = number_behind(cell.value).replace(".", "-")
         return unclear(f"a date ({cell.text}) in a column of codes; perhaps {behind} was typed")
     code = identifier(cell.value, cell.number_format)
-    if isinstance(cell.value, str) and says_missing(code) and not code.isalnum():
+    if isinstance(cell.value, str) and not code.isalnum() and says_missing(code):
         return ParsedCell(None, "ignored", note=f"'{code}': no value given")
     return ParsedCell(code, "used")
 

@@ -185,12 +185,18 @@ def _cells(
 ) -> dict[tuple[int, int], RawCell]:
     notes = {_place(ref): text for ref, text in comments.items()}
     made: dict[tuple[int, int], RawCell] = {}
+    shown: dict[float, str] = {}
     for hidden_row, cells in parser.parse():
         hidden_all = hidden_sheet or hidden_row
         for row, col, value, kind, style, formula in cells:
             code, struck = styles[style]
             # A formula without stored value shows itself; an error cell keeps its text.
-            text = value if kind == "s" else formula if value is None else as_text(value)
+            if kind == "s":
+                text = value
+            elif value.__class__ is float and value:
+                text = shown.get(value) or shown.setdefault(value, as_text(value))
+            else:
+                text = formula if value is None else as_text(value)
             made[row, col] = RawCell(
                 row,
                 col,
