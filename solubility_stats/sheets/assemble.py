@@ -253,6 +253,7 @@ def _fill_parts(draft: Draft, parsed: ParsedCell) -> None:
 def _note_unread(draft: Draft, f: Field, cell: RawCell, parsed: ParsedCell) -> None:
     if parsed.outcome in ("unclear", "rejected"):
         draft.unread.add(f.column)
+        draft.doubtful |= any(map(str.isdigit, cell.text))
         if not {"unclear", "implausible"} & set(parsed.flags):
             draft.flag(f.column, "unclear", f"{cell.address}: {parsed.note}")
     elif parsed.outcome == "ignored" and not _says_none(cell):

@@ -13,7 +13,8 @@ class Draft:
     """A run while it is being put together.
 
     ``unread`` holds the columns whose cell is there but could not be read; ``section_said`` tells
-    that the sheet itself named the section, in a column or beside a label.
+    that the sheet itself named the section, in a column or beside a label; ``doubtful`` that a
+    number stands in some cell that could not be read.
     """
 
     file: str
@@ -27,6 +28,7 @@ class Draft:
     set_aside: str = ""
     hidden: bool = False
     section_said: bool = False
+    doubtful: bool = False
 
     @property
     def key(self) -> tuple[str, str, str, str]:

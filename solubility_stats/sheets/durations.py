@@ -15,7 +15,7 @@ _HOURS_MINUTES = re.compile(
     re.IGNORECASE,
 )
 _IN_WORDS = re.compile(
-    r"(?:(?P<whole>an?|one|two|three|1|2|3)\s+(?:(?P<unit>hours?|minutes?|min)\s+)?(?P<and>and\s+))?"
+    r"(?:(?P<whole>an?|one|two|three|four|five|six|\d{1,2})\s+(?:(?P<unit>hours?|minutes?|min)\s+)?(?P<and>and\s+))?"
     r"(?P<part>(?:a\s+)?half(?:\s+an?)?|(?:a\s+|three\s+)?quarters?(?:\s+of)?(?:\s+an?)?)"
     r"(?:\s*(?P<last>hours?|hr|minutes?|min))?"
     r"|(?P<count>an?|[a-z]+(?:[\s-][a-z]+)?)\s*(?P<of>hours?|hrs?|minutes?|mins?)",

@@ -390,7 +390,11 @@ def _with_parts(body: str, mark: Mark | None, dimension: str | None) -> Reading 
     if _plain(_IN_ALL.sub("", written), mark, dimension) is None:
         written, inside = inside, written  # "4 x 50 mL (200 mL total)"
     total = _plain(_IN_ALL.sub("", written), mark, dimension)
-    parts = _times(inside, mark, dimension) or _sum(inside, mark, dimension)
+    parts = (
+        _times(inside, mark, dimension)
+        or _sum(inside, mark, dimension)
+        or _listed(inside, mark, dimension)
+    )
     if total is None or parts is None or total.value is None or parts.value is None:
         return None
     if total.value != parts.value or (parts.unit and total.unit and parts.unit != total.unit):

@@ -249,6 +249,7 @@ def _complete(run: Draft, part: Draft) -> None:
     for flag in part.flags:
         run.flag(*flag)
     run.unread |= part.unread
+    run.doubtful |= part.doubtful
     run.hidden = run.hidden or part.hidden
     if run.sheet == part.sheet:
         run.cells += part.cells

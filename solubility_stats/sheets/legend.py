@@ -61,7 +61,8 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
             continue
         for entry in _ENTRY.finditer(text):
             symbol, meaning = entry["symbol"], entry["meaning"].strip(" .,")
-            if len(meaning) < 3 or not _is_symbol(symbol):
+            told = text[entry.end("symbol") :].lstrip().startswith("=")
+            if len(meaning) < 3 or not (_is_symbol(symbol) or (told and _is_short_word(symbol))):
                 continue
             for name, said in _each(symbol, meaning):
                 exact.setdefault(name, set()).add(said)
@@ -261,6 +262,12 @@ def _is_symbol(text: str) -> bool:
     return plain not in vocabulary() and not any(map(keywords.concepts_of, plain.split()))
 
 
+def _is_short_word(text: str) -> bool:
+    """Tell whether a word that alone heads no column may be what "wet = …" explains."""
+    plain = normal(text)
+    return len(plain) <= _SHORT and plain not in vocabulary()
+
+
 # "dried to constant mass: y / n" tells the answers as well.
 _ANSWERS = re.compile(r"\s*[:,(]\s*y(?:es)?\s*(?:/|or)\s*no?\b\s*\)?\s*\Z", re.IGNORECASE)
 
@@ -307,8 +314,10 @@ def with_legend(know: Know, legend: Mapping[str, str], own_sheet: bool = True) -
             return own  # another sheet explains it; the heading says enough
         if own.trial and not said.trial:
             return own
-        # "S = dissolved / water, as handed in": the symbol says more than its formula.
-        unclear = own.column and not said.candidates
+        # "S = dissolved / water, as handed in": the symbol says more than its formula, and
+        # "const? = m1 and m2 within 0.01 g" than its rule.
+        asks = own.column in ("constant_mass", *_CHOICES)
+        unclear = own.column and (not said.candidates or asks)
         return said if said.column or not (own.how == "vocabulary" or unclear) else own
 
     return read

@@ -32,6 +32,7 @@ def shape_of(fields: Sequence[Field]) -> line_kinds.Shape:
         + [f.place for f in unnamed if f.state in ("open", "derived")],
         [p for p, kind in kinds.items() if kind in ("text", "choice", "flag", "moment")],
         group,
+        [f.place for f in fields if f.state == "personal"],
     )
 
 

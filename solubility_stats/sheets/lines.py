@@ -49,7 +49,7 @@ _SUMMARY = re.compile(
     r"(?:accepted|literature|lit\.?|published|expected|theor\w*|hand ?book|(?:data ?)?book|true|"
     r"real|known)\s+"
     r"(?:value|answer|solubility|s)|literaturwert|lit\.|valeur théorique|valor (?:teórico|real)|"
-    r"lit(?:erature)?(?=\s*\Z))(?![^\W_])",
+    r"lit(?:erature)?(?=\s*\Z)|(?:data|hand)\s?book(?=\W*(?:\d.*)?\Z))(?![^\W_])",
     re.IGNORECASE,
 )
 _NUMBER_FIRST = re.compile(r"[~≈\s]*\d+(?:[.,]\d+)?\s*(?:g|mg|ml|l|cm3|cm³|min|°)", re.IGNORECASE)
@@ -65,6 +65,10 @@ _EXAMPLE_REMARK = re.compile(
     r"\b(?:example\s+(?:row|line|only|entry)|(?:delete|remove|overwrite)\s+this\s+(?:row|line)|"
     r"beispielzeile)\b|\W*example\b",
     re.IGNORECASE,
+)
+# In the place of a name or of a remark.
+_TRIED = re.compile(
+    r"\btest\b.{0,30}\bignore\b|\b(?:please )?ignore this\b|\btesting the (?:form|sheet)\b", re.I
 )
 _FOOTNOTE = re.compile(r"\s*(?:[*†‡§¹²³]|\(?\d\)\s|n\.?b\.?\b|notes?\s*:|legend|key\s*:)", re.I)
 
@@ -92,6 +96,8 @@ class Shape:
         Places of identifier columns, of number columns, and of remarks and choices.
     group : int or None
         Place of the group column.
+    people : sequence of int
+        Those of the identifiers that hold names or initials.
     """
 
     def __init__(
@@ -100,9 +106,10 @@ class Shape:
         numbers: Sequence[int],
         words: Sequence[int],
         group: int | None,
+        people: Sequence[int] = (),
     ) -> None:
         self.identifiers, self.numbers = set(identifiers), set(numbers)
-        self.words, self.group = set(words), group
+        self.words, self.group, self.people = set(words), group, set(people)
 
 
 def classify(
@@ -166,7 +173,12 @@ def _says_nothing(cell: RawCell) -> bool:
 @lru_cache(maxsize=4096)
 def _is_silent(text: str) -> bool:
     """Tell whether a text cannot make its line anything but a run."""
-    return not (is_telling(text) or _EXAMPLE_REMARK.search(text) or _BLANK.match(text))
+    return not (
+        is_telling(text)
+        or _EXAMPLE_REMARK.search(text)
+        or _TRIED.search(text)
+        or _BLANK.match(text)
+    )
 
 
 @lru_cache(maxsize=4096)
@@ -209,6 +221,9 @@ def _is_note(cell: RawCell) -> bool:
 def _says_summary(own: Mapping[int, RawCell], shape: Shape, after_summary: bool) -> bool:
     places = sorted(own)
     lead = [p for p in places if p in shape.identifiers]
+    if shape.group is not None and shape.group in own and not is_telling(own[shape.group].text):
+        lead = [p for p in lead if p not in shape.people]  # "SD" behind a group's code is a person
+        places = [p for p in places if p not in shape.people]
     texts = [p for p in places if isinstance(own[p].value, str) and not looks_like_number(own[p])]
     # A text to the right of the readings, beside a group's code, belongs to another list.
     near = [p for p in texts[:1] if not lead or not shape.numbers or p < max(shape.numbers)]
@@ -242,6 +257,8 @@ def _says_example(own: Mapping[int, RawCell], shape: Shape) -> bool:
         if p in shape.identifiers and _EXAMPLE.match(cell.value):
             return True
         if p in shape.words and _EXAMPLE_REMARK.search(cell.value):
+            return True
+        if p in shape.words | shape.people and _TRIED.search(cell.value):
             return True
     return False
 

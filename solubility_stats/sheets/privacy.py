@@ -46,7 +46,9 @@ _HEADINGS: tuple[tuple[Kind, re.Pattern[str]], ...] = (
         re.compile(
             r"\b(?:first|last|full|your|student'?s?|partner'?s?|family|given|sur|fore|member'?s?|ta"
             r"|instructor'?s?|teacher'?s?)\s?names?\b|^\s*names?\s*(?:\(s\)|\d)?\s*$|\bsurname"
-            r"|\bnames? of (?:the )?(?:students?|members?|partners?|group members?|participants?)"
+            r"|\bnames? of (?:the |all |your |each )*(?:(?:lab|group|team) )?(?:students?|members?|"
+            r"partners?|mates?|participants?|everyone|everybody|people)\b"
+            r"|\bwho (?:was|is|were|are) (?:in|on) (?:your|the) (?:group|team|bench)\b"
             r"|^\s*(?:students?|partners?|lab partners?|members?|group members?|participants?)"
             r"\s*(?:\d|[a-d])?\s*$|\binitials\b|\b(?:vor|nach|familien)name\b|^\s*pr[ée]nom|^\s*nom\b"
             r"|\bsubmitted by\b|\brecorded by\b|\bentered by\b|\bscribe\b",
@@ -128,9 +130,12 @@ def personal_kind(heading: str, values: Sequence[object] = ()) -> Kind:
         return "e-mail"
     if sum(bool(_NUMBER.fullmatch(t)) and not _is_date(t) for t in texts) >= half:
         return "student number"
-    return "name" if sum(looks_like_name(t) for t in texts) >= half else ""
+    named = sum(looks_like_name(t) for t in texts) >= half
+    return "name" if named and not _OF_SECTION.search(words) else ""
 
 
+# "Your lab section" over "Tue AM": two capitals make no name.
+_OF_SECTION = re.compile(r"\b(?:section|session|period|weekday|lab day|sección|sezione)\b", re.I)
 # "Nom de votre groupe" over A1, A2: codes.
 _OF_GROUP = re.compile(
     r"\b(?:group|team|bench|groupe|gruppe|grupo|gruppo|groep|équipe|equipo)\b", re.I

@@ -13,7 +13,7 @@ import pandas as pd
 from solubility_stats.records import HEADING_COLUMNS, ClassRecords
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.account import account_of
-from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.duplicates import mark_duplicates
 from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
@@ -104,8 +104,16 @@ def _read_all(
     if semester is not None:
         for draft in state.drafts:
             draft.values.setdefault("semester", semester)
+    _set_empty_aside(state.drafts)
     mark_duplicates(state.drafts)
     return _records(state, key)
+
+
+def _set_empty_aside(drafts: Sequence[Draft]) -> None:
+    """Set aside whoever is listed with a word ("absent", "no time") and no reading at all."""
+    for draft in drafts:
+        if not (draft.set_aside or draft.doubtful or any(map(is_reading, draft.values))):
+            draft.set_aside = "listed without any reading"
 
 
 def _values_only(source: Source, path: Path) -> bool:

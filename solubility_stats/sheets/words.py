@@ -271,6 +271,25 @@ def meaning(said: str, quantity: Quantity) -> str | None:
     return word or (beam_meant(said) if quantity.name == "scatter" else None)
 
 
+# "gravity – the aspirators were off": what was done, and why.
+_AND_WHY = re.compile(r"\s*([^,;:()–—]+?)\s*(?:[,;:(–—]|\s-\s)\s*(\S.*)", re.DOTALL)
+_WHY = re.compile(
+    r"\b(?:off|broken|broke|out of order|not work\w*|no pumps?|no vacuum|taken|down|busy|missing|"
+    r"because|since|as the|defekt|kaputt|en panne)\b",
+    re.IGNORECASE,
+)
+
+
+def _reason_behind(text: str, quantity: Quantity) -> tuple[str | None, str] | None:
+    """Read "gravity (the pump was broken)": the reason names what was not done."""
+    found = _AND_WHY.fullmatch(text)
+    if found is None or not _WHY.search(found[2]) or "?" in text:
+        return None
+    word = choice(found[1], quantity)[0]
+    rest = _named(_letters(found[2]), {_letters(w): c for c, ws in quantity.choices for w in ws})
+    return (word, f"'{text}' read as {word}") if word and word not in rest else None
+
+
 _YES_OR_NO = re.compile(r"\s*(\w+)\s*[,;:.–—-]+\s*(\S.*)", re.DOTALL)
 
 
@@ -339,10 +358,19 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
             return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
     if quantity.kind == "flag":
         answer = flag(cell.value)
+        behind = _EXCUSED.fullmatch(cell.text.strip())
+        if answer is None and behind and not _HEDGES & set(_letters(cell.text).split()):
+            answer = flag(behind[1])
         if answer is None:
             return unclear(f"'{cell.text}' is neither yes nor no")
-        return ParsedCell(answer, "used")
+        return ParsedCell(answer, "used", note="" if behind is None else f"'{cell.text}' read so")
     return _choice(cell, quantity, context.heading)
+
+
+# "no, ran out of time"; a "but" behind it may take it back.
+_EXCUSED = re.compile(
+    r"(\w+)\s*[,;(–—-]+\s*(?!.*(?:\?|\b(?:but|not|think|aber|nicht|mais|pero|ma|maar|men|ale|mas)\b))\w.*"
+)
 
 
 def _identifier(cell: RawCell) -> ParsedCell:
@@ -379,6 +407,7 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
         or _sees_beam(value, quantity, heading)
         or answer(str(value), quantity, heading)
         or _answer_first(str(value), quantity, heading)
+        or _reason_behind(str(value), quantity)
         or choice(str(value), quantity)
     )
     if word is None and quantity.name == "scatter" and (said := beam_said(str(value))):

@@ -1,0 +1,141 @@
+"""What a line is: a run, a summary or nothing of it; answers that come with a reason.
+
+The quantities are invented; the ways of writing are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import solubility_stats as ss
+
+Write = Callable[..., Path]
+HEADS = ["group", "initials", "m of Ca(OH)2 at start (g)", "how much water (mL)", "dry solid (g)"]
+ROWS: list[list[Any]] = [
+    [1, "KB LT", 2.482, 250, 2.061],
+    [2, "IV, SD", 2.530, 250, 2.100],
+    [3, "MEJ", 2.507, 300, 2.001],
+]
+
+
+def read(workbook: Write, rows: list[list[Any]], heads: list[str] | None = None) -> Any:
+    return ss.read_class(workbook({"data": [heads or HEADS, *rows]}))
+
+
+def test_initials_behind_a_code_are_no_standard_deviation(workbook: Write) -> None:
+    runs = read(workbook, ROWS).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+    assert runs["recovered_mass_g"].tolist() == [2.061, 2.1, 2.001]
+
+
+def test_a_standard_deviation_beside_no_code_is_one(workbook: Write) -> None:
+    runs = read(workbook, [*ROWS, [None, "SD", 0.024, 28.9, 0.05]]).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+
+
+def test_a_line_from_the_data_book_is_no_run(workbook: Write) -> None:
+    heads = ["pair", "lime (g)", "water (mL)", "dry (g)", "solubility (g/L)"]
+    rows = [[k, 2.0 + k / 10, 200, 1.6 + k / 10, 1.9] for k in range(1, 5)]
+    runs = read(workbook, [*rows, ["Data book", None, None, None, 1.73]], heads).runs
+    assert runs["group"].tolist() == ["1", "2", "3", "4"]
+
+
+def test_whoever_is_only_listed_is_set_aside(workbook: Write) -> None:
+    runs = read(workbook, [*ROWS, [4, "ZK", "absent"]]).runs
+    assert runs["set_aside"].tolist() == ["", "", "", "listed without any reading"]
+
+
+def test_a_number_that_cannot_be_read_keeps_its_run(workbook: Write) -> None:
+    runs = read(workbook, [*ROWS, [4, "ZK", "2..48"]]).runs
+    assert runs["set_aside"].tolist() == [""] * 4
+
+
+def test_a_line_to_try_the_form_is_no_run(workbook: Write) -> None:
+    heads = ["Group number", "Names of everyone present", "lime (g)", "water (mL)", "dry (g)"]
+    test = [0, "TEST (instructor) please ignore", 1, 1, 1]
+    rows = [[1, "Ada, Tom", 2.5, 200, 2.1], [2, "Wei / Abby", 2.6, 200, 2.2]]
+    runs = read(workbook, [test, *rows], heads).runs
+    assert runs.loc[runs["set_aside"] == "", "group"].tolist() == ["1", "2"]
+
+
+def test_two_capitals_below_a_section_are_no_name(workbook: Write) -> None:
+    heads = ["Your lab section", "Group number", "lime (g)", "water (mL)", "dry (g)"]
+    rows = [["Tue AM", 1, 2.5, 200, 2.1], ["Tue PM", 1, 2.6, 200, 2.2], ["Wed AM", 2, 2.6, 200, 2]]
+    runs = read(workbook, rows, heads).runs
+    assert runs["section"].tolist() == ["Tue AM", "Tue PM", "Wed AM"]
+    assert (runs["set_aside"] == "").all()
+
+
+@pytest.mark.parametrize(
+    ("heading", "written", "column", "value"),
+    [
+        ("filter: V or G", "V", "filtration", "vacuum"),
+        ("Filtered (G or V)?", "g", "filtration", "gravity"),
+        ("Constant?", "no, ran out of time", "constant_mass", False),
+        ("Constant?", "yes (after the second go)", "constant_mass", True),
+        ("Filtration", "gravity – water aspirators were off", "filtration", "gravity"),
+        ("Stirred how long?", "4 and a half min", "stir_min", 4.5),
+    ],
+)
+def test_answers_with_a_reason(
+    heading: str, written: str, column: str, value: object, workbook: Write
+) -> None:
+    rows = [[*row, written] for row in ROWS]
+    runs = read(workbook, rows, [*HEADS, heading]).runs
+    assert runs[column].tolist() == [value] * 3
+
+
+@pytest.mark.parametrize(
+    ("heading", "written", "column"),
+    [
+        ("Constant?", "yes, but not the last time", "constant_mass"),
+        ("Constant?", "no? we think", "constant_mass"),
+        ("Filtration", "gravity – vacuum was slow", "filtration"),
+    ],
+)
+def test_answers_that_take_themselves_back(
+    heading: str, written: str, column: str, workbook: Write
+) -> None:
+    runs = read(workbook, [[*row, written] for row in ROWS], [*HEADS, heading]).runs
+    assert column not in runs or runs[column].isna().all()
+
+
+@pytest.mark.parametrize(
+    ("written", "total", "fills"),
+    [
+        ("250 ml (100, 100, 50)", 250.0, [100.0, 100.0, 50.0]),
+        ("200 (100, 100)", 200.0, [100.0, 100.0]),
+    ],
+)
+def test_a_total_with_its_fills(
+    written: str, total: float, fills: list[float], workbook: Write
+) -> None:
+    runs = read(workbook, [*ROWS, [4, "GO", 2.6, written, 2.2]]).runs
+    last = runs.iloc[-1]
+    assert last["water_volume_ml"] == total
+    assert [last[f"fill_{k}_ml"] for k in range(1, len(fills) + 1)] == fills
+
+
+def test_a_total_that_is_not_its_fills_is_asked_about(workbook: Write) -> None:
+    runs = read(workbook, [*ROWS, [4, "GO", 2.6, "250 ml (100, 100)", 2.2]]).runs
+    assert runs.iloc[-1].isna()["water_volume_ml"]
+
+
+def test_a_word_that_the_sheet_explains(workbook: Write) -> None:
+    heads = ["gp", "m0", "V1", "V2", "wet", "md1", "md2", "const?"]
+    rows = [[k, 2.4 + k / 50, 99.5, 100, 3.9, 2.0 + k / 50, 1.99 + k / 50, "y"] for k in (1, 2, 3)]
+    below = [
+        [],
+        ["gp = group, m0 = Ca(OH)2 weighed in g"],
+        ["V1-V2 = the two cylinder fills, mL"],
+        ["wet = filter cake before the hot plate, g"],
+        ["md1 = dry solid off the hot plate, g   md2 = put back on, weighed again, g"],
+        ["const? = md1 and md2 within 0.01 g"],
+    ]
+    runs = ss.read_class(workbook({"data": [heads, *rows, *below]})).runs
+    assert runs["wet_cake_mass_g"].tolist() == [3.9] * 3
+    assert runs["constant_mass"].tolist() == [True] * 3
