@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 import pandas as pd
 
 from solubility_stats.quantities import (
@@ -70,13 +71,15 @@ def _cells(draft: Draft) -> str:
 def decimals_frame(drafts: Sequence[Draft], columns: Sequence[str]) -> pd.DataFrame:
     """Return recorded decimals, one column per numeric column, ``<NA>`` where unknown."""
     return pd.DataFrame(
-        {
-            c: pd.array([d.decimals.get(c, pd.NA) for d in drafts], dtype="Int64")
-            for c in columns
-            if quantity(c).kind == "number"
-        },
+        {c: _known_decimals(drafts, c) for c in columns if quantity(c).kind == "number"},
         index=pd.RangeIndex(len(drafts)),
     )
+
+
+def _known_decimals(drafts: Sequence[Draft], column: str) -> pd.arrays.IntegerArray:
+    known = [d.decimals.get(column) for d in drafts]
+    counts = np.array([0 if n is None else n for n in known], dtype="int64")
+    return pd.arrays.IntegerArray(counts, np.array([n is None for n in known], dtype=bool))
 
 
 def flags_frame(drafts: Sequence[Draft], ids: Sequence[str]) -> pd.DataFrame:

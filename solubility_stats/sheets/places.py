@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import PurePath
 
 from solubility_stats.sheets.heading_text import ORDINALS
+from solubility_stats.sheets.keywords import concepts_of
 
 # Words for the people who did one run: few who share a bench, and those that may be a class, too.
 _FEW = (
@@ -139,6 +140,21 @@ _TABLE = re.compile(
 )
 
 
+# "Group Alder", "Team: Otter" as a whole title.
+_NAMED_GROUP = re.compile(
+    rf"\s*(?i:{GROUP_WORDS})(?:\s*[:–—-]\s*|\s+)(?P<name>[^\W\d_a-z][^\W\d_]{{2,11}})\s*"
+)
+_NO_GROUP = frozenset(
+    "data results result members member number code sheet sheets work notes report reports table tables lab "
+    "labs card cards list lists names setup set averages log page overview details info".split()
+)
+
+
+def _names_no_group(word: str) -> bool:
+    """Tell whether a word behind "group" is about the sheet or the lab, not a name."""
+    return word.casefold() in _NO_GROUP or bool(concepts_of(word.casefold()))
+
+
 def groups_in(text: str) -> set[str]:
     """Return the groups a text names by a code ("Section 04, Group 4" gives ``4``).
 
@@ -146,6 +162,8 @@ def groups_in(text: str) -> set[str]:
     """
     if found := _TABLE.fullmatch(text):
         return {found[1]}
+    if (found := _NAMED_GROUP.fullmatch(text)) and not _names_no_group(found["name"]):
+        return {found["name"]}
     named = [(m["word"], m["code"]) for m in _GROUP_IN.finditer(text)]
     few = [code for word, code in named if re.fullmatch(_FEW, word, re.IGNORECASE)]
     return set(few or [code for _, code in named])

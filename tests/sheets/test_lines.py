@@ -139,3 +139,24 @@ def test_a_word_that_the_sheet_explains(workbook: Write) -> None:
     runs = ss.read_class(workbook({"data": [heads, *rows, *below]})).runs
     assert runs["wet_cake_mass_g"].tolist() == [3.9] * 3
     assert runs["constant_mass"].tolist() == [True] * 3
+
+
+def test_cards_titled_with_a_word(workbook: Write) -> None:
+    rows: list[list[Any]] = []
+    for name, solid in (("Alder", 2.41), ("Birch", 2.52), ("Rowan", 2.63)):
+        rows += [
+            [f"Group {name}"],
+            ["lime in (g)", solid],
+            ["water (mL)", 200],
+            ["dry solid back (g)", round(solid - 0.35, 2)],
+            [],
+        ]
+    runs = ss.read_class(workbook({"data": rows})).runs
+    assert runs["group"].tolist() == ["Alder", "Birch", "Rowan"]
+
+
+@pytest.mark.parametrize("title", ["Group Results", "Team Data", "Group Mass", "Bench Notes"])
+def test_a_title_that_names_no_group(title: str, workbook: Write) -> None:
+    rows = [[title], ["lime in (g)", 2.41], ["water (mL)", 200], ["dry solid back (g)", 2.06]]
+    runs = ss.read_class(workbook({"data": rows})).runs
+    assert runs["group"].tolist() == [""]
