@@ -35,6 +35,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:2nd|second|2) time (?:in|on|under) (?:the )?(?:oven|hot ?plate|lamp)\b",
      " dried again "),
     (r"\b(?:straight|fresh|right) (?:from|off|out of) (?:the )?(?:funnel|filter|pump)\b", " wet "),
+    (r"\A(?!.*\b(?:dry|dried|drying|after)\b)(.*)\bas it came (?:from|off|out of) (?:the )?"
+     r"(?:funnel|filter|pump|paper)\b", r"\1 wet "),
     (r"\bpaper (?:and|with|plus|\+|&) (?:its )?contents\b", " paper and solid "),
     (r"\banother (?:\d+|few) ?(?:min\w*)?", " again "),
     (r"\blight (?:path|ray|cone) (?=seen|visible|in\b)", " beam "),

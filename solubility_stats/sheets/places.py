@@ -145,9 +145,10 @@ _NAMED_GROUP = re.compile(
     rf"\s*(?i:{GROUP_WORDS})(?:\s*[:–—-]\s*|\s+)(?P<name>[^\W\d_a-z][^\W\d_]{{2,11}})\s*"
 )
 _NO_GROUP = frozenset(
-    "data results result members member number code sheet sheets work notes report reports table tables lab "
-    "labs card cards list lists names setup set averages log page overview details info".split()
-)
+    {"data", "results", "result", "members", "member", "number", "code", "sheet", "sheets", "work",
+     "notes", "report", "reports", "table", "tables", "lab", "labs", "card", "cards", "list",
+     "lists", "names", "setup", "set", "averages", "log", "page", "overview", "details", "info"}
+)  # fmt: skip
 
 
 def _names_no_group(word: str) -> bool:

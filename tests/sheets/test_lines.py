@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 import solubility_stats as ss
+from solubility_stats.sheets.headings import understand
 
 Write = Callable[..., Path]
 HEADS = ["group", "initials", "m of Ca(OH)2 at start (g)", "how much water (mL)", "dry solid (g)"]
@@ -160,3 +161,16 @@ def test_a_title_that_names_no_group(title: str, workbook: Write) -> None:
     rows = [[title], ["lime in (g)", 2.41], ["water (mL)", 200], ["dry solid back (g)", 2.06]]
     runs = ss.read_class(workbook({"data": rows})).runs
     assert runs["group"].tolist() == [""]
+
+
+@pytest.mark.parametrize(
+    ("heading", "column"),
+    [
+        ("cake as it came off the paper (mg)", "wet_cake_mass_g"),
+        ("dry solid as it came off the paper (g)", None),
+    ],
+)
+def test_what_came_off_the_paper_is_wet_unless_it_was_dried(
+    heading: str, column: str | None
+) -> None:
+    assert understand((heading,)).column in (column, "recovered_mass_g" if column is None else "")
