@@ -71,7 +71,12 @@ class _Band:
     first: int
     kinds: tuple[str, str]
     spread: tuple[_Range, ...]
-    last: int
+    names: tuple[int, ...]
+
+    @property
+    def last(self) -> int:
+        """The last place with a name."""
+        return self.names[-1]
 
 
 def _sections_over(band: _Band, rows: Mapping[int, _Row]) -> list[_Range]:
@@ -139,7 +144,7 @@ def _band(rows: Mapping[int, _Row], i: int, stretch: Sequence[int], end: int) ->
         return None  # "1" and "2" may count fills or weighings of one run
     spread = tuple((i, part[0], i, part[-1]) for part in parts if len(part) > 1 and part[0] in over)
     spread = tuple(m for m in spread if not any(j in over for j in range(m[1] + 1, m[3] + 1)))
-    return _Band(i, lead, starts[0], (kind, own), spread, named[-1])
+    return _Band(i, lead, starts[0], (kind, own), spread, tuple(named))
 
 
 def _parts(over: _Row, starts: Sequence[int], named: Sequence[int]) -> list[list[int]]:
@@ -276,4 +281,8 @@ def _labels(
                 continue
             found[row - 1, band.lead] = own
         found[row, band.lead] = (own or named).saying(_LABEL[kind])
+        for j in band.names if kind == "run" else ():
+            name = cells.get((row, j))  # "meting 2", "2nd go"
+            if name is not None and _RUN.fullmatch(text := _plain(name)) and _number(text):
+                found[row, j] = name.saying(str(_number(text)))
     return found

@@ -38,6 +38,7 @@ def over(*names: object) -> list[object]:
     ("names", "trials"),
     [
         (["", *over("Group 1", "Group 2", "Group 3")], ["", *["1st go", "2nd go"] * 3]),
+        (["", *over("Groep 1", "Groep 2", "Groep 3")], ["", *["meting 1", "meting 2"] * 3]),
         (["Bench", *over(1, 2, 3)], ["", *["A", "B"] * 3]),
         (["", *over("Table 1", "Table 2", "Table 3")], ["what you did", *[1, 2] * 3]),
         (
