@@ -22,9 +22,9 @@ _WORDS = {
     "cloudy": "cloudy hazy milky turbid murky trub trube trouble torbido turbio",
     "clear": "clear limpid transparent klar clair limpide limpido claro helder",
     "absent": """
-        no not none nothing nope never isn't wasn't didn't couldn't can't cannot don't doesn't
-        without nicht kein keine keinen nein geen niet pas non aucun aucune rien nessun nessuno nada
-        sin sem nao ej inte ikke inget intet ingen nie brak bez""",
+        no not none nothing niks niets nope never isn't wasn't didn't couldn't can't cannot don't
+        doesn't without nicht kein keine keinen nein geen niet pas non aucun aucune rien nessun
+        nessuno nada sin sem nao ej inte ikke inget intet ingen nie brak bez""",
     "invisible": """
         invisible invisibile unsichtbar onzichtbaar absent niewidoczna niewidoczny osynlig""",
     "yes": "yes yep yeah oui ja sim tak",

@@ -20,7 +20,9 @@ _COUNTED = (
 )
 _PHRASE = "temperature|of|the|what|how|your|you|total|initial|final|before|after"
 _ITEM = re.compile(
-    r"\A\s*(?:(?:weighing|step|item)\s*\d{1,2}\s*[.)–-]?\s+(?=\w+ \w)"
+    r"\A\s*(?:(?:weighing|item)\s*\d{1,2}\s*[.)–-]?\s+(?=\w+ \w)"
+    r"|(?:step|schritt|étape|etape|paso|passo|passaggio|stap|steg|trin|krok)\s*\d{1,2}[a-d]?\s*"
+    r"[.):–-]?\s+(?=(?:\d{1,2}\S{0,3}\s)?[^\W\d]{2})"
     r"|\(?(?:[a-z]|i{1,3}|iv|vi{0,3})\)\s+"
     r"|q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*"
     rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED})\w*\b)(?=(?:\w+ )*(?:{_PHRASE})\b)"
@@ -186,8 +188,9 @@ _COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six"
 _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")
 _COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(_COUNTS)})\Z")
 _LETTERED = re.compile(
-    r"(fill|pour|portion|addition|cylinder|cylinder fill|cyl|cyl fill|cylinder reading|water|vol|"
-    r"volume|water vol|water volume|volume of water|water fill|water portion|portion of water) "
+    r"(?:(?:water|h2o) )?(fill|pour|portion|addition|cylinder|cylinder fill|cyl|cyl fill|"
+    r"cylinder reading|water|vol|volume|water vol|water volume|volume of water|water fill|"
+    r"water portion|portion of water) "
     r"([a-h])"
 )
 _NUMBER_LAST = re.compile(r"(.*?[^\W\d])\s*(?:\b(?:no|nr|num|number|n°)\b)?\s*0?(\d{1,2})\Z")

@@ -119,6 +119,10 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"dry\w*|oven|hot ?plate)",
      " again after dry "),
     (r"\befter en \w+ till\b", " again after "),
+    (r"\b(?:after (?:a |the )?(?:\d+|few) (?:more|further|extra|additional)|nach weiteren \d+|"
+     r"na nog \d+|efter (?:yderligere|ytterligare) \d+|après encore \d+|tras otros \d+|"
+     r"dopo altri \d+|após mais \d+|po kolejnych \d+) (?:min\w*|h\b|hours?)",
+     " again after "),
     (r"\b(?:veid|vejet|vägt|vägd|gewogen) (?:inn|ind|in|ein)\b", " initial weight "),
     (r"\bdry \+ paper\b|\bpaper \+ dry\b", " paper + residue "),
     (r"\Aminus (?:the )?(?=mass|weight)", " "),

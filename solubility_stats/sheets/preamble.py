@@ -146,7 +146,8 @@ def _take_labels(
         if below or column not in ONCE_PER_TABLE or column in taken or column in found.values:
             continue
         if value.col != cell.col:
-            used.add(at + 1)
+            if value.text.count(" ") < _FEWEST_WORDS:  # a sentence may say more than this
+                used.add(at + 1)
             book.enter(cell, Entry("context", note=f"label of {column}"))
         _take(found, column, value, unit, book)
     return used
@@ -160,8 +161,8 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
         column = column if "temperature" in concepts_in(label) else None  # "Set: 12C"
     if column == "titrant_ml" and ACID_STRENGTH.fullmatch(value.text.strip()):
         return "titrant_mol_per_l"  # "HCl used for all titrations: | 0.0500 mol/L"
-    if column == "section" and section_named(label):
-        return None  # "Section A" beside "Monday" is no label
+    if column == "section" and (section_named(label) or value.text.count(" ") >= _FEWEST_WORDS):
+        return None  # "Section A" beside "Monday" is no label, and "Lab: …" no section but a title
     if column == "water_volume_ml" and fill_columns(taken):
         return None
     if column == "bottle" and label.casefold().startswith("batch") and "group" not in taken:
@@ -282,6 +283,7 @@ def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
                 found.decimals[column] = parsed.decimals
 
 
+_WIDE = re.compile(r"\s{2,}|\s*[|;·]\s*|\.\s+")
 _ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration"})
 _FEWEST_WORDS = 4
 _AROUND = frozenset(
@@ -373,14 +375,21 @@ def names_group(table: Table, know: Know) -> bool:
 
 
 def _name_section(found: Preamble, cells: Sequence[RawCell], used: set[int]) -> None:
-    texts = [
-        str(c.value)
+    left = [
+        c
         for at, c in enumerate(cells)
         if at not in used and isinstance(c.value, str) and not looks_like_number(c)
     ]
+    told: dict[int, set[str]] = {}
+    for c in left:
+        if code := section_named(c.text):
+            told.setdefault(c.row, set()).add(code)
+    # "Section A" and "Section B" on one line stand over parts of the table, not over all of it.
+    texts = [str(c.value) for c in left if len(told.get(c.row, ())) < 2]
     for text in reversed(texts):
         found.title = found.title or " ".join(text.split())[:60]
     short = [t for t in reversed(texts) if len(t) <= 80]  # the line nearest to the table first
+    short += [t for text in texts if len(text) > 80 for t in _WIDE.split(text) if len(t) <= 80]
     # What calls itself a section goes before a day of the week.
     named = [code for look in (section_named, section_in) for t in short if (code := look(t))]
     found.section = found.section or next(iter(named), "")

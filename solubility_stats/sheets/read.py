@@ -18,6 +18,7 @@ from solubility_stats.sheets.duplicates import mark_duplicates
 from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
 from solubility_stats.sheets.grids import read_sheets
+from solubility_stats.sheets.group_row import with_group_rows
 from solubility_stats.sheets.join import join_tables
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.legend import codes_explained, explains, legend_of, with_legend
@@ -160,7 +161,7 @@ def _read_file(source: Source, state: State) -> None:
         legend = legend_of(sheet)
         know = with_legend(state.mapping.know(sheet.file, sheet.name), legend)
         know = with_legend(know, shared, own_sheet=False)
-        view = View(filled_in(sheet, know) or sheet)
+        view = View(filled_in(sheet, know) or with_group_rows(sheet))
         long = find_long(view, know, book)
         tables = [long] if long is not None else find_tables(view, know)
         if not tables and (page := laid_out(sheet, know)) is not None:

@@ -21,7 +21,13 @@ from solubility_stats.sheets.places import (
     section_of_sheet,
 )
 from solubility_stats.sheets.preamble import Preamble, names_group, notes_below, read_preamble
-from solubility_stats.sheets.reread import below_titles, by_codes, with_unit, without_numbers
+from solubility_stats.sheets.reread import (
+    as_result,
+    below_titles,
+    by_codes,
+    with_unit,
+    without_numbers,
+)
 from solubility_stats.sheets.resolve import Field, settle
 from solubility_stats.sheets.sentences import units_said
 from solubility_stats.sheets.tables import Table
@@ -62,6 +68,7 @@ def read_table(
     columns = tuple(by_codes(c, state.explained, values[c.place], known) for c in columns)
     if table.view.turned:
         columns = below_titles(columns, values)
+    columns = tuple(as_result(c, values[c.place]) for c in columns)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)

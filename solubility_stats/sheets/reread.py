@@ -14,7 +14,7 @@ from itertools import pairwise
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal, plain_ordinals
+from solubility_stats.sheets.heading_text import ACID_STRENGTH, RATIO, normal, plain_ordinals
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column
@@ -136,6 +136,20 @@ def _with(column: Column, unit: str) -> Reading:
     return understand((*(c.text for c in column.cells), unit))
 
 
+_RESULTS = keywords.listed("values") | {"outcome", "uitkomst", "ergebnisse", "utfall"}
+
+
+def as_result(column: Column, cells: Sequence[RawCell | None]) -> Column:
+    """Return a column "Ergebnis" whose values are all grams per volume as the group's result."""
+    texts = [c.text for c in cells if c is not None]
+    if column.reading.candidates or normal(column.heading) not in _RESULTS or not texts:
+        return column
+    if not all(_IS_RATIO.fullmatch(text.strip()) for text in texts):
+        return column
+    return replace(column, reading=Reading(("reported_solubility",), None, "values"))
+
+
+_IS_RATIO = re.compile(rf"[~≈]?\d+(?:[.,]\d+)?\s*(?:{RATIO.pattern})", re.IGNORECASE)
 _BEHIND = re.compile(r"[\s~≈]*\d[\d.,]*\s*(?P<unit>[^\W\d_]{1,8}|°\s?[CFK])\.?\s*")
 
 

@@ -237,6 +237,37 @@ _SIGNED = re.compile(rf"(?<![\w=])({_SIGN})\s+(?!=)([^,;/|=()]{{3,}}?)(?=\s*(?:[
 _CODED = re.compile(r"([^\W\d_][^()/,;]*?)\s*\(([^\W_]{1,2})\)")
 
 
+_OR = r"(?:\s+(?:or|oder|ou|o|of|eller|lub)\s+|\s*/\s*)"
+_EITHER = re.compile(rf"([^\W\d_][\w-]*){_OR}([^\W\d_][\w-]*)(?:\s+([^\W\d_]+))?", re.IGNORECASE)
+
+
+@lru_cache(maxsize=512)
+def one_of_two(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
+    """Read "plain" below "Buchner or plain funnel": the other of two that the heading names.
+
+    Returns
+    -------
+    tuple of (str or None, str) or None
+        Choice and remark like :func:`choice`; ``None`` if the heading does not settle it.
+    """
+    found = _EITHER.findall(heading)
+    words = [word for word, _ in quantity.choices]
+    if quantity.name != "filtration" or len(found) != 1 or len(words) != 2:
+        return None
+    first, second, thing = found[0]
+    said = _letters(text)
+    pair = [_letters(first), _letters(second)]
+    if said not in {*pair, *(f"{p} {_letters(thing)}" for p in pair)}:
+        return None
+    mine = 0 if said.split()[0] == pair[0] else 1
+    meant = [choice(p, quantity)[0] or choice(f"{p} {thing}", quantity)[0] for p in pair]
+    other = meant[1 - mine]
+    word = meant[mine] or next((w for w in words if other and w != other), None)
+    if word is None or word == other:
+        return None
+    return word, f"'{text}' below '{heading}' read as {word}"
+
+
 @lru_cache(maxsize=512)
 def coded(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
     """Read a code by what the heading says of it: "Y = beam visible, N = not"."""
@@ -410,6 +441,8 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
         or _reason_behind(str(value), quantity)
         or choice(str(value), quantity)
     )
+    if word is None and (either := one_of_two(str(value), quantity, heading)):
+        word, note = either
     if word is None and quantity.name == "scatter" and (said := beam_said(str(value))):
         word, note = said, f"'{value}' read as {said}"
     return unclear(note) if word is None else ParsedCell(word, "used", note=note)
