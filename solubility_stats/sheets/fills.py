@@ -123,7 +123,7 @@ def take_numbered_series(fields: list[Field], values: Values) -> list[Field]:
     Whatever the word, volumes counted from 1 beside one another are the fills, if no other column
     is and nothing says that they are of something else.
     """
-    if any(fill_columns([f.column]) or f.column == "water_volume_ml" for f in fields):
+    if any(f.trial or f.column == "water_volume_ml" or fill_columns([f.column]) for f in fields):
         return fields
     done = list(fields)
     start = 0

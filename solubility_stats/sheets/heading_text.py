@@ -237,6 +237,12 @@ def counted(text: str) -> str:
     return number if number.isdigit() and len(number) < 3 else text.strip()
 
 
+def counted_by(text: str) -> str:
+    """Return the number of a text that only counts, in digits or as a word ("First"), else ""."""
+    number = counted(plain_ordinals(text.strip().casefold()))
+    return str(int(number)) if number.isdigit() else ""
+
+
 def plain_ordinals(words: str) -> str:
     """Return words with "2nd" and "second" made numbers."""
     words = re.sub(r"\b(\d{1,2})(?:st|nd|rd|th|er|re|ère|e|ème|ª|º|a)\b", r"\1", words)
