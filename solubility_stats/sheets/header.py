@@ -307,7 +307,7 @@ def _is_reading(cell: RawCell) -> bool:
     return not isinstance(cell.value, (int, bool)) and cell.value is not None
 
 
-_ORDINAL = re.compile(r"\s*\d+\s*(?:st|nd|rd|th|er|ème)\b", re.IGNORECASE)
+_ORDINAL = re.compile(r"\s*(?:\d+\s*(?:st|nd|rd|th|er|ème)\b|[1-9](?:ª|º|e)(?!\w))", re.IGNORECASE)
 
 
 def _pairs_of_label_and_value(head: Head) -> bool:
@@ -352,7 +352,9 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
         return True
     if not over or any(map(looks_like_number, cells)):
         return False
-    if any(len(t := view.cells[line, p].text) > _LONGEST_PARENT or _SAYS_VALUE.match(t) for p in over):
+    if any(
+        len(t := view.cells[line, p].text) > _LONGEST_PARENT or _SAYS_VALUE.match(t) for p in over
+    ):
         return False
     sections = [p for p in over if section_named(view.cells[line, p].text)]
     if sections == over[:1] and over[0] == first:
@@ -363,6 +365,9 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
     if len(cells) == 1 and over[0] == first and (wide is None or wide[3] == first):
         return False
     parts = [w for p in over if (w := view.range_of(line, p)) and w[1] < w[3]]
+    below = [w for p in view.along[line + 1] if (w := view.range_of(line + 1, p))] if parts else []
+    if any(b[1] < w[1] <= b[3] or b[1] <= w[3] < b[3] for w in parts for b in below):
+        return False  # a title, wherever it was merged
     if parts and all(w[1] >= first or w[3] <= last for w in parts):
         over = []  # merged over some of the headings: a parent, whatever it says
     telling = sum(_tells_of_parts(str(view.cells[line, p].value)) for p in over)

@@ -16,17 +16,19 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ORDINALS, normal
 from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.places import RUN_WORDS
 from solubility_stats.sheets.tables import Column
 from solubility_stats.sheets.units import dimension_of
 
-# A number of its own, but not the one of "Ca(OH)2" or "0.1 M"; "B" counts like 2.
+# A number of its own, but not the one of "Ca(OH)2" or "0.1 M"; "B" counts like 2, "T2" is trial 2.
 _COUNT = re.compile(
-    r"(?<![^\W_])(?<![).,])(?:(?P<digit>[1-9])(?:st|nd|rd|th|er|re|e|ème|ª|º|°)?|(?P<letter>[A-D])|"
+    r"(?<![^\W_])(?<![).,])(?:T?(?P<digit>[1-9])(?:st|nd|rd|th|er|re|e|ème|ª|º|°)?|(?P<letter>[A-D])|"
     r"(?P<word>[^\W\d_]{4,}))(?![^\W_])(?![.,]\d)|(?<=[^\W\d_]{3})(?P<tail>[1-9])(?![\w.,])"
 )
 _LEFTOVER = re.compile(r"[(\[]\s*[)\]]|#|\b[nN][or°º]\.?(?=\s|\Z)")
 _WEIGHED_OUT = "initial_mass_g"
 _CAME_BACK = frozenset({"recovered_mass_g", "recovered_with_paper_mass_g"})
+_RUN_WORD = re.compile(rf"\b(?:{RUN_WORDS})s?\b", re.IGNORECASE)
 # More trials of one group do not stand on one line (judgement).
 _MOST = 6
 
@@ -68,10 +70,11 @@ def with_numbered_trials(columns: Sequence[Column]) -> tuple[Column, ...]:
 
 
 def _numbered(columns: Sequence[Column], alike: Sequence[_Series]) -> tuple[Column, ...]:
+    called = {n: c.reading.trial for s in alike for n, c in s.columns.items() if _names_trial(c)}
     told: dict[int, Column] = {}
     for series in alike:
         for number, column in series.columns.items():
-            reading = replace(series.reading, trial=str(number))
+            reading = replace(series.reading, trial=called.get(number, str(number)))
             told[column.place] = replace(column, reading=reading)
     done = tuple(told.get(c.place, c) for c in columns)
     note = "a fill beside numbered trials: of which of them?"
@@ -103,10 +106,11 @@ def _series_of(columns: Sequence[Column]) -> list[_Series]:
     found: dict[str, dict[int, Column]] = {}
     levels: dict[str, tuple[str, ...]] = {}
     for column in columns:
-        told = column.reading.trial and column.reading.how != "pattern"  # "trial 1"
-        if column.reading.how == "mapping" or told:
+        if column.reading.how == "mapping":
             continue
         stem, number = _stem([c.text for c in column.cells])
+        if number and _names_trial(column):
+            stem = (_RUN_WORD.sub(" ", " ".join(stem)).strip(),)
         key = normal(" / ".join(stem))
         if number and key:
             numbers = found.setdefault(key, {})
@@ -119,6 +123,11 @@ def _series_of(columns: Sequence[Column]) -> list[_Series]:
         for key, numbers in found.items()
         if 1 < len(numbers) <= _MOST and sorted(numbers) == list(range(1, len(numbers) + 1))
     ]
+
+
+def _names_trial(column: Column) -> bool:
+    """Tell whether a heading says "trial 1", and not only a number."""
+    return bool(column.reading.trial) and column.reading.how != "pattern"
 
 
 def _stem(texts: Sequence[str]) -> tuple[tuple[str, ...], int]:

@@ -37,6 +37,10 @@ def _fills(runs: Any) -> list[str]:
          "Einwaage 2 (g)", "Wasser 2 (ml)", "Rückstand 2 (g)"],
         ["Initial mass #1 (g)", "Water #1 (ml)", "Final mass #1 (g)",
          "Initial mass #2 (g)", "Water #2 (ml)", "Final mass #2 (g)"],
+        ["Start wt trial 1 (g)", "Water 1 (ml)", "End wt trial 1 (g)",
+         "Start wt trial 2 (g)", "Water 2 (ml)", "End wt trial 2 (g)"],
+        ["Start wt T1 (g)", "Water 1 (ml)", "End wt T1 (g)",
+         "Start wt T2 (g)", "Water 2 (ml)", "End wt T2 (g)"],
     ],
 )  # fmt: skip
 def test_numbers_that_masses_share_with_the_water_count_trials(
