@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.heading_text import counted_by
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import GROUP_WORDS
 
@@ -59,14 +60,24 @@ def find_blocks(heads: Sequence[tuple[int, tuple[RawCell, ...]]], know: Know) ->
             reading = know(texts)
             if reading.trial or (know((name, *texts)).trial and not _CODE.fullmatch(name)):
                 return None  # trials are told apart elsewhere
-            numbered = _RUN.fullmatch(name)
-            readings[place] = replace(reading, trial=numbered[1] if numbered else name)
+            readings[place] = replace(reading, trial=_run_of(name) or name)
     known = {r.column for r in readings.values() if r.column}
     if len({c for c in known if _is_number(c)}) < _FEWEST:
         return None
     column = "group" if all(map(_GROUP.match, whole)) else "section"
-    column = "run" if all(map(_RUN.fullmatch, whole)) else column
+    listed = any(
+        know(tuple(c.text for c in cells)).column == "group" for _, cells in heads if cells
+    )
+    if not listed and any(map(counted_by, whole)):
+        return None  # "1" and "2" over the same headings, with no groups beside: perhaps groups
+    column = "run" if all(map(_run_of, whole)) else column
     return Blocks(column, readings)
+
+
+def _run_of(name: str) -> str:
+    """Return the number of the run a block is named after ("Go 2", "2", "Second"), else nothing."""
+    numbered = _RUN.fullmatch(name)
+    return numbered[1] if numbered else counted_by(name)
 
 
 def _is_reading(reading: Reading) -> bool:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from solubility_stats.sheets.expressions import read_text
 from solubility_stats.sheets.formats import look
 from solubility_stats.sheets.model import Decimal, RawCell
 from solubility_stats.sheets.numbers import SIMPLE, Doubt, decide_decimal, read_literal, tidy
@@ -39,6 +40,7 @@ class Numbers:
 
 
 _NUMBER_AND_REST = re.compile(rf"([-+]?\s?(?:{SIMPLE}))\s*([^\d].*)?")
+_POURED = re.compile(r"\d\s*[+x×*]\s*\d", re.IGNORECASE)
 _NONE = (float("nan"), float("nan"), "")
 # A number stored without a format shows at most this many decimals.
 _MOST_DECIMALS = 9
@@ -81,6 +83,8 @@ def _one(
         if decimals is None:
             return _NONE
     elif isinstance(value, str):
+        if target == "mL" and _POURED.search(value):
+            return _poured(value, unit, mark)
         found = _NUMBER_AND_REST.fullmatch(tidy(value))
         literal = read_literal(found[1], mark) if found else None
         if found is None or literal is None or isinstance(literal, Doubt):
@@ -93,6 +97,16 @@ def _one(
     if scale is None:
         return _NONE
     return number * scale, 0.5 * 10.0**-decimals * scale, written
+
+
+def _poured(text: str, unit: str | None, mark: Decimal | None) -> tuple[float, float, str]:
+    """Return the volume of "3 x 50", "200 (4x50)" or "100+50" like a plain number."""
+    said = read_text(text, mark, "volume", adds_up=True)
+    scale = _scale((said.unit or "").casefold(), unit, "mL")
+    if said.value is None or said.flags or scale is None:
+        return _NONE
+    step = 0.5 * 10.0 ** -(said.decimals or 0) * scale
+    return float(said.value) * scale, step, (said.unit or "").casefold()
 
 
 def _decimals(cell: RawCell) -> int | None:

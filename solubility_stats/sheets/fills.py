@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.field import Field, Values
@@ -57,7 +58,8 @@ def go_on_counting(fields: list[Field]) -> list[Field]:
         following = fill_column(int(before.column.split("_")[1]) + 1)
         if unit is None and not normal(rest).isdigit():
             unit = before.unit  # "1st cylinder (mL) | 2nd | 3rd"
-        volume = unit is not None and dimension_of(unit) == "volume"
+        bare = unit is None and normal(lowest) == normal(rest)  # "cyl. 1st | 2nd | 3rd"
+        volume = bare or (unit is not None and dimension_of(unit) == "volume")
         if volume and number.isdigit() and fill_column(int(number)) == following:
             done[at] = replace(
                 f, column=following, unit=unit, state="understood", how="pattern", trial="",
@@ -123,7 +125,7 @@ def take_numbered_series(fields: list[Field], values: Values) -> list[Field]:
     Whatever the word, volumes counted from 1 beside one another are the fills, if no other column
     is and nothing says that they are of something else.
     """
-    if any(fill_columns([f.column]) or f.column == "water_volume_ml" for f in fields):
+    if any(f.trial or f.column == "water_volume_ml" or fill_columns([f.column]) for f in fields):
         return fields
     done = list(fields)
     start = 0
@@ -200,6 +202,7 @@ def open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:
     whole = {fill_column(n) for n in range(1, len(fills) + 1)}
     missing = min(whole - fills, default="").removeprefix("fill_").removesuffix("_ml")
     other = next((f for f in fields if _may_be_fill(f, values.get(f.place, ()))), None)
+    other = other or _counted_on(fields, values)
     if missing:
         note = f"fill {missing} is not among the columns, so the water is not known"
     elif other is not None:
@@ -209,6 +212,21 @@ def open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:
     return [
         replace(f, column="", state="open", note=note) if f.column in fills else f for f in fields
     ]
+
+
+_ONLY_NUMBER = re.compile(r"\W*(?P<number>[1-9])[^\W\d]{0,4}\W*")
+
+
+def _counted_on(fields: Sequence[Field], values: Values) -> Field | None:
+    """Return the open column right of the last fill whose heading is little but the next number."""
+    for before, f in pairwise(fields):
+        found = _ONLY_NUMBER.fullmatch(f.source.cells[-1].text) if f.source.cells else None
+        if found is None or f.column or not fill_columns([before.column]):
+            continue
+        numbers = [c for c in values.get(f.place, ()) if c is not None and looks_like_number(c)]
+        if fill_column(int(found["number"]) - 1) == before.column and numbers:
+            return f
+    return None
 
 
 def letter_c_is_celsius(fields: list[Field]) -> list[Field]:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import counted, normal
+from solubility_stats.sheets.heading_text import counted, counted_by, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import GROUP_WORDS, RUN_NAMED, section_named
 from solubility_stats.sheets.units import known_unit
@@ -307,7 +307,7 @@ def _is_reading(cell: RawCell) -> bool:
     return not isinstance(cell.value, (int, bool)) and cell.value is not None
 
 
-_ORDINAL = re.compile(r"\s*\d+\s*(?:st|nd|rd|th|er|ème)\b", re.IGNORECASE)
+_ORDINAL = re.compile(r"\s*(?:\d+\s*(?:st|nd|rd|th|er|ème)\b|[1-9](?:ª|º|e)(?!\w))", re.IGNORECASE)
 
 
 def _pairs_of_label_and_value(head: Head) -> bool:
@@ -323,6 +323,8 @@ def header_lines(view: View, head: Head, know: Know) -> tuple[int, ...]:
     above = head.line - 1
     if above in view.along and _is_parent_line(view, head, above):
         lines.insert(0, above)
+        if _is_title_of_parents(view, head, lines, above - 1, know):
+            lines.insert(0, above - 1)
     for below in (head.line + 1, head.line + 2):
         if below not in view.along or not _is_part_line(view, head, lines, below, know):
             break
@@ -345,9 +347,14 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
               and (view.get(head.line, p) is None or _reaches_down(view, line, p))]  # fmt: skip
     over = [p for p in view.within(line, first, last) if p not in beside]
     cells = [view.cells[line, p] for p in (*beside, *over)]
+    if over and _count_blocks(view, head, line, over):
+        head.places[:] = sorted({*head.places, *beside})
+        return True
     if not over or any(map(looks_like_number, cells)):
         return False
-    if any(len(t := view.cells[line, p].text) > 40 or _SAYS_VALUE.match(t) for p in over):
+    if any(
+        len(t := view.cells[line, p].text) > _LONGEST_PARENT or _SAYS_VALUE.match(t) for p in over
+    ):
         return False
     sections = [p for p in over if section_named(view.cells[line, p].text)]
     if sections == over[:1] and over[0] == first:
@@ -358,6 +365,9 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
     if len(cells) == 1 and over[0] == first and (wide is None or wide[3] == first):
         return False
     parts = [w for p in over if (w := view.range_of(line, p)) and w[1] < w[3]]
+    below = [w for p in view.along[line + 1] if (w := view.range_of(line + 1, p))] if parts else []
+    if any(b[1] < w[1] <= b[3] or b[1] <= w[3] < b[3] for w in parts for b in below):
+        return False  # a title, wherever it was merged
     if parts and all(w[1] >= first or w[3] <= last for w in parts):
         over = []  # merged over some of the headings: a parent, whatever it says
     telling = sum(_tells_of_parts(str(view.cells[line, p].value)) for p in over)
@@ -366,6 +376,46 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
         return False
     head.places[:] = sorted({*head.places, *beside})
     return True
+
+
+def _is_title_of_parents(
+    view: View, head: Head, lines: Sequence[int], line: int, know: Know
+) -> bool:
+    """Tell whether a third line of headings stands above two: "Solid" over "recovered" over "dry".
+
+    It divides the table by merged cells, or names the groups or sections where the lines below it
+    are blank.
+    """
+    if line not in view.along:
+        return False
+    first, last = width(head)
+    reached = _reach(view, line, first, last)
+    apart = [p for p in reached if all((i, p) not in view.cells for i in lines)]
+    named = {know((view.cells[line, p].text,)).column for p in apart} & {"group", "section"}
+    wide = [w for p in reached if (w := view.range_of(line, p)) is not None and w[1] < w[3]]
+    if not named and not any(w[1] >= first and w[3] <= last and w[0] == w[2] for w in wide):
+        return False
+    if not named or wide:
+        return _is_parent_line(view, head, line)
+    cells = [view.cells[line, p] for p in reached]
+    if any(looks_like_number(c) or len(c.text) > _LONGEST_PARENT for c in cells):
+        return False
+    head.places[:] = sorted({*head.places, *apart})
+    return True
+
+
+def _count_blocks(view: View, head: Head, line: int, over: Sequence[int]) -> bool:
+    """Tell whether "1" and "2", or "First" and "Second", stand over the same headings again."""
+    names = [view.cells[line, p].text for p in over]
+    if [counted_by(name) for name in names] != [str(n) for n in range(1, len(names) + 1)]:
+        return False
+    ends = [*over[1:], head.places[-1] + 1]
+    below = [
+        [view.cells[head.line, p].text.strip() for p in view.within(head.line, first, end - 1)]
+        for first, end in zip(over, ends, strict=True)
+    ]
+    alike = all(texts == below[0] for texts in below)
+    return len(names) > 1 and alike and len(below[0]) >= _FEWEST_OF_TRIAL
 
 
 def _tells_of_parts(text: str) -> bool:
@@ -391,6 +441,8 @@ def _reach(view: View, line: int, first: int, last: int) -> list[int]:
     return sorted(places)
 
 
+# What is longer is a sentence above the table (judgement).
+_LONGEST_PARENT = 40
 _TICK = frozenset("✓✔√☑☒☐✅")
 
 

@@ -12,7 +12,10 @@ from solubility_stats.sheets.heading_text import CONCENTRATION, RATIO
 _RATIO = RATIO.pattern.removesuffix(r"\Z")
 ONLY_RATIO = re.compile(rf"\s*(?:{_RATIO})", re.IGNORECASE)
 
+_OWNER = r"(?:our|your|their|ur|(?:group|team|student|pair)s?['’]?s?['’]?)"
 _MENTIONS = (
+    # "S, g/L (group's own)": whose it is.
+    (re.compile(rf"\(\s*(?:the\s+)?{_OWNER}(?:\s+own)?\s*\)|\(\s*own\s*\)", re.IGNORECASE), " "),
     # "Room temp on the day": no unit; "Solubility by method 1": the one this heading is about.
     (re.compile(r"\bon (?:the|that) day\b"), " "),
     (
@@ -57,7 +60,6 @@ def plainly(text: str) -> str:
     return text
 
 
-_OWNER = r"(?:our|your|their|ur|(?:group|team|student|pair)s?['’]?s?['’]?)"
 _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     # A question, not the mass.
     (
@@ -83,6 +85,7 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "filtration",
         re.compile(
             r"\A\s*(?:pump|pumpe|pomp|pompe|pompa|bomba)\s*\?"
+            r"|\A\s*\(?[VSB]\s*(?:\bor\b|\bou\b|\boder\b|/|,)\s*G\)?\s*\??\s*\Z"
             r"|\b(?:pump|pumpe|pomp|pompe|pompa|bomba)\b.*\b(?:used|gebruikt|benutzt|verwendet|utilisée?|"
             r"usad[ao]|usata|brukt|brugt|använ\w*)\b"
             r"|\b(?:suction|vacuum|vac)\b[^/]*(?:\bor\b|/).*\b(?:gravity|grav|drip\w*|funnel|fluted)\b"
@@ -118,7 +121,7 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "reported_solubility",
         re.compile(
             rf"\s*{_OWNER}\s+(?:value\s+)?(?:{_RATIO})\Z"
-            rf"|.*\b{_OWNER}\s+(?:own\s+)?(?:answer|value|result|figure)\b.*?(?:{_RATIO})\Z",
+            rf"|.*\b{_OWNER}\s+(?:own\s+)?(?:answer|value|result|figure|S)\b.*?(?:{_RATIO})\Z",
             re.IGNORECASE,
         ),
     ),

@@ -246,6 +246,8 @@ def _by_number(rest: str, core: str, unit: str | None) -> Reading | None:
 def _by_keywords(text: str, whole: str, core: str, unit: str | None) -> Reading | None:
     if GOES_IN.search(core):
         whole = core = GOES_IN.sub(r"\1 initial", core)
+    if unit is not None and dimension_of(unit) == "mass" and _PUT_IN.fullmatch(text):
+        whole = core = "initial mass"  # "g in" beside "g out"
     said = whole if unit is None else core  # the "sec" of "(sec)" is not the French word for dry
     found = _fitting(tuple(keywords.match(words_of(said), _dimension(unit))), unit)
     own = _OWN_ANSWER.search(core) or _DISSOLVED.search(core)
@@ -263,6 +265,10 @@ def _by_keywords(text: str, whole: str, core: str, unit: str | None) -> Reading 
     return spelt if spelt.column and spelt.column == read.column else doubted
 
 
+_PUT_IN = re.compile(
+    r"\s*(?:m?g|grams?|gms?)\s+(?:went |put |goes |dry )?in\s*(?:\(?(?:dry|before)\)?)?\s*",
+    re.IGNORECASE,
+)
 # "Our answer for how much dissolves (g per litre)" is what the group reported.
 _OWN_ANSWER = re.compile(r"\b(?:our|your|ur|reported|answer|result)\b")
 

@@ -237,9 +237,19 @@ _ROMAN = {"i": "1", "ii": "2", "iii": "3", "iv": "4", "vi": "6"}
 
 def counted(text: str) -> str:
     """Return the number of a text that only counts ("II", "2°", "3.", "no. 2"), else the text."""
-    plain = re.sub(r"[\s.°ºª()#]|\bno\b|st\b|nd\b|rd\b|th\b", "", text.casefold())
+    plain = re.sub(
+        r"[\s.°ºª()#]|\bno\b|st\b|nd\b|rd\b|th\b|(?<=\d)(?:e|er|re|ère|ème|eme|de)\b",
+        "",
+        text.casefold(),
+    )
     number = _ROMAN.get(plain, plain)
     return number if number.isdigit() and len(number) < 3 else text.strip()
+
+
+def counted_by(text: str) -> str:
+    """Return the number of a text that only counts, in digits or as a word ("First"), else ""."""
+    number = counted(plain_ordinals(text.strip().casefold()))
+    return str(int(number)) if number.isdigit() else ""
 
 
 def plain_ordinals(words: str) -> str:

@@ -190,9 +190,9 @@ def _as_step(title: str) -> str:
 # Titles over several headings that say nothing about what stands below them.
 _NEUTRAL_WORDS = """
     part data raw result results measured measurement measurements reading readings step stage
-    experiment lab class student students day week your our the monday tuesday wednesday thursday
-    friday saturday sunday montag dienstag mittwoch donnerstag freitag messwerte daten données
-    mesures datos medidas dati a b c d i ii iii iv 1 2 3 4
+    experiment conditions lab class student students day week your our the monday tuesday wednesday
+    thursday friday saturday sunday montag dienstag mittwoch donnerstag freitag messwerte daten
+    données mesures datos medidas dati a b c d i ii iii iv 1 2 3 4
 """
 _NEUTRAL = frozenset(_NEUTRAL_WORDS.split())
 

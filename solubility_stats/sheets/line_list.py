@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import lines as line_kinds
@@ -47,6 +48,7 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
     cut = _all_cut(table, fields)
     places = {f.column: f.place for f in fields if f.column in ("group", "run")}
     parts = (places["group"], places["run"]) if len(places) == 2 else None
+    section_once = _written_once(table, fields)
     for number in table.lines:
         cells = table.view.line_cells(number, table.first, table.last)
         cells = _with_dittos(cells, found)
@@ -78,6 +80,8 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
             kind = _look_again(cells, shape, above, found)
             if kind == "nameless" and (named := _next_run(cells, fields, found)) is not None:
                 cells, kind = named, "run"
+        if kind == "run" and section_once is not None and section_once not in cells:
+            cells = _same_section(cells, fields, found, section_once) or cells
         if kind == "run" and _is_unfilled(cells, shape):
             kind = "listed"
         if kind == "run" and shape.group is None and "run" in places and places["run"] not in cells:
@@ -249,6 +253,40 @@ _POINT = re.compile(r"\d\.\d")
 _DECIMAL = re.compile(r"\d[.,]\d|\d\s*m[gG]")
 
 
+def _written_once(table: Table, fields: Sequence[Field]) -> int | None:
+    """Return the place of the sections if each stands on the first of its lines only."""
+    places = {f.column: f.place for f in fields if f.column in ("section", "group")}
+    if len(places) < 2:
+        return None
+    cells = table.view.cells
+    said = [(i, places["section"]) in cells for i in table.lines if (i, places["group"]) in cells]
+    once = bool(said) and said[0] and not all(said)
+    return places["section"] if once and not any(a and b for a, b in pairwise(said)) else None
+
+
+def _same_section(
+    cells: Mapping[int, RawCell], fields: Sequence[Field], found: Sequence[Line], place: int
+) -> dict[int, RawCell] | None:
+    """Return the line with the section of the line above, if its group number goes on from there.
+
+    "A" beside group 1 and nothing beside 2 and 3, "B" beside 1 again.
+    """
+    group = next(f.place for f in fields if f.column == "group")
+    if not found or found[-1].kind not in ("run", "listed") or group not in cells:
+        return None
+    above, section = found[-1].cells.get(group), found[-1].cells.get(place)
+    if above is None or section is None or _steps(above, cells[group]) < 1:
+        return None
+    shadow = section._replace(merged_from=section.merged_from or (section.row, section.col))
+    return {**cells, place: shadow}
+
+
+def _steps(one: RawCell, other: RawCell) -> int:
+    """Return by how much the number in one cell exceeds that in another, 0 without numbers."""
+    numbers = [re.sub(r"\D", "", c.text.removesuffix(".0")) for c in (one, other)]
+    return int(numbers[1]) - int(numbers[0]) if all(numbers) else 0
+
+
 def _next_run(
     cells: Mapping[int, RawCell], fields: Sequence[Field], found: Sequence[Line]
 ) -> dict[int, RawCell] | None:
@@ -263,8 +301,7 @@ def _next_run(
     group = found[-1].cells.get(places["group"])
     if above is None or run is None or group is None:
         return None
-    numbers = [re.sub(r"\D", "", c.text.removesuffix(".0")) for c in (above, run)]
-    if not all(numbers) or int(numbers[1]) != int(numbers[0]) + 1:
+    if _steps(above, run) != 1:
         return None
     shadow = group._replace(merged_from=group.merged_from or (group.row, group.col))
     return {**cells, places["group"]: shadow}

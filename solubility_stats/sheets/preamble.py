@@ -322,10 +322,41 @@ def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
         note = "; ".join(n for n in ("stated once on the sheet", parsed.note) if n)
         entry = Entry(parsed.outcome, column, parsed.value, parsed.unit, note)
         book.enter(cell, entry, again=True)
-        for draft in live:
-            draft.values[column] = parsed.value
-            if parsed.decimals is not None:
-                draft.decimals[column] = parsed.decimals
+        _give(live, column, parsed)
+
+
+_EVERYBODY = re.compile(
+    r"\b(?:every(?:one|body)|all (?:groups|teams|tables|benches)|nobody)\b", re.I
+)
+
+
+def say_for_tables_beside(book: Book, tables: Sequence[Sequence[Draft]]) -> None:
+    """Give all tables of a sheet what a note below them, found under one, says of everybody."""
+    lowest = max((row for drafts in tables for d in drafts for row, _ in d.cells), default=0)
+    notes = [
+        cell
+        for cell in book.sheet.texts
+        if cell.row > lowest and _EVERYBODY.search(cell.text) and not section_named(cell.text)
+    ]
+    if len(tables) < 2 or not notes:
+        return
+    for column, (cell, text) in said_in(notes, set()).items():
+        parsed = parse_cell(RawCell(1, 1, text, text), quantity(column), CellContext(column))
+        said = [d.values.get(column) for drafts in tables for d in drafts if column in d.values]
+        entry = book.entries.get((cell.row, cell.col))
+        used = entry is not None and entry.column == column and entry.value == parsed.value
+        if column not in _ANYWHERE or not used or any(v != parsed.value for v in said):
+            continue
+        for drafts in tables:
+            if not any(column in {*d.values, *d.unread} for d in drafts):
+                _give([d for d in drafts if any(map(is_reading, d.values))], column, parsed)
+
+
+def _give(drafts: Sequence[Draft], column: str, parsed: ParsedCell) -> None:
+    for draft in drafts:
+        draft.values[column] = parsed.value
+        if parsed.decimals is not None:
+            draft.decimals[column] = parsed.decimals
 
 
 def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: Book) -> None:

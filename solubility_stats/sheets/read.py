@@ -28,7 +28,7 @@ from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.page import filled_in, laid_out
 from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
 from solubility_stats.sheets.pours import with_pours_folded
-from solubility_stats.sheets.preamble import say_for_all, titles_of
+from solubility_stats.sheets.preamble import say_for_all, say_for_tables_beside, titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
@@ -176,6 +176,7 @@ def _read_file(source: Source, state: State) -> None:
     for book in {id(b): b for b, *_ in found}.values():
         own = [t for (b, *_), t in zip(found, read, strict=True) if b is book]
         say_for_all(book, [draft for drafts in own for draft in drafts])
+        say_for_tables_beside(book, own)
     parts = join_tables(without_setup(read))
     by_sheet: dict[str, list[list[Draft]]] = {}
     for drafts in parts:

@@ -14,6 +14,7 @@ from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.numbered_trials import with_numbered_trials
 from solubility_stats.sheets.places import (
     group_of_sheet,
     section_in,
@@ -63,7 +64,7 @@ def read_table(
     around = (*titles, *table.caption, *notes_below(table))
     said = units_said([c.value for c in around if isinstance(c.value, str)])
     values = {c.place: table.view.column(c.place, table.lines) for c in table.columns}
-    columns = without_numbers(table.columns)
+    columns = with_numbered_trials(without_numbers(table.columns))
     known = {c.reading.column for c in columns}
     columns = tuple(by_codes(c, state.explained, values[c.place], known) for c in columns)
     if table.view.turned:

@@ -19,6 +19,7 @@ from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.tables import Column
 from solubility_stats.sheets.units import dimension_of, known_unit
+from solubility_stats.sheets.view import like_weighings
 from solubility_stats.sheets.words import coded
 
 _NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
@@ -106,6 +107,8 @@ def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | No
     tipped in | 2.204 g").
     """
     reading = column.reading
+    if (again := _weighed_dry(column, cells)) is not None:
+        column, reading = replace(column, reading=again), again
     # "Solid" over "2.45 g" is no name, and "filter" over "0.9 g" no method.
     named = reading.column not in (None, "solute", "filtration")
     if named and reading.unit is None and (behind := _unit_behind(cells)):
@@ -130,6 +133,18 @@ def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | No
     mine = known_unit(quantity(meant[0]).unit)
     unit = said.get(dimension_of(mine) or "") if mine is not None else None
     return replace(column, reading=replace(reading, unit=unit)) if unit else column
+
+
+def _weighed_dry(column: Column, cells: Sequence[RawCell | None]) -> Reading | None:
+    """Return what "dry #1" or "dry again" over 2.40 means: no time, although no unit is said."""
+    reading = column.reading
+    asked = reading.column == "dry_min" or not reading.candidates
+    said = asked and "dry" in keywords.concepts_among(normal(column.heading).split())
+    if not said or reading.unit is not None or not like_weighings(cells):
+        return None
+    weighed = _with(column, "g")
+    dried = {"recovered_mass_g", "second_dry_mass_g"} & {*weighed.candidates}
+    return replace(weighed, unit=None) if dried else None
 
 
 def _with(column: Column, unit: str) -> Reading:

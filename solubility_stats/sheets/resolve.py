@@ -32,7 +32,6 @@ from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
-from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.relations import (
     agree,
@@ -48,7 +47,7 @@ from solubility_stats.sheets.relations import (
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
-from solubility_stats.sheets.view import looks_like_number
+from solubility_stats.sheets.view import like_weighings, looks_like_number
 from solubility_stats.sheets.witness import arithmetic
 from solubility_stats.sheets.words import answer, choice
 
@@ -338,9 +337,9 @@ def _open_what_values_deny(fields: list[Field], values: Values) -> list[Field]:
     for f in fields:
         note = impossible.get(f.place, "")
         cells = [c for c in values.get(f.place, ()) if c is not None]
-        if f.column.endswith("_min") and f.unit is None and _like_weighings(cells):
+        if f.column.endswith("_min") and f.unit is None and like_weighings(cells):
             note = f"may mean {f.column}, but the numbers look weighed"
-        if f.column == "filtration" and _like_weighings(cells):
+        if f.column == "filtration" and like_weighings(cells):
             note = "may mean the filtration, but the numbers look weighed"
         if f.column == "solute" and cells and all(map(looks_like_number, cells)):
             note = "may mean the name of the solid or its mass"
@@ -498,15 +497,6 @@ def _is_filtrate(field: Field) -> bool:
     said = concepts_in(rest)
     volume = unit is not None and dimension_of(unit) == "volume"
     return volume and "filtrate" in said and said <= {"filtrate", "volume", "amount", "unit"}
-
-
-def _like_weighings(cells: Sequence[RawCell]) -> bool:
-    """Tell whether most numbers show more digits than any time in minutes does."""
-    numbers = [c.text for c in cells if looks_like_number(c)]
-    return len(numbers) > 1 and 2 * sum(map(bool, map(_FINE.search, numbers))) > len(numbers)
-
-
-_FINE = re.compile(r"\d[.,]\d\d|\d{3}[.,]\d")
 
 
 def _open_what_stands_alone(fields: list[Field]) -> list[Field]:

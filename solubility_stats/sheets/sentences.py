@@ -42,9 +42,9 @@ _ROOM_BEHIND = re.compile(
 )
 # What the thermometer was in, or who it holds for.
 _OF_THE_LAB = re.compile(
-    r"\b(?:water|eau|wasser|acqua|agua|lab|room|thermometers?|mixture|solution|bath|ambient|all|"
-    r"every\w*|today|raum|(?:wasser|raum|labor)temperatur|für alle|pour tous|"
-    r"para todos|salle|laborator\w+)\b",
+    r"\b(?:water|eau|wasser|acqua|agua|lab|room|thermometers?|carboy|tank|this time|mixture|"
+    r"solution|bath|ambient|all|every\w*|today|raum|(?:wasser|raum|labor)temperatur|für alle|"
+    r"pour tous|para todos|salle|laborator\w+)\b",
     re.IGNORECASE,
 )
 # "Two trials each, vacuum filtration, 21.5 °C": a title that says how everybody did it.
@@ -91,6 +91,19 @@ _VERB = re.compile(r"\b(?:stir|mix|stand|settle|dry)\b", re.IGNORECASE)
 _FILTERED = re.compile(
     r"filt|sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
     r"\btutti\b|\balla\b|\ballen\b|pump|aspirator|suction|every(?:one|body)|all groups",
+    re.IGNORECASE,
+)
+# "All on the Büchner (vacuum)", "Büchner again", and not "all Büchner flasks" to be given back.
+_ALL_SO = re.compile(
+    r"\b(?:all|both|every\w*|we (?:all )?used)\b.{0,25}\b(?:vac\w*|gravity|b(?:ü|u|ue)chner)\b"
+    r"|\b(?:vac\w*|gravity|b(?:ü|u|ue)chner)\b(?: again\b|.{0,20}\b(?:all|every\w*|throughout)\b)",
+    re.IGNORECASE,
+)
+# What stands in a lab or is dried, and who else did it.
+_NOT_ALL_SO = re.compile(
+    r"\b(?:vac\w*|gravity|b(?:ü|u|ue)chners?)\s+(?:pumps?|flasks?|hoses?|tub\w+|oven|desiccat\w*|"
+    r"dr(?:y|ied|ying)|grease|lines?|convection)\b|\bdr(?:y|ied|ying)\b.{0,20}\bvac"
+    r"|\b(?:some|few|most|half|except|but|use|try|next|(?:group|bench|team|pair|table)s?\s+\d+)\b",
     re.IGNORECASE,
 )
 _HOW = re.compile(
@@ -149,6 +162,15 @@ _UNITS = re.compile(
 )
 
 
+# "ALL WEIGHTS IN MILLIGRAMS - TEMPERATURES FAHRENHEIT", "Masses g, volumes mL"
+_UNIT_NEXT = re.compile(
+    r"\b(?P<of>masses|weights|volumes|temp(?:erature)?s|times)\.?\s*(?:[:=(–-]\s*)?"
+    r"(?P<unit>°\s?[CF]|[^\W\d_]{1,12}|cm3|cm³)(?=\s*(?:\Z|[,;.)/|&–-]|and\b))",
+    re.IGNORECASE,
+)
+_MEASURED = {"ma": "mass", "we": "mass", "vo": "volume", "te": "temperature", "ti": "time"}
+
+
 _TITLE_WITH_UNIT = re.compile(
     r"\s*(?:all )?(?P<of>masses|weights|volumes|times)\s*\((?:all )?(?:in )?(?P<unit>\w+)\)\s*",
     re.I,
@@ -169,6 +191,11 @@ def units_said(texts: Sequence[str]) -> dict[str, str]:
             dimension = dimension_of(unit) if unit is not None else None
             if unit is not None and dimension is not None:
                 said.setdefault(dimension, set()).add(unit)
+        for match in _UNIT_NEXT.finditer(text):
+            meant = _MEASURED[match["of"][:2].casefold()]
+            unit = known_unit(match["unit"], meant)
+            if unit is not None and dimension_of(unit) == meant:
+                said.setdefault(meant, set()).add(unit)
     return {dimension: units.pop() for dimension, units in said.items() if len(units) == 1}
 
 
@@ -290,7 +317,8 @@ _REASON = re.compile(r"\b(?:because|since|weil|parce qu|porque|perché)[^.;]*", 
 
 
 def _filtrations(text: str) -> Iterator[str]:
-    if not _FILTERED.search(text) or _KEY.search(text):
+    told = _FILTERED.search(text) or (_ALL_SO.search(text) and not _NOT_ALL_SO.search(text))
+    if not told or _KEY.search(text):
         return
     for part in _parts(_REASON.sub(" ", text)):
         if not _HOW.search(part) or _NOT.search(part):

@@ -160,7 +160,23 @@ def _tables(view: View, know: Know) -> list[Table]:
         )
         left = max((width(h)[1] for h in heads if width(h)[1] < first), default=0)
         tables.append(_table(view, head, header, (ceiling, floor, left), know))
-    return [t for t in tables if t.lines]
+    return _each_once([t for t in tables if t.lines])
+
+
+def _each_once(tables: list[Table]) -> list[Table]:
+    """Return the tables without those whose headings another one takes for parents of its own.
+
+    Else the lowest line of three would be a run of the upper two.
+    """
+
+    def says_more(one: Table, other: Table) -> bool:
+        shared = set(one.header) & set(other.header)
+        beside = one.first > other.last or one.last < other.first
+        if one is other or not shared or beside:
+            return False
+        return (one.understood, one.header[-1]) > (other.understood, other.header[-1])
+
+    return [t for t in tables if not any(says_more(other, t) for other in tables)]
 
 
 def _without_caption_below(view: View, top: int, floor: int, first: int, last: int) -> int:

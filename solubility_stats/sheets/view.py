@@ -25,6 +25,15 @@ def looks_like_number(cell: RawCell) -> bool:
     return cell.value is not None or cell.formula is not None
 
 
+def like_weighings(cells: Sequence[RawCell | None]) -> bool:
+    """Tell whether most numbers show more digits than any time in minutes does."""
+    numbers = [c.text for c in cells if c is not None and looks_like_number(c)]
+    return len(numbers) > 1 and 2 * sum(map(bool, map(_FINE.search, numbers))) > len(numbers)
+
+
+_FINE = re.compile(r"\d[.,]\d\d|\d{3}[.,]\d")
+
+
 class View:
     """The cells of a sheet by line and position along the line.
 
