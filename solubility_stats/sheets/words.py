@@ -271,6 +271,18 @@ def meaning(said: str, quantity: Quantity) -> str | None:
     return word or (beam_meant(said) if quantity.name == "scatter" else None)
 
 
+def _flag_first(text: str) -> bool | None:
+    """Read "no, ran out of time": an answer, and words that do not take it back."""
+    found = _YES_OR_NO.fullmatch(text)
+    word = flag(found[1]) if found else None
+    if found is None or word is None or not found[1].isalpha() or "?" in text:
+        return None
+    rest = set(_letters(found[2]).split())
+    back = rest & (_HEDGES | _BUT | (_NEGATIONS if word else _YES))
+    return None if back else word
+
+
+_BUT = frozenset({"but", "except", "although", "aber", "mais", "pero", "ma", "maar", "mas", "ale"})
 _YES_OR_NO = re.compile(r"\s*(\w+)\s*[,;:.–—-]+\s*(\S.*)", re.DOTALL)
 
 
@@ -339,6 +351,8 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
             return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
     if quantity.kind == "flag":
         answer = flag(cell.value)
+        if answer is None and isinstance(cell.value, str):
+            answer = _flag_first(cell.value)
         if answer is None:
             return unclear(f"'{cell.text}' is neither yes nor no")
         return ParsedCell(answer, "used")
