@@ -278,16 +278,25 @@ def _shorten_codes(drafts: Sequence[Draft]) -> None:
 
 # "3 (redo)": what may stand behind the code of a group that did it twice.
 _AGAIN = re.compile(
-    r"(?P<group>\S.*?)[\s,(\[–-]+(?:re-?do(?:ne)?|redid|repeat(?:ed)?|re-?runs?|re-?test|retry|"
-    r"again|resubmi(?:t|tted|ssion)|corrected|(?:2nd|second) (?:try|attempt|go)|take 2|bis)[)\].]*",
+    r"(?P<group>\S.*?)[\s,(\[–-]+(?:(?P<anew>repeat(?:ed)?|re-?runs?|"
+    r"(?:2nd|second) (?:try|attempt|go|run)|take 2)|re-?do(?:ne)?|redid|re-?test|retry|"
+    r"again|resubmi(?:t|tted|ssion)|corrected|bis)[)\].]*",
     re.IGNORECASE,
 )
 
 
 def _same_group_again(drafts: Sequence[Draft]) -> None:
-    """Take "3 (redo)" for group 3 where group 3 stands in the table too."""
+    """Take "3 (redo)" for group 3 where group 3 stands in the table too.
+
+    What is called a repeat is a second preparation, where the first stands once beside it.
+    """
     groups = {str(d.values["group"]) for d in drafts if d.values.get("group")}
     for draft in drafts:
         again = _AGAIN.fullmatch(str(draft.values.get("group") or ""))
-        if again and again["group"] in groups:
-            draft.values["group"] = again["group"]
+        if not again or again["group"] not in groups:
+            continue
+        draft.values["group"] = again["group"]
+        peers = [d for d in drafts if d.key[:3] == draft.key[:3] and not d.set_aside]
+        if again["anew"] and len(peers) == 2 and not any(d.key[3] for d in peers):
+            for d in peers:
+                d.values["run"] = "2" if d is draft else "1"

@@ -131,7 +131,8 @@ def _are_numbered(cells: Sequence[RawCell | None]) -> bool:
 def nameless_part(fields: list[Field], values: Values) -> list[Field]:
     """Take a column of codes that parts equal group codes: a section, or a run.
 
-    Before the groups it names their section; behind them, counting up in each, their runs.
+    Before the groups it names their section, and so do parts of the day; behind them, counting up
+    in each, their runs.
     """
     group = next((f for f in fields if f.column == "group"), None)
     groups = [] if group is None else [c.text if c else "" for c in values.get(group.place, ())]
@@ -149,13 +150,22 @@ def nameless_part(fields: list[Field], values: Values) -> list[Field]:
     if len(found) != 1:
         return fields
     part = found[0]
-    column = "section" if part.place < group.place else "run"
+    told = [c.text.strip() for c in values.get(part.place, ()) if c is not None]
+    before = part.place < group.place or all(map(_PART_OF_DAY.fullmatch, told))
+    column = "section" if before else "run"
     counted = [c.text for c in values.get(part.place, ()) if c is not None][:1]
     if column in taken or (column == "run" and counted not in (["1"], ["a"], ["A"], ["I"])):
         return fields
     note = f"'{part.source.heading}' parts lines of the same group: read as {column}"
     new = replace(part, column=column, state="understood", how="position", note=note)
     return [new if f.place == new.place else f for f in fields]
+
+
+_PART_OF_DAY = re.compile(
+    r"[ap]\.?m\.?|(?:early|late|day|night)(?: shift)?|morning|afternoon|evening|vormittags?|"
+    r"nachmittags?|matin|après-midi|soir|mañana|tarde|manhã|mattina|pomeriggio|ochtend|middag",
+    re.IGNORECASE,
+)
 
 
 def _parts(cells: Sequence[RawCell | None], groups: Sequence[str]) -> bool:

@@ -6,7 +6,7 @@ address, and then read like any other.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -17,9 +17,11 @@ from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import lone_number, normal, plain_ordinals
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 from solubility_stats.sheets.view import View, looks_like_number
+from solubility_stats.sheets.withdrawn import Logged, withdrawn
 
 _VALUE_WORDS = keywords.listed("values") | {"number", "recorded"}
 _UNIT_WORDS = keywords.listed("units")
@@ -37,6 +39,7 @@ class _Layout:
     quantity: int
     value: int
     unit: int | None
+    remark: int | None = None
     lines: list[int] = field(default_factory=list)
     counted: str = ""  # what the numbers in the column of quantities count ("fill")
 
@@ -65,7 +68,7 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
     rest = [p for p in places if p not in keys]
     if len(rest) == 2 and (counted := _counted_fills(view, line, rest, below, know)):
         lines = [i for i in below if (i, rest[0]) in view.cells and (i, rest[1]) in view.cells]
-        return _Layout(line, keys, rest[0], rest[1], None, lines, counted)
+        return _Layout(line, keys, rest[0], rest[1], None, None, lines, counted)
     units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
     for p in (q for q in rest if q not in units):
         cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
@@ -82,7 +85,9 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
         values.sort(key=lambda v: (normal(texts[v]) not in _VALUE_WORDS, v < p, v))
         if values:
             lines = [i for i in below if (i, p) in view.cells]
-            return _Layout(line, keys, p, values[0], units[0] if units else None, lines)
+            remarks = [q for q in values[1:] if know((texts[q],)).column == "comment"]
+            unit, remark = (q[0] if q else None for q in (units, remarks))
+            return _Layout(line, keys, p, values[0], unit, remark, lines)
     return None
 
 
@@ -103,15 +108,67 @@ def _counted_fills(
     return heading if know((f"{heading} 1",)).column == fill_column(1) else ""
 
 
+@dataclass
+class _Said:
+    """One line: the cells that name the reading, hold it and give its unit, and whose it is."""
+
+    line: int
+    name: RawCell
+    value: RawCell
+    unit: RawCell | None
+    reading: Reading
+    column: str
+    keys: dict[str, RawCell]
+    remark: str
+
+    @property
+    def whose(self) -> tuple[str, ...]:
+        """Semester, section, group and run as written."""
+        return tuple(self.keys[c].text.strip() if c in self.keys else "" for c in _KEYS)
+
+
 def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
+    listed = list(_listed(view, layout, know, book))
+    logged = [Logged(s.line, (s.whose, s.column), s.remark) for s in listed]
+    back = withdrawn(logged) if layout.remark is not None else {}
     runs: dict[tuple[str, ...], list[dict[str, RawCell]]] = {}
     heads: dict[str, tuple[RawCell, Reading]] = {}
+    lost: list[_Said] = []
+    for said in listed:
+        made = runs.setdefault(said.whose, [dict(said.keys)])
+        if said.line in back:
+            _take_back(said, back[said.line], book)
+            lost += [said] if not back[said.line] else []
+            if back[said.line] or said.column != _POUR:
+                continue
+            said.value = said.value.saying("?")  # poured or not: the sum is not known
+        column = _into(made, said)
+        heads.setdefault(said.column, (said.name, said.reading))
+        _enter(said, book)
+        if said.unit is not None and heads[said.column][1].unit != said.reading.unit:
+            made[-1][column] = said.value._replace(value=f"{said.value.text} {said.unit.text}")
+    for said in lost:
+        run = runs[said.whose][-1]
+        if said.column != _POUR and said.column not in run:
+            run[said.column] = said.value.saying("?")
+            heads.setdefault(said.column, (said.name, said.reading))
+    every = [run for made in runs.values() for run in _without_lone(made, book)]
+    for run in every:
+        _name_pours(run, known="water_volume_ml" in heads)
+    return _table(view, layout, every, heads)
+
+
+# One pour after another under the same name; numbered when all are known.
+_POUR = "pour"
+
+
+def _listed(view: View, layout: _Layout, know: Know, book: Book) -> Iterator[_Said]:
+    """Yield the lines with a reading that is understood; enter the others in the ledger."""
     above: dict[str, RawCell] = {}
+    columns: dict[str, str] = {}
     for i in layout.lines:
         name = view.cells[i, layout.quantity]
-        unit: RawCell | None = None
-        if layout.unit is not None:
-            unit = view.cells.get((i, layout.unit))
+        unit = view.cells.get((i, layout.unit)) if layout.unit is not None else None
         value = view.cells.get((i, layout.value))
         levels = (name.text, unit.text) if unit is not None else (name.text,)
         if layout.counted:
@@ -119,44 +176,84 @@ def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
             levels = (f"{layout.counted} {number}", view.cells[layout.header, layout.value].text)
         reading = know(levels)
         column = reading.column
+        if name.text not in columns:
+            columns[name.text] = _POUR if _is_pour(name.text, reading) else ""
         keys = {c: key for p, c in layout.keys.items() if (key := view.get(i, p)) is not None}
         if layout.counted and column != fill_column(1):  # 2 below 1 is of the same group
             keys = {c: k._replace(merged_from=(k.row, k.col)) for c, k in above.items()} | keys
         above = keys
+        if not layout.counted:
+            column = columns[name.text] or column
         if column is None or value is None or "group" not in keys:
             _leave(view, layout, i, book, bool(column))
             continue
-        if column == fill_column(1) and not lone_number(plain_ordinals(normal(name.text))):
-            column = "water_volume_ml"  # one pour after another under the same name
-        line = tuple(keys[c].text.strip() if c in keys else "" for c in _KEYS)
-        column = _into(runs.setdefault(line, []), column, value, keys)
-        heads.setdefault(column, (name, replace(reading, candidates=(column,))))
-        book.enter(name, Entry("context", column, note=f"names the reading: {column}"))
-        if unit is not None:
-            book.enter(unit, Entry("context", column, note="unit of the reading"))
-            if heads[column][1].unit != reading.unit and value is not None:
-                written = value._replace(value=f"{value.text} {unit.text}")
-                runs[line][-1][column] = written
-    return _table(view, layout, [d for made in runs.values() for d in made], heads)
+        remark = view.cells.get((i, layout.remark)) if layout.remark is not None else None
+        said = remark.text if remark is not None else ""
+        yield _Said(i, name, value, unit, reading, column, keys, said)
 
 
-def _into(
-    made: list[dict[str, RawCell]], column: str, value: RawCell, keys: dict[str, RawCell]
-) -> str:
-    """Put a reading into the open run of a group; a second volume is a fill, else a new run."""
-    if not made:
-        made.append(dict(keys))
-    run = made[-1]
-    if column == "water_volume_ml" and (column in run or fill_column(1) in run):
-        if column in run:
-            run[fill_column(1)] = run.pop(column)
-        number = next(n for n in range(1, 100) if fill_column(n) not in run)
-        column = fill_column(number)
+def _is_pour(name: str, reading: Reading) -> bool:
+    """Tell whether a name stands for one pour of perhaps several: "water in, full cylinder"."""
+    said = concepts_in(name)
+    if "total" in said or lone_number(plain_ordinals(normal(name))):
+        return False
+    poured = reading.column is None and said == {"fill", "water"}
+    return poured or reading.column in ("water_volume_ml", fill_column(1))
+
+
+def _into(made: list[dict[str, RawCell]], said: _Said) -> str:
+    """Put a reading into the open run of a group; a pour is one more fill, else a new run."""
+    run, column = made[-1], said.column
+    if column == _POUR:
+        column = next(c for n in range(1, 100) if (c := f"{_POUR} {n}") not in run)
     elif column in run:
-        made.append(dict(keys))
+        made.append(dict(said.keys))
         run = made[-1]
-    run[column] = value
+    run[column] = said.value
     return column
+
+
+def _without_lone(made: Sequence[dict[str, RawCell]], book: Book) -> list[dict[str, RawCell]]:
+    """Take a single reading that comes again for a question, not for one more run of a group."""
+    kept = list(made[:1])
+    for run in made[1:]:
+        again = [c for c in run if c not in _KEYS]
+        first = kept[-1].get(again[0]) if len(again) == 1 else None
+        if first is None:
+            kept.append(run)
+            continue
+        second = run[again[0]]
+        same = first.text == second.text
+        note = "the same reading again" if same else f"two values of {again[0]}: which counts?"
+        for cell in (second,) if same else (first, second):
+            book.enter(cell, Entry("ignored" if same else "unclear", note=note))
+        kept[-1][again[0]] = first if same else first.saying("?")
+    return kept
+
+
+def _name_pours(run: dict[str, RawCell], *, known: bool) -> None:
+    """Give the pours of a run numbers; a lone one is all its water, if no total is ``known``."""
+    poured = [c for c in run if c.startswith(f"{_POUR} ")]
+    alone = len(poured) == 1 and not known and fill_column(1) not in run
+    for pour in poured:
+        free = next(c for n in range(1, 100) if (c := fill_column(n)) not in run)
+        run["water_volume_ml" if alone else free] = run.pop(pour)
+
+
+def _enter(said: _Said, book: Book) -> None:
+    column = "water_volume_ml" if said.column == _POUR else said.column
+    book.enter(said.name, Entry("context", column, note=f"names the reading: {column}"))
+    if said.unit is not None:
+        book.enter(said.unit, Entry("context", column, note="unit of the reading"))
+
+
+def _take_back(said: _Said, replaced: bool, book: Book) -> None:
+    """Enter a line that was withdrawn; one that nothing replaces leaves a question."""
+    note = "withdrawn, as the remarks of the log say"
+    book.enter(said.value, Entry("ignored" if replaced else "unclear", note=note))
+    for cell in (said.name, said.unit):
+        if cell is not None:
+            book.enter(cell, Entry("ignored", note=note))
 
 
 def _leave(view: View, layout: _Layout, line: int, book: Book, known: bool) -> None:
@@ -192,8 +289,8 @@ def _table(
     for j, name in enumerate(names, start=1):
         if name in by_key:
             cell, reading = by_key[name], Reading((name,), None, "vocabulary")
-        else:  # the first of several pours was a volume of water when it was read
-            cell, reading = heads.get(name) or heads["water_volume_ml"]
+        else:
+            cell, reading = heads.get(name) or heads[_POUR]
             reading = replace(reading, candidates=(name,))
         columns.append(Column(j, (cell,), reading))
     return Table(wide, (1,), tuple(wide.lines), tuple(columns), _above(view, layout))

@@ -205,6 +205,9 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bf ?b ?r\b", " burette final "),
     (r"\b(titration)((?: of(?: the)? \w+)?) (?:with|against|by|vs) (?:the )?(?:hcl|acid)\b",
      r"\1\2"),
+    # A title over the readings of the burette says what was titrated, not what was read.
+    (r"\b(titration) (?:of|des|du|del|do) (?:the |your |our )?(?:filtrat\w*|filtrado|lime ?water)\b"
+     r"(?=.* (?:b[uü]rett?e?|buret\w*|hcl|acid|titrant)\b)", r"\1"),
     (r"\bno (?:further )?change\b|\b(?:mass|weight) (?:stay|stayed|was|is)(?: the)? ?"
      r"(?:same|unchanged)\b|\bsame (?:mass|weight) (?:again|twice|both)\b", " constant "),
     (r"\b(?:to|at|until|till) (?:reach (?:the |its )?|the |its )?end ?point\b", " endpoint "),

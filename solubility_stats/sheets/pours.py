@@ -20,7 +20,8 @@ from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 
-_TOTAL = re.compile(
+# What stands before the sum of the fills of a run.
+TOTAL = re.compile(
     r"(?:in )?(?:total|sum|all|altogether|gesamt|summe|totale?|razem|totaal)\W*", re.IGNORECASE
 )
 _FEWEST_RUNS = 2
@@ -77,7 +78,7 @@ def _runs(table: Table, count: int, volume: int) -> list[_Run]:
                 continue  # a note or a blank line
             return []
         number = mark.text.strip().removesuffix(".0").rstrip(".")
-        if _TOTAL.fullmatch(number) and runs:
+        if TOTAL.fullmatch(number) and runs:
             runs[-1].total = read
         elif number == "1":
             runs.append(_Run(line, [read] if read is not None else []))

@@ -255,7 +255,8 @@ def notes_below(table: Table) -> list[RawCell]:
     found: list[RawCell] = []
     for line in reversed(table.lines):
         cells = list(table.view.line_cells(line, table.first, table.last).values())
-        if table.view.turned or len(cells) > 2 or not isinstance(cells[0].value, str):
+        most = min(2, len(table.columns) - 1)  # the runs of a table of two columns are no notes
+        if table.view.turned or len(cells) > most or not isinstance(cells[0].value, str):
             break
         found[:0] = cells
     return found

@@ -11,6 +11,7 @@ from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
+from solubility_stats.sheets.exceptions import heed_remarks
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
@@ -103,6 +104,7 @@ def read_table(
     for draft in drafts:
         place_run(draft, preamble, sheet, several, state)
         _leave_acid_out(draft, preamble, taken)
+    heed_remarks(drafts, preamble.values, [c.text for c in around if isinstance(c.value, str)])
     if _EXAMPLE_SHEET.search(sheet.name):
         for draft in drafts:
             draft.set_aside = draft.set_aside or f"on the sheet '{sheet.name}'"

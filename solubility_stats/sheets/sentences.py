@@ -89,7 +89,8 @@ _DONE = re.compile(
 # "Every group: stir 10 min, stand 15 min"
 _VERB = re.compile(r"\b(?:stir|mix|stand|settle|dry)\b", re.IGNORECASE)
 _FILTERED = re.compile(
-    r"filt|sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
+    r"filt|sinter|frit|gooch|vacuum line|"
+    r"sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
     r"\btutti\b|\balla\b|\ballen\b|pump|aspirator|suction|every(?:one|body)|all groups",
     re.IGNORECASE,
 )
@@ -106,7 +107,7 @@ _NOT_ALL_SO = re.compile(
     r"|\b(?:some|few|most|half|except|but|use|try|next|(?:group|bench|team|pair|table)s?\s+\d+)\b",
     re.IGNORECASE,
 )
-_HOW = re.compile(
+HOW = re.compile(
     r"\bv[aá][ckü]|suction|b(?:ü|u|ue)chner|nutsch|aspirat|\bgraw?v?|fluted|faltenf|schwerkraft|"
     r"sous vide|vuoto|ab(?:gesaugt|genutscht)|ciśnieniem|\bpump|próżni|podciśn|tyngdk|tyngdek|"
     r"zwaartekr|onderdruk|unterdruck|\bsug",
@@ -321,7 +322,7 @@ def _filtrations(text: str) -> Iterator[str]:
     if not told or _KEY.search(text):
         return
     for part in _parts(_REASON.sub(" ", text)):
-        if not _HOW.search(part) or _NOT.search(part):
+        if not HOW.search(part) or _NOT.search(part):
             continue
         word, _ = choice(part, quantity("filtration"))
         if word is not None:

@@ -321,7 +321,19 @@ def _reason_behind(text: str, quantity: Quantity) -> tuple[str | None, str] | No
     return (word, f"'{text}' read as {word}") if word and word not in rest else None
 
 
-_YES_OR_NO = re.compile(r"\s*(\w+)\s*[,;:.–—-]+\s*(\S.*)", re.DOTALL)
+def _flag_first(text: str) -> bool | None:
+    """Read "no, ran out of time": an answer, and words that do not take it back."""
+    found = _YES_OR_NO.fullmatch(text)
+    word = flag(found[1]) if found else None
+    if found is None or word is None or not found[1].isalpha() or "?" in text:
+        return None
+    rest = set(_letters(found[2]).split())
+    back = rest & (_HEDGES | _BUT | (_NEGATIONS if word else _YES))
+    return None if back else word
+
+
+_BUT = frozenset({"but", "except", "although", "aber", "mais", "pero", "ma", "maar", "mas", "ale"})
+_YES_OR_NO = re.compile(r"\s*(\w+)\s*[,;:.(–—-]+\s*(\S.*)", re.DOTALL)
 
 
 def _answer_first(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
@@ -389,19 +401,12 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
             return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
     if quantity.kind == "flag":
         answer = flag(cell.value)
-        behind = _EXCUSED.fullmatch(cell.text.strip())
-        if answer is None and behind and not _HEDGES & set(_letters(cell.text).split()):
-            answer = flag(behind[1])
+        if answer is None and isinstance(cell.value, str):
+            answer = _flag_first(cell.value)
         if answer is None:
             return unclear(f"'{cell.text}' is neither yes nor no")
-        return ParsedCell(answer, "used", note="" if behind is None else f"'{cell.text}' read so")
+        return ParsedCell(answer, "used")
     return _choice(cell, quantity, context.heading)
-
-
-# "no, ran out of time"; a "but" behind it may take it back.
-_EXCUSED = re.compile(
-    r"(\w+)\s*[,;(–—-]+\s*(?!.*(?:\?|\b(?:but|not|think|aber|nicht|mais|pero|ma|maar|men|ale|mas)\b))\w.*"
-)
 
 
 def _identifier(cell: RawCell) -> ParsedCell:

@@ -242,7 +242,10 @@ def test_scatter_knows_negation(value: object, word: str | None) -> None:
     ("value", "answer"),
     [("yes", True), ("Y", True), ("✓", True), (1, True), (True, True), ("nein", False),
     ("✗", False),
-     (0.0, False), ("x", None), ("maybe", None), (2, None)],
+     (0.0, False), ("x", None), ("maybe", None), (2, None),
+     ("no, ran out of time", False), ("yes - third weighing", True), ("yes, but only once", None),
+     ("no, yes in the end", None), ("yes, almost", None), ("yes, not checked", None),
+     ("no?, ask them", None)],
 )  # fmt: skip
 def test_yes_and_no(value: object, answer: bool | None) -> None:
     assert read(value, "constant_mass").value is answer

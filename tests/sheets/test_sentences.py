@@ -27,6 +27,7 @@ def said(text: str, known: set[str] | None = None) -> dict[str, str]:
         ("Lime practical, gravity filtration only, pump broken", "filtration", "gravity"),
         ("everything is gravity filtered, no vacuum left", "filtration", "gravity"),
         ("Sintered funnel on the water pump, then weighed", "filtration", "vacuum"),
+        ("Lab at 19.8 °C, sintered glass on the vacuum line, no rinse", "filtration", "vacuum"),
         ("Stirred for 20 min, kept undisturbed 30 min", "stir_min", "20 min"),
         ("Stirred for 20 min, kept undisturbed 30 min", "settle_min", "30 min"),
         ("Solid dried 40 min on the hotplate at 60 degrees.", "dry_min", "40 min"),

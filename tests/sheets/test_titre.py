@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pandas as pd
+import pytest
 
 import solubility_stats as ss
 
@@ -39,3 +42,15 @@ def test_a_written_titre_stands_and_is_checked(tmp_path: Path) -> None:
     marked = flags[flags["column"] == "titrant_ml"]
     assert marked["flag"].tolist() == ["implausible"]
     assert "the written titre is 13.1 mL" in marked["note"].iloc[0]
+
+
+def test_a_title_over_the_burette_says_what_was_titrated(workbook: Callable[..., Path]) -> None:
+    rows: list[list[Any]] = [
+        ["Pair", "Masses, g", None, "Titration of the filtrate, mL", None, None, None],
+        [None, "lime taken", "dry residue", "pipet", "buret start", "buret end", "HCl used"],
+        *([pair, 2.5, 2.1, 25, 0.1 * pair, 22 + 0.1 * pair, 22.0] for pair in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"Exp 9": rows})).runs
+    assert runs["aliquot_ml"].tolist() == [25.0] * 3
+    assert runs["burette_start_ml"].tolist() == pytest.approx([0.1, 0.2, 0.3])
+    assert runs["titrant_ml"].tolist() == [22.0] * 3

@@ -1,0 +1,107 @@
+"""A remark of a run against what is stated once for all: "25 mL of filtrate unless noted".
+
+The remark counts where the statement leaves room for it or the remark says what was done instead;
+where it only says something else, the value is left out.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.model import CellContext, RawCell
+from solubility_stats.sheets.phrases import concepts_in
+from solubility_stats.sheets.sentences import HOW, said_in
+from solubility_stats.sheets.words import choice
+
+_STATED = (
+    "aliquot_ml", "evaporation_aliquot_ml", "temperature_c", "filtration", "titrant_mol_per_l",
+    "stir_min", "settle_min", "dry_min",
+)  # fmt: skip
+# "Gravity instead of vacuum", "gravity instead": what is denied is not what was done.
+_OF_OTHERS = re.compile(r"\binstead(?: of[^,;.]*)?", re.IGNORECASE)
+# What a remark on an amount of filtrate must be taken to speak of, if the table has it.
+_AMOUNTS = ("aliquot_ml", "evaporation_aliquot_ml")
+_TITRATED = {"titrant_ml", "dish_mass_g"}
+_ROOM = re.compile(
+    r"\b(?:unless|except|otherwise|if not|außer|falls nicht|sauf|excepto|salvo|tranne|tenzij)\b",
+    re.IGNORECASE,
+)
+_INSTEAD = re.compile(
+    r"\b(?:only|just|instead|nur|stattdessen|seulement|solo|sólo|só|apenas|alleen|slechts)\b",
+    re.IGNORECASE,
+)
+_TAKEN = re.compile(r"\b(?:used|took|taken|pipett?ed)\b", re.IGNORECASE)
+_NOT_TAKEN = re.compile(
+    r"\b(?:spil\w*|lost|left|over|remain\w*|extra|more|added|about|maybe|should|verschüttet|rest)\b",
+    re.IGNORECASE,
+)
+_VOLUME = re.compile(r"\d\s*(?:mL|cm3|cm³|cc)\b", re.IGNORECASE)
+_OTHER_VOLUME = frozenset({"acid", "water", "burette", "titre", "fill", "endpoint"})
+
+
+def heed_remarks(
+    drafts: Sequence[Draft], stated: Mapping[str, object], texts: Sequence[str]
+) -> None:
+    """Let the remark of a run stand against what was stated once for its table.
+
+    Parameters
+    ----------
+    drafts : sequence of Draft
+        The runs of a table; changed in place.
+    stated : mapping of str to object
+        What was stated once, by canonical column.
+    texts : sequence of str
+        The texts around the table.
+    """
+    columns = [c for c in _STATED if c in stated]
+    room = any(map(_ROOM.search, texts))
+    for draft in drafts if columns else ():
+        remark = str(draft.values.get("comment") or "")
+        same = [c for c in columns if draft.values.get(c) == stated[c]]
+        if remark and same:
+            _heed(draft, remark, same, room)
+
+
+def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None:
+    plain = _OF_OTHERS.sub(" ", remark)
+    said = said_in([RawCell(1, 1, plain, plain)], set(_TITRATED))
+    instead = bool(room or _INSTEAD.search(remark))
+    for column in columns:
+        if column not in said:
+            continue
+        words = said[column][1]
+        parsed = parse_cell(
+            RawCell(1, 1, words, words), quantity(column), CellContext(column, None)
+        )
+        if parsed.value == draft.values[column]:
+            continue
+        clear = instead or (column in _AMOUNTS and _TAKEN.search(remark))
+        if parsed.value is None or not clear or _NOT_TAKEN.search(remark):
+            _leave_out(draft, column)
+            continue
+        draft.values[column] = parsed.value
+        draft.decimals.pop(column, None)
+        if parsed.decimals is not None:
+            draft.decimals[column] = parsed.decimals
+        draft.flag(column, "unclear", f"from the remark '{words}', not as stated for all")
+    if "filtration" in columns and "filtration" not in said:
+        ways = [word for word in re.findall(r"[^\W\d_]{3,}", remark) if HOW.search(word)]
+        named = {choice(word, quantity("filtration"))[0] for word in ways} - {None}
+        if named - {draft.values["filtration"]}:
+            _leave_out(draft, "filtration")
+    amounts = [c for c in columns if c in _AMOUNTS and c not in said]
+    volume = _VOLUME.search(remark) and not concepts_in(remark) & _OTHER_VOLUME
+    if amounts and not said and volume and instead:
+        for column in amounts:
+            _leave_out(draft, column)
+
+
+def _leave_out(draft: Draft, column: str) -> None:
+    draft.values.pop(column, None)
+    draft.decimals.pop(column, None)
+    draft.unread.add(column)
+    draft.flag(column, "unclear", "the remark of the run speaks against what is stated for all")
