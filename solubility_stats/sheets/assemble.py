@@ -16,7 +16,12 @@ from solubility_stats.sheets.model import (
     RawCell,
     column_letters,
 )
-from solubility_stats.sheets.places import one_group_in, section_in, without_common_prefix
+from solubility_stats.sheets.places import (
+    one_group_in,
+    says_again,
+    section_in,
+    without_common_prefix,
+)
 from solubility_stats.sheets.resolve import Field
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.titre import settle_titre
@@ -59,8 +64,8 @@ def runs_of(
                 if line.kind != "run":
                     draft.set_aside = _NO_RUN[line.kind]
             drafts += made
-    _shorten_codes(drafts)
     _same_group_again(drafts)
+    _shorten_codes(drafts)
     if table.view.turned:
         drafts = join_pours(drafts, book)
     settle_water(drafts)
@@ -275,18 +280,17 @@ def _shorten_codes(drafts: Sequence[Draft]) -> None:
                 d.values[column] = short.get(str(d.values[column]), d.values[column])
 
 
-# "3 (redo)": what may stand behind the code of a group that did it twice.
-_AGAIN = re.compile(
-    r"(?P<group>\S.*?)[\s,(\[–-]+(?:re-?do(?:ne)?|redid|repeat(?:ed)?|re-?runs?|re-?test|retry|"
-    r"again|resubmi(?:t|tted|ssion)|corrected|(?:2nd|second) (?:try|attempt|go)|take 2|bis)[)\].]*",
-    re.IGNORECASE,
-)
+# "3 (redo)", "4 (2. Versuch)", "5 – omtag": what may stand behind the code of a group.
+_ASIDE = re.compile(r"(?P<group>\S.*?)(?:\s*[(\[,–]\s*|\s+-\s*|\s+)(?P<said>[^()\[\],]+)[)\].]*")
 
 
 def _same_group_again(drafts: Sequence[Draft]) -> None:
     """Take "3 (redo)" for group 3 where group 3 stands in the table too."""
     groups = {str(d.values["group"]) for d in drafts if d.values.get("group")}
     for draft in drafts:
-        again = _AGAIN.fullmatch(str(draft.values.get("group") or ""))
-        if again and again["group"] in groups:
-            draft.values["group"] = again["group"]
+        code = str(draft.values.get("group") or "")
+        aside = _ASIDE.fullmatch(code) if not code.isalnum() else None
+        if aside and aside["group"] in groups and says_again(aside["said"]):
+            draft.values["group"] = aside["group"]
+            if any(map(str.isdigit, aside["said"])):
+                draft.values.setdefault("run", "2")  # "2. Versuch" replaces nothing
