@@ -16,7 +16,13 @@ from solubility_stats.sheets.model import (
     RawCell,
     column_letters,
 )
-from solubility_stats.sheets.places import one_group_in, section_in, without_common_prefix
+from solubility_stats.sheets.places import (
+    RUN_WORDS,
+    one_group_in,
+    says_again,
+    section_in,
+    without_common_prefix,
+)
 from solubility_stats.sheets.resolve import Field
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.titre import settle_titre
@@ -59,8 +65,8 @@ def runs_of(
                 if line.kind != "run":
                     draft.set_aside = _NO_RUN[line.kind]
             drafts += made
-    _shorten_codes(drafts)
     _same_group_again(drafts)
+    _shorten_codes(drafts)
     if table.view.turned:
         drafts = join_pours(drafts, book)
     settle_water(drafts)
@@ -276,12 +282,11 @@ def _shorten_codes(drafts: Sequence[Draft]) -> None:
                 d.values[column] = short.get(str(d.values[column]), d.values[column])
 
 
-# "3 (redo)": what may stand behind the code of a group that did it twice.
-_AGAIN = re.compile(
-    r"(?P<group>\S.*?)[\s,(\[–-]+(?:(?P<anew>repeat(?:ed)?|re-?runs?|"
-    r"(?:2nd|second) (?:try|attempt|go|run)|take 2)|re-?do(?:ne)?|redid|re-?test|retry|"
-    r"again|resubmi(?:t|tted|ssion)|corrected|bis)[)\].]*",
-    re.IGNORECASE,
+# "3 (redo)", "4 (2. Versuch)", "5 – omtag": what may stand behind the code of a group.
+_ASIDE = re.compile(r"(?P<group>\S.*?)(?:\s*[(\[,–]\s*|\s+-\s*|\s+)(?P<said>[^()\[\],]+)[)\].]*")
+# A second preparation, and not the first one corrected.
+_ANEW = re.compile(
+    rf"repeat(?:ed)?|re-?runs?|.*\d.*|.*(?<![^\W_])(?:{RUN_WORDS})(?![^\W_]).*", re.IGNORECASE
 )
 
 
@@ -292,11 +297,12 @@ def _same_group_again(drafts: Sequence[Draft]) -> None:
     """
     groups = {str(d.values["group"]) for d in drafts if d.values.get("group")}
     for draft in drafts:
-        again = _AGAIN.fullmatch(str(draft.values.get("group") or ""))
-        if not again or again["group"] not in groups:
+        code = str(draft.values.get("group") or "")
+        aside = _ASIDE.fullmatch(code) if not code.isalnum() else None
+        if not aside or aside["group"] not in groups or not says_again(aside["said"]):
             continue
-        draft.values["group"] = again["group"]
+        draft.values["group"] = aside["group"]
         peers = [d for d in drafts if d.key[:3] == draft.key[:3] and not d.set_aside]
-        if again["anew"] and len(peers) == 2 and not any(d.key[3] for d in peers):
-            for d in peers:
+        if _ANEW.fullmatch(aside["said"].strip()) and not any(d.key[3] for d in peers):
+            for d in peers if len(peers) == 2 else [draft]:
                 d.values["run"] = "2" if d is draft else "1"

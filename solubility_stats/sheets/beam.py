@@ -13,33 +13,42 @@ _WORDS = {
         beam beams line path cone ray rays streak scatter scattering tyndall effect haz strahl
         lichtstrahl raggio rayo fascio faisceau rayon straal laserstraal laserstrahl feixe laserlys
         laserljus laserlicht stråle strale strala
-        laserstrale wiazka wiazke""",
+        laserstrale wiazka wiazke stralen laserstralen rayo trace isin isini isik paprsek paprsku
+        sade         lasersade lasersateen sateen valokeila""",
     "seen": """
         see sees saw seen visible observed observe appears appeared shows showed shown showing
         present noticed detected ve veia visto voit vu visibile sichtbar gesehen zichtbaar visivel
         vede erkennbar sehen sieht gesehen ver vedere voir zien gezien syns synlig synligt sas ses
-        widac widoczna widoczny""",
-    "cloudy": "cloudy hazy milky turbid murky trub trube trouble torbido turbio",
-    "clear": "clear limpid transparent klar clair limpide limpido claro helder",
+        widac widoczna widoczny vio vimos ven viu vemos visto voyait voyons aparece aparecio
+        gorundu goruldu gorunuyor goruluyor gozlendi gorunur videt viditelny viditelna nakyy nakyi
+        nay nakynyt nakyvissa havaittiin""",
+    "cloudy": """cloudy hazy milky turbid murky trub trube trouble torbido turbio grumlig
+        uklar uklart metny bulanik samea zakaleny zakaleno""",
+    "clear": """clear limpid transparent transparente trasparente klar klart clair limpide
+        limpido claro helder klarowny berrak kirkas ciry ciro""",
     "absent": """
         no not none nothing niks niets nope never isn't wasn't didn't couldn't can't cannot don't
         doesn't without nicht kein keine keinen nein geen niet pas non aucun aucune rien nessun
-        nessuno nada sin sem nao ej inte ikke inget intet ingen nie brak bez""",
+        nessuno nada sin sem nao ej inte ikke inget intet ingen nie brak bez
+        yok ei neni nebyl nebylo zadny""",
     "invisible": """
-        invisible invisibile unsichtbar onzichtbaar absent niewidoczna niewidoczny osynlig""",
-    "yes": "yes yep yeah oui ja sim tak",
+        invisible invisibile unsichtbar onzichtbaar absent niewidoczna niewidoczny osynlig
+        gorunmedi gorulmedi gozlenmedi gorunmuyor gorulmuyor gozlenmiyor neviditelny""",
+    "yes": "yes yep yeah oui ja sim tak evet kylla joo ano",
     "glue": """
         the a an in it i we can could did was is there through straight goes went passes passed
         liquid filtrate water solution totally completely very quite pretty all at any anything
         little bit some slight slightly faint faintly weak strong red green laser light just only
         but and or of to our my el la le les il lo der die das den de du im un une en dans se s l
-        war zu y that wel te si man wir konnte""",
+        war zu y that wel te si man wir konnte quedo de on quedaba filtrado filtrat filtratet
+        filtraat suzuntude suzuntu icinde
+        suodoksessa je byl filtratu v gennem genom var""",
 }
 _KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split()}
 
 
 def _kinds(text: str) -> set[str]:
-    letters = unicodedata.normalize("NFKD", text.casefold().replace("’", "'"))
+    letters = unicodedata.normalize("NFKD", text.casefold().replace("’", "'").replace("ı", "i"))
     plain = "".join(c for c in letters if not unicodedata.combining(c))
     plain = re.sub(r"\b(is|was|did|could|can|do|does)nt\b", r"\1n't", plain)
     return {_KINDS.get(word, "") for word in re.findall(r"[^\W_]+(?:'[^\W_]+)?", plain)}

@@ -13,10 +13,15 @@ from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import RUN_NAMED, groups_in, without_common_prefix
+from solubility_stats.sheets.places import (
+    RUN_NAMED,
+    groups_in,
+    speaks_of_few,
+    without_common_prefix,
+)
 from solubility_stats.sheets.words import flag
 
-_CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name)\b")
+_CODE_WORD = re.compile(r"\b(?:no|nr|number|letter|code|id|name|n[uú]m[eé]ro|nummer|numer|číslo)\b")
 _COUNTER = re.compile(r"(?:s|sl|sr|serial|lfd)? ?(?:no|nr|number)|line|row")
 _MONTH = (
     "jan|feb|mar|apr|mai|may|jun|jul|aug|sep|okt|oct|nov|dez|dec|déc|ene|abr|ago|gen|mag|giu|lug|"
@@ -71,6 +76,29 @@ _VALUE = keywords.listed("values")
 _HEADS_VALUES = frozenset(
     (*_VALUE, *(f"{whose} {v}" for whose in ("our", "my", "your") for v in _VALUE))
 )
+
+
+# So many pairs or teams in each group make the group a class of several (judgement).
+_CLASS_OF = 3
+
+
+def wider_is_section(fields: list[Field], values: Values) -> list[Field]:
+    """Take "Grupo" beside "Equipo" for the class of the teams where each holds several of them."""
+    groups = [f for f in fields if f.column == "group"]
+    few = [f for f in groups if speaks_of_few(f.source.heading)]
+    if len(groups) != 2 or len(few) != 1 or any(f.column == "section" for f in fields):
+        return fields
+    wide = next(f for f in groups if f is not few[0])
+    teams: dict[str, set[str]] = {}
+    for a, b in zip(values.get(wide.place, ()), values.get(few[0].place, ()), strict=False):
+        if a is not None and b is not None:
+            teams.setdefault(a.text.strip(), set()).add(b.text.strip())
+    if not teams or min(map(len, teams.values())) < _CLASS_OF:
+        return fields
+    note = f"each holds several of '{few[0].source.heading}': read as section"
+    return [
+        replace(f, column="section", how="values", note=note) if f is wide else f for f in fields
+    ]
 
 
 def nameless_group(fields: list[Field], values: Values) -> list[Field]:

@@ -34,14 +34,24 @@ _NUMBER_WORDS = {word: number for number, word in enumerate(_COUNTS.split())} | 
 # In the other languages of the headings, without their articles; minutes.
 _SPOKEN = {
     15: "viertelstunde|quart d'heure|cuarto de hora|quarto d'ora|quarto de hora|kwartier|kwart|"
-        "kvart|kvarter|kwadrans",
+        "kvart|kvarter|kwadrans|çeyrek saat|vartti|čtvrthodina|čtvrthodinu|čtvrt hodiny",
     30: "halbe stunde|demi heure|demi-heure|media hora|mezz'ora|mezza ora|meia hora|half uur|"
-        "halvtimme|halv timme|halv time|halvtime|pół godziny",
-    45: "dreiviertelstunde|trois quarts d'heure|tres cuartos de hora|drie kwartier|trekvart",
-    60: "stunde|heure|hora|ora|uur|timme|time|godzina|godzinę",
+        "halvtimme|halv timme|halv time|halvtime|pół godziny|"
+        "yarım saat|yarim saat|puoli tuntia|puolituntia|půl hodiny|půlhodina|půlhodinu",
+    45: "dreiviertelstunde|trois quarts d'heure|tres cuartos de hora|drie kwartier|trekvart|"
+        "üç çeyrek saat|kolme varttia|tři čtvrtě hodiny",
+    60: "stunde|stunden|heure|hora|ora|uur|timme|timmar|time|timer|godzina|godzinę|godziny|"
+        "saat|tunti|hodina|hodinu",
 }  # fmt: skip
+_HOUR = 60
+# "½ time", "1½ Stunde"
+_HALVES = re.compile(
+    r"(?P<whole>\d{0,2})\s*(?<!\d)1[/⁄]2\s*(?P<of>[^\W\d_]+)\.?"
+    r"|(?P<hours>\d{1,2}) timer",
+    re.IGNORECASE,
+)
 _ARTICLE = re.compile(
-    r"\A(?:eine?|une?|un'|una|uma|um|een|en|ett|et|1)(?:\s+|(?<=')|(?<=1))", re.IGNORECASE
+    r"\A(?:eine?|une?|un'|una|uma|um|een|en|ett|et|bir|1)(?:\s+|(?<=')|(?<=1))", re.IGNORECASE
 )
 _MINUTES_SPOKEN = {
     words.strip(): minutes for minutes, said in _SPOKEN.items() for words in said.split("|")
@@ -69,6 +79,20 @@ def hours_minutes(body: str, mark: Mark | None, dimension: str | None) -> Readin
     step = 24 if unit == "day" else 60
     value = first.value * step + second.value
     return Reading(value, second.decimals, smaller, note=f"{value} {smaller} in all", notation=True)
+
+
+def halves(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read "½ time" and "1½ Stunden": halves of an hour in one of the languages."""
+    found = _HALVES.fullmatch(body.strip()) if dimension == "time" else None
+    if found is None:
+        return None
+    if found["hours"]:  # Danish; in a heading it would be a clock
+        value = Decimal(found["hours"])
+    elif _MINUTES_SPOKEN.get(found["of"].casefold()) == _HOUR:
+        value = int(found["whole"] or 0) + Decimal("0.5")
+    else:
+        return None
+    return Reading(value, None, "h", note=f"{value} h", notation=True)
 
 
 def in_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:

@@ -12,7 +12,7 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from solubility_stats.sheets.durations import clock, hours_minutes, in_words
+from solubility_stats.sheets.durations import clock, halves, hours_minutes, in_words
 from solubility_stats.sheets.model import Decimal as Mark
 from solubility_stats.sheets.numbers import (
     LITERAL,
@@ -182,6 +182,7 @@ def _first_form(
         _power,
         _plus_minus,
         *((_times, _sum, _with_parts) if adds_up else ()),
+        halves,
         _fraction,
         _worked,
         hours_minutes,

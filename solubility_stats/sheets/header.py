@@ -198,12 +198,13 @@ def _split_repeats(view: View, line: int, piece: list[int], know: Know) -> list[
     for place in piece:
         hit = _hit(view, line, place, know)
         column = hit.column if hit else None
-        lead = next(iter(parts[-1].hits.values())).column if parts and parts[-1].hits else None
+        first, named = next(iter(parts[-1].hits.items())) if parts and parts[-1].hits else (0, None)
+        lead = named.column if named is not None else None
         again = (
             column is not None
             and column == lead
             and column in ("group", "section", "run")
-            and len(parts[-1].places) > 1  # "group" beside "bench" are two names of one thing
+            and place - first > 1  # "group" beside "bench" are two names of one thing
         )
         if not parts or again:
             parts.append(Head(line, [], {}))

@@ -16,7 +16,10 @@ _JOINERS = re.compile(r"[_\-–—/.,|()\[\]{}]+")
 # "2. Wägung" are counted, so a number with a full stop needs an English phrase behind it.
 _COUNTED = (
     "fill|pour|portion|addition|cyl|reading|weighing|trial|run|füll|zyl|wäg|mess|versuch|essai|"
-    "measur|pes|prova|prueba|portie|probeta|éprouvette|ajout|aggiunta|water|vol"
+    "measur|pes|prova|prueba|portie|probeta|éprouvette|ajout|aggiunta|water|vol|trock|séch|sech|"
+    "seca|essic|asciug|droog|susz|waż|tork|tør|vej|väg|veiing|weging|sušen|vysuš|váž|kuiv|punnit|"
+    "kurut|tart|mezür|mittal|válec|odměr|mät|mål|maat|cilin|menzur|rempl|llenad|enchim|vulling|"
+    "påfyll|täyttö|dolum"
 )
 _PHRASE = "temperature|of|the|what|how|your|you|total|initial|final|before|after"
 _ITEM = re.compile(
@@ -116,6 +119,7 @@ def normal(text: str) -> str:
     """Return a heading in lower case, look-alikes and punctuation made plain."""
     text = _NTH_SIGN.sub(" ", _NUMBER_SIGN.sub(" no ", text))
     text = _CAMEL.sub(" ", unicodedata.normalize("NFKC", text)).casefold().replace("’", "'")
+    text = text.replace("ı", "i").replace("i\u0307", "i")  # Turkish, with and without its dot
     text = _MARKS.sub(" ", text).replace("#", " no ")
     text = re.sub(r"\bw/o\b", "without ", _ITEM.sub("", text))
     text = re.sub(r"\bw/(?=\s*\w)", "with ", re.sub(r"\bb4\b", "before", text))
@@ -172,15 +176,18 @@ def singular(text: str) -> str:
 
 _NTH = {
     "1": "first erste erster erstes ersten premier première primer primero primera primo prima "
-         "primeiro primeira eerste första første pierwszy pierwsza pierwsze",
+         "primeiro primeira eerste första første pierwszy pierwsza pierwsze birinci ensimmäinen "
+         "první",
     "2": "second zweite zweiter zweites zweiten deuxième segundo segunda secondo seconda tweede "
-         "andra anden andet andre drugi druga drugie",
+         "andra anden andet andre drugi druga drugie ikinci toinen druhý druhá druhé",
     "3": "third dritte dritter drittes dritten troisième tercer tercero tercera terzo terza "
-         "terceiro terceira derde tredje trzeci trzecia trzecie",
+         "terceiro terceira derde tredje trzeci trzecia trzecie üçüncü kolmas třetí",
     "4": "fourth vierte vierter viertes vierten quatrième cuarto cuarta quarto quarta vierde "
-         "fjärde fjerde czwarty czwarta czwarte",
-    "5": "fifth fünfte fünfter cinquième quinto quinta vijfde femte piąty piąta",
-    "6": "sixth sechste sechster sixième sexto sexta zesde sjätte sjette szósty szósta",
+         "fjärde fjerde czwarty czwarta czwarte dördüncü neljäs čtvrtý čtvrtá čtvrté",
+    "5": "fifth fünfte fünfter cinquième quinto quinta vijfde femte piąty piąta beşinci "
+         "viides pátý",
+    "6": "sixth sechste sechster sixième sexto sexta zesde sjätte sjette szósty szósta "
+         "altinci kuudes šestý",
 }  # fmt: skip
 ORDINALS = {word: number for number, words in _NTH.items() for word in words.split()}
 _COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
@@ -227,7 +234,8 @@ _FORMULAS = re.compile(
     r"|\b\d+\s*(?:more )?(?:ml|l|g|min|mins|minutes|h|hrs?|hours?|°c)\b"
     r"|\b(?:sum|total) of \d+\b"
     r"|\b[12]\w{0,3} (?=(?:trock|dry|susz|séch|sech|seca|torr|tork|tør|essic|asciug|droog|drog|wäg|"
-    r"pesé|pesad|pesat|pesag|waż|weigh|weging|vej|väg|veiing)\w*)"  # see phrases: "2. Wägung"
+    r"pesé|pesad|pesat|pesag|waż|weigh|weging|vej|väg|veiing|kurut|tart|sušen|vysuš|usuš|váž|kuiva|"
+    r"punnit)\w*)"  # see phrases: "2. Wägung"
 )
 
 
@@ -235,13 +243,15 @@ _FORMULAS = re.compile(
 _ROMAN = {"i": "1", "ii": "2", "iii": "3", "iv": "4", "vi": "6"}
 
 
+# "2nd", "3.", "no. 2", Swedish "1:a", French "1er" and "2e"
+_NTH_MARKS = re.compile(
+    r"[\s.°ºª()#]|\bno\b|st\b|nd\b|rd\b|th\b|(?<=\d):?(?:er|re|ère|e|ème|eme|de)\b|(?<=\d):a\b"
+)
+
+
 def counted(text: str) -> str:
     """Return the number of a text that only counts ("II", "2°", "3.", "no. 2"), else the text."""
-    plain = re.sub(
-        r"[\s.°ºª()#]|\bno\b|st\b|nd\b|rd\b|th\b|(?<=\d)(?:e|er|re|ère|ème|eme|de)\b",
-        "",
-        text.casefold(),
-    )
+    plain = re.sub(_NTH_MARKS, "", text.casefold())
     number = _ROMAN.get(plain, plain)
     return number if number.isdigit() and len(number) < 3 else text.strip()
 

@@ -21,12 +21,30 @@ DERIVED = "(worked out)"
 UNSURE = "(unsure)"
 
 
+def _toml(name: str) -> dict[str, dict[str, str]]:
+    return tomllib.loads((files("solubility_stats.sheets") / name).read_text(encoding="utf-8"))
+
+
+_LANGUAGES = _toml("languages.toml")
+
+
 def _load() -> dict[str, dict[str, str]]:
-    text = (files("solubility_stats.sheets") / "heading_words.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    """Return the words of all languages by what they stand for."""
+    said = _toml("heading_words.toml")
+    for words in _LANGUAGES.values():
+        for name, more in words.items():
+            at = {"always": "harmless", "things": "other"}.get(name, "concepts")
+            if name != "sayings":
+                said[at][name] += f" {more}"
+    return said
 
 
 _SAID = _load()
+
+
+def sayings() -> tuple[tuple[str, str], ...]:
+    """Return what stands for other words in the languages with a table of their own."""
+    return tuple((pair[0], pair[1]) for words in _LANGUAGES.values() for pair in words["sayings"])
 
 
 def listed(name: str) -> frozenset[str]:
@@ -157,7 +175,7 @@ _DESPITE = {
 
 def _plain(word: str) -> str:
     """Return a word without accents: people leave them out."""
-    letters = unicodedata.normalize("NFKD", word)
+    letters = unicodedata.normalize("NFKD", word.replace("ı", "i"))
     return "".join(c for c in letters if not unicodedata.combining(c))
 
 
@@ -387,7 +405,10 @@ def at_least(words: list[str], dimension: str) -> str:
 
 
 # The thing, where "filtered" is what was done.
-_FILTERS = frozenset({"filter", "filtre", "filtro", "filtr", "filtra", "filteret", "filtret"})
+_FILTERS = frozenset(
+    {"filter", "filtre", "filtro", "filtr", "filtra", "filtru", "filteret", "filtret", "suodatin",
+     "süzgeç", "süzgeci"}
+)  # fmt: skip
 
 
 def match(words: list[str], dimension: str | None = None) -> list[str]:

@@ -31,18 +31,21 @@ Kind = Literal[
 _SUMMARY_EXACT = frozenset(
     (
         "min", "max", "n", "sd", "s.d.", "sd.", "cv", "rsd", "%rsd", "range", "count", "class",
-        "all", "overall", "minimum", "maximum", "stdev", "std", "stddev", "sem", "se", "var",
+        "all", "overall", "ka", "minimum", "maximum", "stdev", "std", "stddev", "sem", "se", "var",
         "σ", "s", "x̄", "μ", "ø", "⌀", "∅",
     )
 )  # fmt: skip
 _SUMMARY = re.compile(
-    r"(?:(?:class|section|group|lab|overall|grand|column|the)\s+)*"
+    r"(?!m[ée]dia\s+h?ora)(?:(?:class|section|group|lab|overall|grand|column|the)\s+)*"
     r"(?:averages?|avg|av\.|(?<=\s)av|mean|median|(?:sub-?)?totals?|sums?|std\.?\s*(?:dev\w*|error)|"
     r"st\.?\s*dev\w*|stdev|standard\s+(?:deviation|error)|%?\s*rsd|%\s*cv|"
     r"coefficient of variation|rel\w*\.?\s+(?:std|standard|sd)|variance|minimum|maximum|"
     r"mittel\w*|durchschnitt|summe|gesamt|standardabweichung|anzahl|moyenne|écart.type|somme|"
-    r"gem|gns|genst|średni\w*|medelv\w*|medel|gennemsnit\w*|gjennomsnitt\w*|snitt|middelv\w*|middel|moy|prom|"
-    r"odchyl\w*|suma|razem|totale|totaal|afwijking|écart|erreur|keskiarvo|průměr\w*|"
+    r"gem|gns|genst|średni\w*|medelv\w*|medel|gennemsnit\w*|gjennomsnitt\w*|snitt|middelv\w*|middel|moy|"
+    r"prom|ortalama\w*|ort\.|std\.? sapma|standart sapma|toplam|keskihajonta|yhteensä|celkem|"
+    r"součet|směrodatná\w*|"
+    r"valor(?:e|es)? (?:di |de |das )?tab\w+|valeur tabulée|tabell?\w*(?:wert|värde|verdi|værdi)|"
+    r"tabulkov\w+|taulukkoarvo|odchyl\w*|suma|razem|totale|totaal|afwijking|écart|erreur|keskiarvo|průměr\w*|"
     r"promedio|media|desv\w*|dev\.?\s*st\w*|d[ée]v\.?\s*std|gemiddeld\w*|standaardafw\w*|m[ée]dia|"
     r"(?:s\.?d\.?|rsd|cv)(?=\s+\S{1,6}\Z)|spread|number of groups|class results?|n\s*(?:=|total)|"
     r"%\s*(?:err\w*|diff\w*|dev\w*)|percent\w*\s+(?:err\w*|diff\w*)|"

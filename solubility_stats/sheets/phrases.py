@@ -11,7 +11,7 @@ import re
 from functools import lru_cache
 
 from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.keywords import concepts_among
+from solubility_stats.sheets.keywords import concepts_among, sayings
 
 _THE = r"(?:the |your |our |ur |a |an |its )?"
 _VESSEL = r"(?:boat|paper|dish|beaker|container|cup|balance)"
@@ -23,13 +23,26 @@ _PLACE = (
 
 _WEIGHING = (
     r"(?:weighing|vejning|vägning|veiing|wägung|pesée|pesada|pesata|pesagem|weging|ważenie|drying|tørring|"
-    r"torkning|tørking|trocknung|trocknen|séchage|secado|secagem|asciugatura|essiccazione|drogen|suszeni\w+)\b"
+    r"torkning|tørking|trocknung|trocknen|séchage|secado|secagem|asciugatura|essiccazione|drogen|suszeni\w+|"
+    r"kurutma\w*|tartim\w*|(?:vy|u)?sušení\w*|vážení|kuivau\w+|kuivat\w+|punnitu\w+)\b"
 )
 _STAYED = r"(?:beaker|flask|bottle|jar|cup|container|boat|cylinder|jug|packet|spatula|vial|tube)"
+_SCRAPED = (
+    r"\b(?:skrab\w+|skrap\w+|avskrap\w+|abgekratzt\w*|abgeschabt\w*|gratt\w+|raspad\w|raschiat\w|"
+    r"rascad\w|geschraapt|zdrapan\w+|zeskroban\w+|seškrában\w*)"
+)
 _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 
 _SAID: tuple[tuple[str, str], ...] = (
     (r"\bh\s?2\s?o\b", " water "),
+    (r"\A[tT]a (?=(?:del? )?agua\b)", " temperature "),  # "Tª agua"
+    # "Solubilidad (con unidades)" is no unit.
+    (r"\b(?:con|com|mit|avec|met|med|inkl|incl|ile|sekä) (?:l[ea]s? |die |de )?"
+     r"(?:unidad\w*|unité\w*|einheit\w*|unità|eenheid|enhet\w*|enhed\w*|birim\w*|yksik\w+)", " "),
+    # Scraped off its paper, in other languages.
+    (rf"{_SCRAPED} (?:af|av|från|fra|vom|von|du|del|dal|do|da|van|z|ze)"
+     r"(?: (?:het|dem|le|la|de))? (?:\w*papp?[ií]\w*|papel|carta|filtr[oe]|sącz\w+)", " residue "),
+    (rf"\b(?:vom|von dem|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
     (r"\bfp\b", " paper "),
     (r"\b(?:2nd|second|2) time (?:in|on|under) (?:the )?(?:oven|hot ?plate|lamp)\b",
@@ -110,10 +123,10 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"jeszcze raz|à nouveau)\b", " again "),
     # The first and the second time that something was weighed or dried.
     (rf"\b(?:1\w{{0,3}}|first|erste[rs]?|première|primera|prima|primeira|eerste|første|första|"
-     rf"pierwsze) (?={_WEIGHING})",
+     rf"pierwsze|první\w*|birinci|ensimmäi\w+) (?={_WEIGHING})",
      " "),
     (rf"\b(?:2\w{{0,3}}|second|zweite[rs]?|deuxième|seconde|segunda|seconda|tweede|anden|andre|"
-     rf"andra|drugie) "
+     rf"andra|drugie|druhé\w?|ikinci|toinen|toisen) "
      rf"(?={_WEIGHING})", " again "),
     (r"\bafter (?:\w+ ){0,2}(?:more|further|extra|additional|another) (?:\w+ ){0,3}(?:heat\w*|"
      r"dry\w*|oven|hot ?plate)",
@@ -284,7 +297,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:number|no) (?:of|in|per)\b|\banzahl der\b", "count"),
     (r"\(?\b(?:please )?(?:include|incl|with|add|state|give)\.? units?\b\)?", " "),
 )  # fmt: skip
-_SAYINGS = tuple((re.compile(said), meant) for said, meant in _SAID)
+_SAYINGS = tuple((re.compile(said), meant) for said, meant in (*sayings(), *_SAID))
 _WORD = re.compile(r"\d+(?:st|nd|rd|th|re|er|ère|e|ème|eme|de|a|ª|º)\b|[^\W\d_]+\d*|[%+]")
 
 

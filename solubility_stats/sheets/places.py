@@ -12,11 +12,12 @@ from solubility_stats.sheets.keywords import concepts_of
 # Words for the people who did one run: few who share a bench, and those that may be a class, too.
 _FEW = (
     "bin[ôo]me|trin[ôo]me|paillasse|pareja|dupla|bancada|pair|bench|station|mesa|equipo|equipe|équipe|duo|"
-    "tweetal|coppia|banco|stolik|stanowisko|team|crew|squad"
+    "tweetal|coppia|banco|stolik|stanowisko|team|crew|squad|poste|postazione|platz|bänk|takım|ekip|"
+    "työpari|pöytä|dvojice|lavice"
 )
 _GROUPS = (
-    "group|grp\\.?|gp\\.?|gr\\.?|gruppe|grupp|groupe|grupo|gruppo|groep|grupa|skupina|zespół|hold|"
-    + _FEW
+    "group|grp\\.?|gp\\.?|gr\\.?|gruppe|grupp|groupe|grupo|gruppo|groep|grupa|skupina|zespół|hold|grup|"
+    "ryhmä|" + _FEW
 )
 # The longer words first: "gruppo 1" is no "grupp" O.
 GROUP_WORDS = "|".join(sorted(_GROUPS.split("|"), key=len, reverse=True))
@@ -24,7 +25,7 @@ GROUP_WORDS = "|".join(sorted(_GROUPS.split("|"), key=len, reverse=True))
 RUN_WORDS = (
     "trial|run|rep|replicate|repeat|attempt|preparation|prep|try|go|determination|essai|manip|versuch|durchgang|"
     "prova|prueba|proef|poging|intento|ensaio|ensayo|repetici[oó]n|repetição|r[ée]plica|försök|forsøk|forsøg|"
-    "próba|pokus"
+    "tentativ[oa]|próba|pokus|deneme|koe|yritys"
 )
 
 _GENERIC = re.compile(
@@ -68,8 +69,8 @@ _NO_SECTION = frozenset(
 # "Class 10P", "Set 2": only with a code behind it, because "class results" names nothing.
 _CLASS = re.compile(
     r"(?<![^\W\d_])(?i:class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|"
-    r"period|block|hour)[\s_.:#-]*(?:de\s+|no\.?\s*)?"
-    r"(\d{1,3}\s?[A-Za-z]?\d?|\d{1,2}[A-Z]{2,3}\d?|[A-Z]\d?)(?![^\W_])"
+    r"period|block|hour|luokka|şube|sınıf|třída)(?![^\W\d_])[\s_.:#-]*(?:de\s+|no\.?\s*)?"
+    r"(\d{1,3}(?:[-./ ]?[A-Za-z])?\d?|\d{1,2}[A-Z]{2,3}\d?|[A-Z]\d?)(?![^\W_])"
 )
 
 
@@ -182,6 +183,11 @@ def names_few(label: str) -> bool:
     return re.match(rf"\s*(?:{_FEW})(?![^\W_])", label, re.IGNORECASE) is not None
 
 
+def speaks_of_few(heading: str) -> bool:
+    """Tell whether a heading names those who share a bench anywhere ("Número de equipo")."""
+    return re.search(rf"(?<![^\W_])(?:{_FEW})(?![^\W_])", heading, re.IGNORECASE) is not None
+
+
 def group_of_sheet(name: str) -> str:
     """Return the group a sheet name stands for ("Group 4" gives ``4``), empty for none."""
     found = _GROUP_SHEET.match(name)
@@ -192,9 +198,27 @@ def group_of_sheet(name: str) -> str:
 RUN_NAMED = re.compile(
     rf"(?:(?:{'|'.join(ORDINALS)}|\d{{1,2}}\w{{0,3}}\.?)\s+)?(?:{RUN_WORDS})\b", re.IGNORECASE
 )
+# A group that did it twice says so beside its code, in the languages of the headings.
+_SECOND_RUN = re.compile(
+    r"re-?do(?:ne)?|redid|repeat(?:ed)?|re-?runs?|re-?test|retry|again|resubmi(?:t|tted|ssion)|"
+    r"corrected|take 2|bis|second (?:run|try|attempt|go|trial)|wieder\w*|(?:noch|neu)\w*|erneut|"
+    r"r[ée]p[ée]t\w*|refai\w*|repe\w*|otra vez|refei\w*|ripet\w*|rifatt\w*|"
+    r"herha\w*|opnieuw|om(?:tag|gjord|försök|gång)\w*|igen|gentag\w*|gjent\w*|omgjort|powt\w*|"
+    r"ponown\w*|opakov\w*|znovu|tekrar\w*|toisto|uusinta|uudelleen|uusittu|"
+    rf"(?:2\s?(?:nd|\.|e|ème|ª|º|:a)?|zweiter|deuxième|secondo?a?|segund[oa]|tweede|andra|andet|druga|drugie|ikinci|toinen|"
+    rf"druhý)\s+(?:{RUN_WORDS})|(?:{RUN_WORDS})\s+(?:nr\.?\s*|n[°º]\s*)?2",
+    re.IGNORECASE,
+)
+
+
+def says_again(text: str) -> bool:
+    """Tell whether a text beside a code says that something was done a second time."""
+    return _SECOND_RUN.fullmatch(text.strip(" .")) is not None
+
+
 _PREFIX = re.compile(
     rf"({GROUP_WORDS}|"
-    r"table|tisch|platz|batch|set|class|classe|klasse|clase|klasa|turma|period|block|"
+    r"table|tisch|masa|platz|batch|set|class|classe|klasse|clase|klasa|turma|period|block|"
     r"section|sect|sec\.?|lab section|"
     rf"{RUN_WORDS})"
     r"(?:[\s_.#:-]+|(?=\d|[a-z]\Z))(?:no\.?\s*)?([\w][\w./-]*)\Z",

@@ -70,7 +70,9 @@ def below_titles(
             levels = [title.cells[-1].text, number if number.isdigit() else own]
             unit = _unit_behind(cells) or column.reading.unit
             again = understand((*levels, unit) if unit else tuple(levels))
-            if again.column:
+            # The label of a blank ("3rd fill") has its own meaning, and gives it to no other.
+            its_own = again.column == title.reading.column and not number.isdigit()
+            if again.column and not its_own:
                 column = replace(column, reading=again)
         done.append(column)
     return tuple(done)

@@ -19,7 +19,7 @@ from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.words import choice
 
-_PARTS = re.compile(r"[;()|\n]|,\s|\.\s|\s[-–—]\s|[!?]|\s{2,}")
+_PARTS = re.compile(r"[;()|\n→]|,\s|\.\s|\s[-–—]\s|[!?]|\s{2,}")
 _SHORTENED = re.compile(r"\b(temp|approx|ca|vol|conc)\.(?=\s)", re.IGNORECASE)
 _NUMBER = r"(?<![\w.,])\d{1,3}(?:[.,]\d+)?"
 _DEGREES = re.compile(
@@ -28,7 +28,8 @@ _DEGREES = re.compile(
 )
 # "Room temp 22.5 C today": after a word for temperature a bare letter is enough.
 _TEMPERATURE = re.compile(
-    rf"\b(?:temp\w*\.?|T|bath|thermometer|(?:water|room|lab|everything) (?:was|is|at|"
+    rf"\b(?:temp\w*\.?|lämpötil\w+|teplot\w+|sıcaklı\w+|T|bath|thermometer|"
+    rf"(?:water|room|lab|everything) (?:was|is|at|"
     rf"stayed))(?![^\W_])[^\d;.]{{0,40}}?({_NUMBER})\s*"
     r"(°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
     re.IGNORECASE,
@@ -44,7 +45,8 @@ _ROOM_BEHIND = re.compile(
 _OF_THE_LAB = re.compile(
     r"\b(?:water|eau|wasser|acqua|agua|lab|room|thermometers?|carboy|tank|this time|mixture|"
     r"solution|bath|ambient|all|every\w*|today|raum|(?:wasser|raum|labor)temperatur|für alle|"
-    r"pour tous|para todos|salle|laborator\w+)\b",
+    r"pour tous|para todos|salle|vattn\w+|vatten|vand\w*|vann\w*|wod[ay]|veden|vesi|suyun|"
+    r"vod[ay]|kaikki|herkes|všichni|laborator\w+)\b",
     re.IGNORECASE,
 )
 # "Two trials each, vacuum filtration, 21.5 °C": a title that says how everybody did it.
@@ -91,7 +93,8 @@ _VERB = re.compile(r"\b(?:stir|mix|stand|settle|dry)\b", re.IGNORECASE)
 _FILTERED = re.compile(
     r"filt|sinter|frit|gooch|vacuum line|"
     r"sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
-    r"\btutti\b|\balla\b|\ballen\b|pump|aspirator|suction|every(?:one|body)|all groups",
+    r"\btutti\b|süz|suodat|imusuod|vakuum|odsáv|vývěv|herkes|kaikki|všichni|"
+    r"\balla\b|\ballen\b|pump|aspirator|suction|every(?:one|body)|all groups",
     re.IGNORECASE,
 )
 # "All on the Büchner (vacuum)", "Büchner again", and not "all Büchner flasks" to be given back.
@@ -110,10 +113,16 @@ _NOT_ALL_SO = re.compile(
 HOW = re.compile(
     r"\bv[aá][ckü]|suction|b(?:ü|u|ue)chner|nutsch|aspirat|\bgraw?v?|fluted|faltenf|schwerkraft|"
     r"sous vide|vuoto|ab(?:gesaugt|genutscht)|ciśnieniem|\bpump|próżni|podciśn|tyngdk|tyngdek|"
-    r"zwaartekr|onderdruk|unterdruck|\bsug",
+    r"zwaartekr|onderdruk|unterdruck|\bsug|vakum|tromp|plissé|grawitac|gravit|imusuod|alipain|"
+    r"painovoim|yerçekim|vakuov|podtlak|odsáv|vývěv|atmosférick",
     re.IGNORECASE,
 )
-_NOT = re.compile(r"\b(?:no|not|never|none|without|broken|instead of|n't|out of order)\b", re.I)
+_NOT = re.compile(
+    r"\b(?:no|not|never|none|without|broken|instead of|n't|out of order|en panne|kaputt|defekt|"
+    r"averiad\w|avariad\w|rott[oa]|guast[oa]|kapot|stuk|trasig|ødelagt|zepsut\w|rozbit\w+|bozuk|"
+    r"arızalı|rikki|nefunguje)\b",
+    re.I,
+)
 
 
 def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCell, str]]:
@@ -310,7 +319,9 @@ def _durations(text: str, column: str) -> Iterator[str]:
 
 
 # "N = Nutsche, T = Trichter" explains codes and says how nobody did it.
-_KEY = re.compile(r"(?:\A|[,;]\s*)\s*\S{1,4}\s*(?:=|\s[–-]\s)(?!\s*[\d~≈])")
+_KEY = re.compile(
+    r"(?:\A|[,;.]\s+|[,;.])\s*\S{1,4}\s*(?:=|\s[–-]\s)(?!\s*[\d~≈])|[^\W\d]\s*=\s*[^\W\d][^=]*=\s*[^\W\d]"
+)
 
 
 # "Gravity, because the pump was broken"

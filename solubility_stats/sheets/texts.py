@@ -21,7 +21,8 @@ def decode(content: bytes, label: str) -> tuple[str, str]:
     """Return the text of a file and the name of the encoding it was read with.
 
     Order of evidence: byte order mark, pattern of zero bytes (UTF-16 without a mark), strict
-    UTF-8, the letters of an old Mac where code page 1252 makes no sense, then that code page.
+    UTF-8, the letters of an old Mac where code page 1252 makes no sense, a code page in which more
+    words are known, then code page 1252.
     """
     text, name = _decode_plain(content, label)
     if len(_CONTROL.findall(text)) > 0.001 * len(text):
@@ -63,9 +64,31 @@ def _decode_plain(content: bytes, label: str) -> tuple[str, str]:
         text = content.decode("cp1252", errors="replace")
         if _MAC.search(text) and not _LATIN.search(text):
             return content.decode("mac_roman"), "mac roman"
+        if page := _by_known_words(content):
+            return content.decode(page, errors="replace"), page
         if len(_CENTRAL.findall(text)) > len(_WESTERN.findall(text)):
             return content.decode("cp1250", errors="replace"), "cp1250"
         return text, "cp1252"
+
+
+def _by_known_words(content: bytes) -> str:
+    """Return the code page that makes most words of a heading known, empty if none is ahead.
+
+    Czech, Polish and Turkish letters share their bytes with Western ones, so letters alone do not
+    tell: "tøída" is no word, "třída" is, and neither is "tĝrt" for "tørt".
+    """
+    from solubility_stats.sheets.keywords import concepts_of
+
+    known: dict[str, set[str]] = {}
+    for page in _PAGES:
+        words = set(re.findall(r"[^\W\d_]{3,}", content.decode(page, errors="replace").casefold()))
+        known[page] = {w for w in words if not w.isascii() and concepts_of(w)}
+    ahead = max(_PAGES, key=lambda page: len(known[page]))
+    behind = [len(words) for words in known.values() if words != known[ahead]]
+    return ahead if behind and len(known[ahead]) > max(behind) + 1 else ""
+
+
+_PAGES = ("cp1252", "cp1250", "cp1254")
 
 
 # What umlauts, accents, degrees and quotes of an old Mac look like in code page 1252, between

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 # Dimension -> unit name -> ways of writing it (lower case, spaces and full stops removed).
 _WRITTEN: dict[str, dict[str, str]] = {
     "mass": {
-        "g": "g gm gms gr grs gram grams gramm gramme grammes gramos grammi",
+        "g": "g gm gms gr grs gram grams gramm gramme grammes gramos gramas grammi "
+        "grammaa gramů gramy",
         "mg": "mg mgs mgm milligram milligrams milligramm milligramme milligrammes",
         "kg": "kg kgs kilogram kilograms kilogramm kilogramme kilogrammes",
         "ug": "ug μg mcg microgram micrograms mikrogramm",
@@ -42,10 +43,13 @@ _WRITTEN: dict[str, dict[str, str]] = {
         "K": "k kelvin kelvins °k degk",
     },
     "time": {
-        "min": "min mins minute minutes minuten minuti minuto minutos minuter m mn",
-        "h": "h hr hrs hour hours std stunde stunden heure heures hora horas",
-        "s": "s sec secs second seconds sek sekunden secondes",
-        "day": "d day days tag tage jour jours",
+        "min": "min mins minute minutes minuten minuti minuto minutos minuter minutter minuut "
+        "minuty minut minuta dk dak dakika minuuttia minuutti m mn",
+        "h": "h hr hrs hour hours std stunde stunden heure heures hora horas ore uur timmar timme "
+        "godz godziny godzin saat tunti tuntia hodina hodiny hodin",
+        "s": "s sec secs second seconds sek sekunden secondes segundos secondi sekunder sekundy "
+        "sekund sn saniye sekuntia",
+        "day": "d day days tag tage jour jours días giorni dagar dage dager dni gün päivä päivää",
     },
     "concentration": {
         "mol/L": "mol/l moll-1 mol*l-1 mol·l-1 mol/dm3 moldm-3 molar mol/liter mol/litre "

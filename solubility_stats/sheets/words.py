@@ -22,19 +22,31 @@ MISSING = frozenset(
         *("nodata", "novalue", "unused", "k.a.", "keineangabe", "fehlt", "—", "brak", "brakdanych"),
         *("nichtgemessen", "nichtnotiert", "nonmesuré", "nonrelevé", "nonmisurato", "nomedido"),
         *("nãomedido", "nietgemeten", "ontbreekt", "ejmätt", "saknas", "ikkemålt", "mangler"),
+        *(
+            "nonfait",
+            "nonfaite",
+            "pasfait",
+            "pasfaite",
+            "nonfatto",
+            "nonfatta",
+            "nãofez",
+            "nohecho",
+        ),
+        *("ölçülmedi", "olculmedi", "yapılmadı", "bakılmadı", "tartılmadı", "eimitattu"),
+        *("eitehty", "puuttuu", "neměřeno", "nezměřeno", "neprovedeno", "nesušeno", "chybí"),
     }
 )
 
 _YES = frozenset(
     {
         *("yes", "y", "true", "t", "1", "✓", "✔", "√", "☑", "✅", "done", "ok"),
-        *("ja", "j", "oui", "si", "sì", "sí", "sim", "tak", "ano", "kyllä"),
+        *("ja", "j", "oui", "si", "sì", "sí", "sim", "tak", "ano", "kyllä", "evet", "joo"),
     }
 )
 _NO = frozenset(
     {
         *("no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "not", "never"),
-        *("nein", "non", "nee", "não", "nie", "nej", "nei", "ei", "ne"),
+        *("nein", "non", "nee", "não", "nie", "nej", "nei", "ei", "ne", "hayır"),
     }
 )
 _NEGATIONS = frozenset(
@@ -72,7 +84,7 @@ _NEGATIONS = frozenset(
             "zonder",
             "geen",
         ),
-        *("utan", "uten", "uden", "inte", "ikke", "bez", "nie"),
+        *("utan", "uten", "uden", "inte", "ikke", "bez", "nie", "ei", "eivät", "není", "değil"),
     }
 )
 
@@ -125,6 +137,14 @@ def flag(value: object) -> bool | None:
 _TICKED = re.compile(r"(?:\[\s*[xX✓✔*]\s*\]|[☒☑✅])\s*([^\[\]☐☒☑✅]+)")
 
 
+# A Büchner funnel is no plain funnel.
+_BUCHNER = re.compile(
+    r"\b(?:funnel|trichter|entonnoir|embudo|funil|imbuto|trechter|tratt|tragt|trakt|lejek|nálevka|"
+    r"huni|suppilo)\s+(?:(?:de|di|von|typu)\s+)?b(?:ü|u|ue)chner\w*"
+    r"|\bb(?:ü|u|ue)chner\w*\s+(?:entonnoir|huni\w*|suppilo\w*|nálevk\w*|trechter|tratt|tragt)\b"
+)
+
+
 @lru_cache(maxsize=512)
 def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
     """Find the choice a text names.
@@ -145,7 +165,7 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
     """
     if len(ticked := _TICKED.findall(text)) == 1 and re.search(r"[\[☐]", _TICKED.sub("", text)):
         text = ticked[0].strip()  # "[X] vacuum  [ ] gravity"
-    said = _letters(text)
+    said = _BUCHNER.sub("buchner", _letters(text))
     if "?" in text or _HEDGES & set(said.split()):
         return None, f"'{text}' is not sure"
     table = {_letters(w): word for word, words in quantity.choices for w in (word, *words)}
@@ -341,7 +361,11 @@ def _answer_first(text: str, quantity: Quantity, heading: str) -> tuple[str | No
     found = _YES_OR_NO.fullmatch(text)
     if found is None or flag(found[1]) is None or "?" in text:
         return None
-    said = answer(found[1], quantity, heading) or choice(found[1], quantity)
+    said = (
+        _sees_beam(found[1], quantity, heading)
+        or answer(found[1], quantity, heading)
+        or choice(found[1], quantity)
+    )
     rest = _letters(found[2])
     table = {_letters(w): word for word, words in quantity.choices for w in (word, *words)}
     plain = {w: c for w, c in table.items() if flag(w) is None}
