@@ -13,17 +13,20 @@ import pandas as pd
 from solubility_stats.records import HEADING_COLUMNS, ClassRecords
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.account import account_of
+from solubility_stats.sheets.blanks import blanks_filled
+from solubility_stats.sheets.cards import labels_above
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.duplicates import mark_duplicates
 from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
 from solubility_stats.sheets.grids import read_sheets
+from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.join import join_tables
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.legend import codes_explained, explains, legend_of, with_legend
 from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
-from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.page import filled_in, laid_out
 from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
 from solubility_stats.sheets.pours import with_pours_folded
@@ -152,7 +155,7 @@ def _read_file(source: Source, state: State) -> None:
         legend = legend_of(sheet)
         know = with_legend(state.mapping.know(sheet.file, sheet.name), legend)
         know = with_legend(know, shared, own_sheet=False)
-        view = View(filled_in(sheet, know) or sheet)
+        view = View(_as_labelled(sheet, know))
         long = find_long(view, know, book)
         tables = [long] if long is not None else find_tables(view, know)
         if not tables and (page := laid_out(sheet, know)) is not None:
@@ -174,6 +177,13 @@ def _read_file(source: Source, state: State) -> None:
         by_sheet.setdefault(drafts[0].sheet if drafts else "", []).append(drafts)
     for stacked in by_sheet.values():
         _tell_stacked_apart(stacked)
+
+
+def _as_labelled(sheet: Sheet, know: Know) -> Sheet:
+    """Return sentences with blanks and cards with labels on top as labels beside their values."""
+    return (
+        blanks_filled(sheet, know) or filled_in(sheet, know) or labels_above(sheet, know) or sheet
+    )
 
 
 def _tell_stacked_apart(parts: list[list[Draft]]) -> None:
