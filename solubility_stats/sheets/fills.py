@@ -94,7 +94,7 @@ def _as_sum(field: Field, fields: Sequence[Field], values: Values) -> Field:
         return field
     said = concepts_in(rest)
     cells = [c.text for c in values.get(field.place, ()) if c is not None]
-    if not said & {"water", "fill"} or said & _NO_FILL - {"total"} or not mostly_sums(cells):
+    if not said & {"water", "fill"} or said & NO_FILL - {"total"} or not mostly_sums(cells):
         return field
     note = "volumes written as sums or products: the fills of each run"
     return replace(
@@ -113,7 +113,7 @@ _IS_SUM = re.compile(
 )
 _NUMBER_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
 # What is measured in numbered volumes and is no fill of water.
-_NO_FILL = frozenset(
+NO_FILL = frozenset(
     {"acid", "titre", "titrated", "burette", "aliquot", "filtrate", "evaporation", "dish",
      "derived", "summary", "total", "temperature", "time", "mass", "before", "after"}
 )  # fmt: skip
@@ -157,7 +157,7 @@ def _counted(field: Field) -> tuple[str, int]:
     numbers = [n for w in words if (n := _NUMBER_WORDS.get(w) or (int(w) if w.isdigit() else 0))]
     stem = " ".join(w for w in words if not (w.isdigit() or w in _NUMBER_WORDS))
     said = concepts_in(stem)
-    if len(numbers) != 1 or said & _NO_FILL or names_other("fill", words_of(stem)):
+    if len(numbers) != 1 or said & NO_FILL or names_other("fill", words_of(stem)):
         return "", 0
     return stem, numbers[0]
 

@@ -193,7 +193,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(dry|dried|drying|residue|solid|mass|weigh\w*)\b(.*) (?:2nd|second) (?:time|round)\b",
      r" \1\2 again "),
     (r"\b(?:a|the) second time\b|\b(?:once|one) more(?: time)?\b", " again "),
-    (r"\b(?:rest|left|stand|stood|standing) without stirring\b", " settled "),
+    (r"\b(?:rest|left|stand|stood|standing) without stirring\b"
+     r"|\b(?:did not|didn t|not) touch(?:ed)? (?:it|the (?:beaker|flask|mixture))\b", " settled "),
     (r"\b(?:from|between) (?:the )?(?:end of )?stirring (?:and|to|until|till|before)\b.*filter\w*",
      " settled "),
     (r"\bsand ?bath\b", " hotplate "),

@@ -117,7 +117,7 @@ def personal_kind(heading: str, values: Sequence[object] = ()) -> Kind:
         Empty for a column that is not personal. By content at least half of the cells must
         look alike (judgement).
     """
-    words = " ".join(heading.replace("_", " ").split())
+    words = " ".join(heading.replace("_", " ").split()).rstrip(" :=")
     texts = [str(v).strip() for v in values if isinstance(v, (str, int)) and str(v).strip()]
     coded = bool(texts) and all(map(_CODE.fullmatch, texts)) and bool(_OF_GROUP.search(words))
     for kind, pattern in _HEADINGS:

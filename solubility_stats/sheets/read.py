@@ -13,22 +13,17 @@ import pandas as pd
 from solubility_stats.records import HEADING_COLUMNS, ClassRecords
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.account import account_of
-from solubility_stats.sheets.answers import answers_listed
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.duplicates import mark_duplicates
 from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
 from solubility_stats.sheets.grids import read_sheets
-from solubility_stats.sheets.group_row import with_group_rows
-from solubility_stats.sheets.header import Know
-from solubility_stats.sheets.indented import with_fills_beside
 from solubility_stats.sheets.join import join_tables
+from solubility_stats.sheets.layouts import tables_of
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.legend import codes_explained, explains, legend_of, with_legend
-from solubility_stats.sheets.long import find_long
 from solubility_stats.sheets.mapping import Mapping
-from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.page import filled_in, laid_out
+from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
 from solubility_stats.sheets.pours import with_pours_folded
 from solubility_stats.sheets.preamble import say_for_all, say_for_tables_beside, titles_of
@@ -36,9 +31,7 @@ from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
 from solubility_stats.sheets.setup_sheet import without_setup
-from solubility_stats.sheets.tables import Table, find_tables
 from solubility_stats.sheets.ticks import with_ticks_read
-from solubility_stats.sheets.view import View
 
 Path = Literal["auto", "full", "values"]
 
@@ -164,7 +157,7 @@ def _read_file(source: Source, state: State) -> None:
         legend = legend_of(sheet)
         know = with_legend(state.mapping.know(sheet.file, sheet.name), legend)
         know = with_legend(know, shared, own_sheet=False)
-        tables = _tables_of(sheet, know, book)
+        tables = tables_of(sheet, know, book)
         legend = shared | legend
         tables = [with_pairs_split(with_working_split(t, know), know, legend) for t in tables]
         tables = [with_ticks_read(with_pours_folded(t, book), know, book) for t in tables]
@@ -183,18 +176,6 @@ def _read_file(source: Source, state: State) -> None:
         by_sheet.setdefault(drafts[0].sheet if drafts else "", []).append(drafts)
     for stacked in by_sheet.values():
         _tell_stacked_apart(stacked)
-
-
-def _tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
-    """Return the tables of a sheet, whatever layout they are in."""
-    view = View(filled_in(sheet, know) or with_fills_beside(with_group_rows(sheet), know, book))
-    long = find_long(view, know, book)
-    tables = [long] if long is not None else find_tables(view, know)
-    if not tables and (page := laid_out(sheet, know)) is not None:
-        tables = find_tables(View(page), know)
-    if not tables and (answers := answers_listed(sheet, know)) is not None:
-        tables = [answers]
-    return tables
 
 
 def _tell_stacked_apart(parts: list[list[Draft]]) -> None:

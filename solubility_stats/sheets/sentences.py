@@ -60,7 +60,7 @@ _OTHER_LAB = re.compile(
     r"store\w*|fridge|standard|calibrat\w*|density|expected|theor\w*)\b",
     re.IGNORECASE,
 )
-_FROM_A_BOOK = re.compile(
+FROM_A_BOOK = re.compile(
     r"\b(?:hand ?book|book|lit|literature|published|textbook|reference|expected|theor\w*)\b", re.I
 )
 _AMOUNT = re.compile(r"\d\s*m?[gL]\b")
@@ -226,7 +226,7 @@ def temperatures_in(text: str) -> list[str]:
 
 def _temperatures(text: str) -> Iterator[str]:
     text = _SHORTENED.sub(r"\1", text)
-    said = [s for s in re.split(r"[.;]\s|\n", text) if not _FROM_A_BOOK.search(s)]
+    said = [s for s in re.split(r"[.;]\s|\n", text) if not FROM_A_BOOK.search(s)]
     parts = [p for s in said for p in _parts(s)]
     yield from (
         f"{m['number']} {m['unit']}"

@@ -1,0 +1,43 @@
+"""The tables of a sheet, whatever layout it is in.
+
+Unusual layouts are turned into labels beside values or headings above columns first; cells keep
+their addresses. Each way leaves a sheet alone that it is not made for.
+"""
+
+from __future__ import annotations
+
+from solubility_stats.sheets.answers import answers_listed
+from solubility_stats.sheets.blanks import blanks_filled
+from solubility_stats.sheets.cards import labels_above
+from solubility_stats.sheets.group_row import with_group_rows
+from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.indented import with_fills_beside
+from solubility_stats.sheets.ledger import Book
+from solubility_stats.sheets.long import find_long
+from solubility_stats.sheets.model import Sheet
+from solubility_stats.sheets.page import filled_in, laid_out
+from solubility_stats.sheets.tables import Table, find_tables
+from solubility_stats.sheets.view import View
+
+
+def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
+    """Return the tables of a sheet; what is used up on the way is entered in its book."""
+    view = View(_as_labelled(sheet, know, book))
+    if (long := find_long(view, know, book)) is not None:
+        return [long]
+    if tables := find_tables(view, know):
+        return tables
+    if (page := laid_out(sheet, know)) is not None:
+        return find_tables(View(page), know)
+    answers = answers_listed(sheet, know)
+    return [] if answers is None else [answers]
+
+
+def _as_labelled(sheet: Sheet, know: Know, book: Book) -> Sheet:
+    """Return blanks, cards with labels on top, rows of names and of fills as labelled values."""
+    return (
+        blanks_filled(sheet, know)
+        or filled_in(sheet, know)
+        or labels_above(sheet, know)
+        or with_fills_beside(with_group_rows(sheet), know, book)
+    )
