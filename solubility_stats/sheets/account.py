@@ -58,7 +58,8 @@ def _text(
     names = list(dict.fromkeys(understood["column"]))
     if names:
         lines.append(f"Columns understood: {', '.join(names)}.")
-    open_ones = headings[headings["column"] == ""]
+    titles = headings["note"] == "names the group of a card"
+    open_ones = headings[(headings["column"] == "") & ~titles]
     for row in open_ones.drop_duplicates(["heading", "note"]).head(8).itertuples(index=False):
         lines.append(f"Heading '{row.heading}': {row.note}.")
     worked_out = headings[headings["how"].isin(["arithmetic", "likely"])]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
@@ -30,7 +30,8 @@ UNREACHED = Entry("ignored", note="not part of a table with headings that were u
 class Book:
     """What became of the cells of one sheet.
 
-    The first entry of a cell stands: a merged cell serves several runs but is one cell.
+    The first entry of a cell stands: a merged cell serves several runs but is one cell. What else a
+    sentence in a cell says is told in its note.
     """
 
     def __init__(self, sheet: Sheet) -> None:
@@ -44,6 +45,11 @@ class Book:
         # A cell that holds a label and its value is first met as the label.
         if known is None or again or known.outcome == "context" != entry.outcome:
             self.entries[place] = entry
+        elif entry.column not in ("", known.column) and known.column:
+            read = f"{entry.value} {entry.unit}".strip() if entry.value is not None else entry.note
+            note = "; ".join(filter(None, [known.note, f"also {entry.column}: {read}"]))
+            if entry.column not in known.note:
+                self.entries[place] = replace(known, note=note)
 
     def reached(self, cell: RawCell) -> bool:
         """Tell whether a cell has an entry."""

@@ -144,6 +144,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\As (?:trouvée|calculée|obtenue)\b", " solubility "),
     (r"\blp\b", " no "),
     (r"\bcylinder full\b", " fill "),
+    (r"\bwhat (?:went|goes|was) wrong\b|\b(?:any|some)thing (?:go|went) wrong\b", " comment "),
     (r"\bcomment (?=avez|as-tu|as |a-t|est|on |vous|tu |filtr)", " method "),
     (r"\blíquido filtrado\b", " filtrate "),
     (r"\b(paper|filter)( and| with| plus| &) (?:the )?((?:dry |dried )?\w+) together\b",

@@ -28,6 +28,7 @@ from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
 from solubility_stats.sheets.pours import with_pours_folded
 from solubility_stats.sheets.preamble import say_for_all, say_for_tables_beside, titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
+from solubility_stats.sheets.pseudonyms import without_codes
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
 from solubility_stats.sheets.setup_sheet import without_setup
@@ -219,7 +220,7 @@ def _records(state: State, key: str | bytes | None) -> ClassRecords:
             lambda v: codes.get(str(v), v)
         )
     headings = pd.DataFrame(state.headings, columns=list(HEADING_COLUMNS)).astype("str")
-    return ClassRecords(
+    records = ClassRecords(
         runs=runs,
         ledger=ledger,
         headings=headings,
@@ -227,6 +228,7 @@ def _records(state: State, key: str | bytes | None) -> ClassRecords:
         decimals=decimals_frame(drafts, columns),
         account=account_of(state.books, runs, ledger, headings, state.tables, state.decided),
     )
+    return without_codes(records, codes) if codes else records
 
 
 def _shown(state: State, codes: dict[str, str]) -> Callable[[Book, RawCell, Entry], str]:

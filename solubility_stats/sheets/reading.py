@@ -12,12 +12,14 @@ from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.exceptions import heed_remarks
+from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.numbered_trials import with_numbered_trials
 from solubility_stats.sheets.places import (
     group_of_sheet,
+    groups_in,
     section_in,
     section_of_file,
     section_of_sheet,
@@ -74,6 +76,8 @@ def read_table(
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
     fields = settle(table, values, personal)
+    if table.view.turned:
+        fields = [_as_title(f) for f in fields]
     named = table.view.turned and names_group(table, mapping.know(sheet.file, sheet.name))
     fields, coded = with_coded_group(fields, values, personal, book, state, named=named)
     enter_headings(fields, book, state)
@@ -111,6 +115,15 @@ def read_table(
     if not state.keep_personal:
         _code_instructors(drafts, book, state)
     return drafts
+
+
+def _as_title(f: Field) -> Field:
+    """Return "BENCH 1" over the labels of a card as its title, which leaves nothing open."""
+    asks = (
+        f.state == "open" and not f.column and set(f.source.reading.candidates) <= {"group", UNSURE}
+    )
+    titled = asks and groups_in(f.source.heading)
+    return replace(f, state="same", note="names the group of a card") if titled else f
 
 
 def _say_whose(

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import re
+from typing import Any
 
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import solubility_stats as ss
 from solubility_stats.errors import InputError
 from solubility_stats.quantities import FILL, QUANTITIES
 from solubility_stats.sheets import privacy
@@ -108,3 +112,34 @@ def test_code_is_the_standard_keyed_hash() -> None:
 def test_a_short_key_is_refused() -> None:
     with pytest.raises(InputError, match="8 bytes or more"):
         privacy.pseudonym("A1", "secret")
+
+
+def test_no_text_of_the_records_gives_a_pseudonymised_group_away(workbook: Any) -> None:
+    cards: list[list[Any]] = []
+    for group, solid in (("71", 2.41), ("72", 2.52), ("73", 2.63)):
+        cards += [
+            [f"BENCH {group}"],
+            ["lime in (g)", solid],
+            ["water (mL)", 200],
+            ["dry solid back (g)", round(solid - 0.35, 2)],
+            [],
+        ]
+    pages = [
+        ["We weighed ___2.17___ g of lime and poured ___200___ mL of water."],
+        ["Group no. ___74___    Class: ___9B___"],
+        ["The dry solid weighed ___1.84___ g."],
+    ]
+    path = workbook({"cards": cards, "Team 74": pages})
+    plain = ss.read_class(path)
+    hidden = ss.read_class(path, pseudonym_key="a long secret key")
+    assert sorted(plain.runs["group"]) == ["71", "72", "73", "74"]
+    shown = [*(hidden.account["text"],), *_texts(hidden.runs), *_texts(hidden.headings)]
+    shown += [*_texts(hidden.ledger), *_texts(hidden.flags)]
+    assert not [text for text in shown if re.search(r"7[1234]", str(text))]
+    assert hidden.runs["group"].nunique() == 4
+    columns = ["initial_mass_g", "water_volume_ml", "recovered_mass_g"]
+    pd.testing.assert_frame_equal(plain.runs[columns], hidden.runs[columns])
+
+
+def _texts(frame: pd.DataFrame) -> list[str]:
+    return [str(v) for c in frame.columns if frame[c].dtype == "str" for v in frame[c].dropna()]
