@@ -129,7 +129,14 @@ _RULES: tuple[tuple[str, str, str], ...] = (
     ("aliquot_ml", "aliquot", "acid titre dish concentration evaporation mass"),
     ("aliquot_ml", "solution titrated volume", "acid titre burette dish concentration "
      "evaporation mass water total"),
-    ("aliquot_ml", "filtrate used|titrated", "acid titre burette dish concentration evaporation "
+    ("burette_start_ml", "filtrate titrated volume begin", "acid aliquot final after used time "
+     "temperature concentration mass solution solid"),
+    ("burette_end_ml", "filtrate titrated volume final", "acid aliquot begin before used time "
+     "temperature concentration mass solution solid"),
+    ("titrant_ml", "filtrate titrated titre", "concentration aliquot mass begin final before "
+     "after solid time temperature"),
+    ("aliquot_ml", "filtrate used|titrated", "begin final acid titre burette dish evaporation "
+     "concentration "
      "mass water total"),
     ("aliquot_ml", "solid titrated volume", "acid titre burette dish concentration evaporation "
      "mass water total"),
@@ -212,9 +219,10 @@ _MAY = {
     "aliquot_ml": "aliquot volume filtrate solid titrated filtration solution",
     "evaporation_aliquot_ml": "aliquot volume filtrate evaporation dish solid dry filtration "
     "solution",
-    "titrant_ml": "acid titre titrated burette volume derived endpoint solution",
-    "burette_start_ml": "burette acid titre titrated volume begin before fill solution",
-    "burette_end_ml": "burette acid titre titrated volume final after endpoint fill solution",
+    "titrant_ml": "acid titre titrated burette volume derived endpoint solution filtrate",
+    "burette_start_ml": "burette acid titre titrated volume begin before fill solution filtrate",
+    "burette_end_ml": "burette acid titre titrated volume final after endpoint fill solution "
+    "filtrate",
     "titrant_mol_per_l": "acid concentration titrated titre solid solution burette",
     "reported_solubility": "solubility solid derived water final solution",
 }  # fmt: skip

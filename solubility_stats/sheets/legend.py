@@ -66,6 +66,9 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
                 continue
             for name, said in _each(symbol, meaning):
                 exact.setdefault(name, set()).add(said)
+        for symbol, said in _told_in_turn(plain_text):
+            for name, one in _each(symbol, said):
+                exact.setdefault(name, set()).add(one)
     for symbol, meaning in _pairs(sheet, texts):
         exact.setdefault(symbol, set()).add(meaning)
     for symbol, meaning in _listed_below(sheet, texts):
@@ -195,6 +198,20 @@ def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple
             said = beside.text.strip() + (f" ({unit})" if unit else "")
             found.setdefault(col, []).extend(_each(symbol, said))
     return [pair for pairs in found.values() if len(pairs) > 2 for pair in pairs]
+
+
+_IN_TURN_WITHOUT_SIGN = re.compile(
+    r"\W*(?P<symbol>[^\W\d_]{1,2}\d(?:\.\.\.?|…|-|–)[^\W\d_]{0,2}\d|[^\W\d_]{1,3}_?\d?)\s+(?P<meaning>[^\W\d_].{3,})"
+)
+
+
+def _told_in_turn(text: str) -> list[tuple[str, str]]:
+    """Return the symbols without a sign in a list with some: "m0 lime; V1-V3 fills; w = wet"."""
+    parts = re.split(r"\s*;\s*", text)
+    if len(parts) < 3 or not any("=" in part for part in parts):
+        return []
+    found = [_IN_TURN_WITHOUT_SIGN.fullmatch(p) for p in parts if not re.search(r"[=:]", p)]
+    return [(m["symbol"], m["meaning"]) for m in found if m and _is_symbol(m["symbol"])]
 
 
 _TITLE = re.compile(r"\s*(?:symbols?|legend|key|abbreviations?|where|columns)\W*\Z", re.IGNORECASE)

@@ -282,8 +282,11 @@ def _same_section(
 
 
 def _steps(one: RawCell, other: RawCell) -> int:
-    """Return by how much the number in one cell exceeds that in another, 0 without numbers."""
-    numbers = [re.sub(r"\D", "", c.text.removesuffix(".0")) for c in (one, other)]
+    """Return by how much the number or letter in one cell is beyond that in another, else 0."""
+    texts = [c.text.strip().rstrip("*†‡ ").removesuffix(".0") for c in (one, other)]
+    if all(len(t) == 1 and t.isalpha() for t in texts):
+        return ord(texts[1].upper()) - ord(texts[0].upper())
+    numbers = [re.sub(r"\D", "", t) for t in texts]
     return int(numbers[1]) - int(numbers[0]) if all(numbers) else 0
 
 

@@ -163,7 +163,7 @@ def classify(
 
 # A line that was no group's run (common practice to keep them in the table, no source).
 _BLANK = re.compile(
-    r"\W*(?:blanks?|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|blanco|"
+    r"\W*(?:blanks?|blk|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|blanco|"
     r"branco|instructor|demonstrat\w+|teacher|professor|answer key|last year|previous year)\b",
     re.IGNORECASE,
 )

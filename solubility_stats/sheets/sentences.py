@@ -55,7 +55,8 @@ _NO_LAB = frozenset(
     {"dry", "heat", "evaporation", "summary", "derived", "solubility", "dish", "mass"}
 )
 _OTHER_LAB = re.compile(
-    r"\b(?:handbook|book|lit|literature|published|textbook|oven|(?<!all )tables?|reference|"
+    r"\b(?:handbook|book|lit|literature|published|textbook|oven|(?<!all )tables?(?!\s*\d)|"
+    r"reference|"
     r"boil\w*|melt\w*|"
     r"store\w*|fridge|standard|calibrat\w*|density|expected|theor\w*)\b",
     re.IGNORECASE,
@@ -187,6 +188,13 @@ _TITLE_WITH_UNIT = re.compile(
 )
 
 
+# "masses g, volumes mL, times min"
+_UNIT_LIST = re.compile(
+    r"\b(?P<of>masses|weights|volumes|times)\s+(?P<unit>mg|g|mL|L|cm3|cm³|min|h)\b(?=\s*(?:[,;.]|\Z))",
+    re.I,
+)
+
+
 def units_said(texts: Sequence[str]) -> dict[str, str]:
     """Return the unit by dimension that texts state for the whole sheet ("All masses in mg").
 
@@ -196,7 +204,8 @@ def units_said(texts: Sequence[str]) -> dict[str, str]:
     for text in texts:
         if titled := _TITLE_WITH_UNIT.fullmatch(text):
             text = f"{titled['of']} in {titled['unit']}"
-        for match in _UNITS.finditer(text):
+        listed = list(_UNIT_LIST.finditer(text))
+        for match in (*_UNITS.finditer(text), *(listed if len(listed) > 1 else ())):
             unit = known_unit(match["unit"])
             dimension = dimension_of(unit) if unit is not None else None
             if unit is not None and dimension is not None:

@@ -263,20 +263,23 @@ _EITHER = re.compile(rf"([^\W\d_][\w-]*){_OR}([^\W\d_][\w-]*)(?:\s+([^\W\d_]+))?
 
 @lru_cache(maxsize=512)
 def one_of_two(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
-    """Read "plain" below "Buchner or plain funnel": the other of two that the heading names.
+    """Read "plain" below "Buchner or plain funnel", or "S" below "Suction/gravity".
 
     Returns
     -------
     tuple of (str or None, str) or None
         Choice and remark like :func:`choice`; ``None`` if the heading does not settle it.
     """
-    found = _EITHER.findall(heading)
+    found = [pair for pair in _EITHER.findall(heading) if min(map(len, pair[:2])) > 1]
     words = [word for word, _ in quantity.choices]
     if quantity.name != "filtration" or len(found) != 1 or len(words) != 2:
         return None
     first, second, thing = found[0]
     said = _letters(text)
     pair = [_letters(first), _letters(second)]
+    initials = [p[:1] for p in pair]
+    if said in initials and initials[0] != initials[1]:
+        said = pair[initials.index(said)]
     if said not in {*pair, *(f"{p} {_letters(thing)}" for p in pair)}:
         return None
     mine = 0 if said.split()[0] == pair[0] else 1

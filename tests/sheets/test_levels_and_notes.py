@@ -89,6 +89,14 @@ def test_a_section_written_beside_its_first_group(text_table: Write) -> None:
     assert (runs["set_aside"] == "").all()
 
 
+def test_a_section_written_beside_its_first_letter(text_table: Write) -> None:
+    head = ["Class", "Bench", "Start (g)", "Water (mL)", "End (g)"]
+    rows = [head, ["11A", "A", 2.1, 200, 1.8], ["", "B*", 2.2, 200, 1.9], ["", "D", 2.3, 200, 2.0],
+            ["11C", "A", 2.4, 200, 2.1], ["", "B", 2.5, 200, 2.2]]  # fmt: skip
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["run_id"].tolist() == ["11A/A", "11A/B", "11A/D", "11C/A", "11C/B"]
+
+
 def test_a_section_forgotten_once_is_not_filled_in(text_table: Write) -> None:
     head = ["Section", "Group", "Start (g)", "Water (mL)", "End (g)"]
     rows = [head, ["A", 1, 2.1, 200, 1.8], ["A", 2, 2.2, 200, 1.9], ["", 3, 2.3, 200, 2.0],

@@ -174,3 +174,40 @@ def test_what_came_off_the_paper_is_wet_unless_it_was_dried(
     heading: str, column: str | None
 ) -> None:
     assert understand((heading,)).column == column
+
+
+@pytest.mark.parametrize(
+    ("levels", "column"),
+    [
+        (("Filtrate titration", "Start / cm³"), "burette_start_ml"),
+        (("Filtrate titration", "End / cm³"), "burette_end_ml"),
+        (("Filtrate titration", "Titre / cm³"), "titrant_ml"),
+        (("filtrate titrated (mL)",), "aliquot_ml"),
+        (("Filtrate at start (mL)",), None),
+        (("jug pour two",), "fill_2_ml"),
+        (("Same both times?",), "constant_mass"),
+    ],
+)
+def test_headings_over_a_titration_and_about_pours(
+    levels: tuple[str, ...], column: str | None
+) -> None:
+    assert understand(levels).column == column
+
+
+def test_the_first_letter_of_two_ways_in_the_heading(workbook: Write) -> None:
+    rows = [[*row, letter] for row, letter in zip(ROWS, "SGS", strict=True)]
+    runs = read(workbook, rows, [*HEADS, "Suction/gravity"]).runs
+    assert runs["filtration"].tolist() == ["vacuum", "gravity", "vacuum"]
+
+
+def test_a_key_without_signs_between_some_with(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["# m0 lime taken; w1..w2 cylinder fills; cake = wet solid off the paper"],
+        ["grp", "m0", "w1", "w2", "cake"],
+        [1, 2.37, 69.5, 74.5, 3.14],
+        [2, 2.05, 75.0, 79.5, 2.89],
+        [3, 2.07, 70.0, 69.5, 3.20],
+    ]
+    runs = ss.read_class(workbook({"data": rows})).runs
+    assert runs["fill_2_ml"].tolist() == [74.5, 79.5, 69.5]
+    assert runs["initial_mass_g"].tolist() == [2.37, 2.05, 2.07]
