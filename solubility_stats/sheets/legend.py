@@ -42,41 +42,36 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
     Words of the vocabulary are no symbols: "Section: Mon" explains nothing. A symbol explained in
     two ways is left out; where T and t differ, only the symbol as it was written is known.
     """
-    exact: dict[str, set[str]] = {}
     last = max((row for row, _ in sheet.cells), default=0) - _BELOW
     texts = {
         (cell.row, cell.col): cell for cell in sheet.texts if cell.row <= _ABOVE or cell.row > last
     }
-    for cell in texts.values():
-        text = cell.text
-        if not re.search(r"[=:]|\s[–—]\s", text) or len(text) > 400:
-            continue
-        plain_text = unicodedata.normalize("NFKC", text)
-        if (aside := _BY_THE_WAY.match(text)) and _is_symbol(aside["symbol"]):
-            exact.setdefault(aside["symbol"], set()).add(aside["meaning"])
-            continue
-        if several := _LISTED_SYMBOLS.fullmatch(plain_text):  # "V₁, V₂ = water, each fill"
-            for name, said in _each(several["symbols"], several["meaning"]):
-                exact.setdefault(name, set()).add(said)
-            continue
-        for entry in _ENTRY.finditer(text):
-            symbol, meaning = entry["symbol"], entry["meaning"].strip(" .,")
-            told = text[entry.end("symbol") :].lstrip().startswith("=")
-            if len(meaning) < 3 or not (_is_symbol(symbol) or (told and _is_short_word(symbol))):
-                continue
-            for name, said in _each(symbol, meaning):
-                exact.setdefault(name, set()).add(said)
-        for symbol, said in _told_in_turn(plain_text):
-            for name, one in _each(symbol, said):
-                exact.setdefault(name, set()).add(one)
-    for symbol, meaning in _pairs(sheet, texts):
-        exact.setdefault(symbol, set()).add(meaning)
-    for symbol, meaning in _listed_below(sheet, texts):
-        exact.setdefault(symbol, set()).add(meaning)
+    told = [pair for text in dict.fromkeys(c.text for c in texts.values()) for pair in _told(text)]
+    exact: dict[str, set[str]] = {}
     plain: dict[str, set[str]] = {}
-    for symbol, meanings in exact.items():
-        plain.setdefault(normal(symbol), set()).update(meanings)
+    for symbol, said in (*told, *_pairs(sheet, texts), *_listed_below(sheet, texts)):
+        exact.setdefault(symbol, set()).add(said)
+        plain.setdefault(normal(symbol), set()).add(said)
     return {name: min(m) for name, m in (plain | exact).items() if len(m) == 1}
+
+
+def _told(text: str) -> list[tuple[str, str]]:
+    """Return the symbols one text explains, each with its meaning."""
+    if not re.search(r"[=:]|\s[–—]\s", text) or len(text) > _LONGEST_ENTRY:
+        return []
+    if (aside := _BY_THE_WAY.match(text)) and _is_symbol(aside["symbol"]):
+        return [(aside["symbol"], aside["meaning"])]
+    plain_text = unicodedata.normalize("NFKC", text)
+    if several := _LISTED_SYMBOLS.fullmatch(plain_text):  # "V₁, V₂ = water, each fill"
+        return _each(several["symbols"], several["meaning"])
+    found = []
+    for entry in _ENTRY.finditer(text):
+        symbol, said = entry["symbol"], entry["meaning"].strip(" .,")
+        equals = text[entry.end("symbol") :].lstrip().startswith("=")
+        if len(said) > 2 and (_is_symbol(symbol) or (equals and _is_short_word(symbol))):
+            found.append((symbol, said))
+    found += _told_in_turn(plain_text)
+    return [pair for symbol, said in found for pair in _each(symbol, said)]
 
 
 _KEY_SHEET = re.compile(
