@@ -27,7 +27,7 @@ from solubility_stats.sheets.resolve import Field
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.titre import settle_titre
 from solubility_stats.sheets.view import looks_like_number
-from solubility_stats.sheets.water import join_pours, settle_water
+from solubility_stats.sheets.water import join_pours, second_volume, settle_water
 
 _FIXED = ("group", "section", "run")
 
@@ -222,7 +222,7 @@ def _fill_in(draft: Draft, f: Field, cell: RawCell, found: Read) -> None:
     parsed = found.parsed
     if cell.merged_from is None:
         draft.cells.append((cell.row, cell.col))
-    if found.plain:
+    if found.plain and f.column not in draft.values:
         draft.values[f.column] = parsed.value
         if parsed.decimals is not None:
             draft.decimals[f.column] = parsed.decimals
@@ -238,10 +238,12 @@ def _fill_in(draft: Draft, f: Field, cell: RawCell, found: Read) -> None:
         return
     if f.column == "comment" and "comment" in draft.values:
         draft.values["comment"] = f"{draft.values['comment']}; {parsed.value}"
+    elif f.column == "water_volume_ml" and f.column in draft.values:
+        second_volume(draft, parsed, cell.address)
     else:
         draft.values[f.column] = parsed.value
-    if parsed.decimals is not None:
-        draft.decimals[f.column] = parsed.decimals
+        if parsed.decimals is not None:
+            draft.decimals[f.column] = parsed.decimals
     if f.column == "water_volume_ml" and not fill_columns(draft.values):
         _fill_parts(draft, parsed)
     if f.column == "reported_solubility" and parsed.unit:

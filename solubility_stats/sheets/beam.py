@@ -10,7 +10,8 @@ import unicodedata
 
 _WORDS = {
     "beam": """
-        beam beams line path cone ray rays streak scatter scattering tyndall effect haz strahl
+        beam beams line path cone ray rays streak scatter scattering tyndall tyndalla effect efekt
+        effekt effet efecto effetto efeito haz strahl
         lichtstrahl raggio rayo fascio faisceau rayon straal laserstraal laserstrahl feixe laserlys
         laserljus laserlicht stråle strale strala
         laserstrale wiazka wiazke stralen laserstralen rayo trace isin isini isik paprsek paprsku
@@ -38,7 +39,9 @@ _WORDS = {
     "glue": """
         the a an in it i we can could did was is there through straight goes went passes passed
         liquid filtrate water solution totally completely very quite pretty all at any anything
-        little bit some slight slightly faint faintly weak strong red green laser light just only
+        little bit some slight slightly faint faintly weak strong svag svagt svakt svak schwach
+        zwak faible debil debole fraco slaba heikko tenue leve red green laser light pen pointer
+        with just only
         but and or of to our my el la le les il lo der die das den de du im un une en dans se s l
         war zu y that wel te si man wir konnte quedo de on quedaba filtrado filtrat filtratet
         filtraat suzuntude suzuntu icinde

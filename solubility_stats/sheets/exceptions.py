@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from solubility_stats.quantities import quantity
+from solubility_stats.sheets.beam import beam_said
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.model import CellContext, RawCell
@@ -105,3 +106,22 @@ def _leave_out(draft: Draft, column: str) -> None:
     draft.decimals.pop(column, None)
     draft.unread.add(column)
     draft.flag(column, "unclear", "the remark of the run speaks against what is stated for all")
+
+
+_OF_BEAM = re.compile(r"\b(?:laser|beam|tyndall)\w*", re.IGNORECASE)
+
+
+def see_beam_in_remarks(drafts: Sequence[Draft]) -> None:
+    """Take what remarks say of the beam ("laser: no beam, clear") where nothing else asks for it.
+
+    Every word has to be known, and the parts of a remark must not disagree.
+    """
+    for draft in drafts:
+        remark = str(draft.values.get("comment") or "")
+        if not _OF_BEAM.search(remark):
+            continue
+        parts = [p for p in re.split(r"[.;,!?()\n]|\s[-–]\s", remark) if p.strip()]
+        said = [beam_said(p) for p in parts if _OF_BEAM.search(p)]
+        if said and said[0] is not None and set(said) == {said[0]}:
+            draft.values["scatter"] = said[0]
+            draft.flag("scatter", "unclear", "from the remark of the run; nothing else asks for it")

@@ -91,7 +91,11 @@ _WORKED = re.compile(rf"(?P<work>{_WORKING})\s*=\s*(?P<result>[^=]+)")
 _IN_ALL = re.compile(
     r"\s*(?:in total|total|in all|altogether)\s*$|^\s*(?:total|=)\s*", re.IGNORECASE
 )
-_THEN = re.compile(r"\s*,?\s*\b(?:and )?then\s+", re.IGNORECASE)
+_THEN = re.compile(
+    r"\s*,?\s*\b(?:(?:and )?then|and|plus|followed by)(?: (?:another|an extra|a further))\s+"
+    r"|\s*,?\s*\b(?:and )?then\s+",
+    re.IGNORECASE,
+)
 _LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|\band\b|&)\s*")
 _POWER = re.compile(
     rf"(?P<a>[+-]?(?:{SIMPLE}))\s?(?:[x×*·]\s?10\s?(?:\^\s?(?P<p>[+-]?\d\d?)|(?P<q>-\d\d?))"

@@ -134,7 +134,7 @@ def take_numbered_series(fields: list[Field], values: Values) -> list[Field]:
         end = start + 1
         while number == 1 and end < len(done) and _counted(done[end]) == (stem, end - start + 1):
             end += 1
-        if end - start > 1:
+        if end - start > 1 and not any(map(_holds_other_volume, done[:start] + done[end:])):
             for at in range(start, end):
                 f = done[at]
                 note = "volumes counted from 1: taken as one fill after another"
@@ -146,6 +146,19 @@ def take_numbered_series(fields: list[Field], values: Values) -> list[Field]:
             return done
         start = end
     return done
+
+
+# Beside goes of a titration stand a rough one and their mean; nobody averages fills.
+_OF_TITRATION = re.compile(r"\b(?:rough|average|avg|mean|best|concordant)\b")
+
+
+def _holds_other_volume(field: Field) -> bool:
+    """Tell whether a column beside a series is a volume that speaks against fills."""
+    rest, unit = unit_in_heading(field.source.heading)
+    if unit is None or dimension_of(unit) != "volume":
+        return False
+    words = normal(rest)
+    return bool(_OF_TITRATION.search(words)) or "water" in concepts_in(words)
 
 
 def _counted(field: Field) -> tuple[str, int]:

@@ -133,7 +133,7 @@ def read_line(text: str, unit: str | None) -> Reading:
     core = normal(RATIO.sub(" ", rest) if unit is None else rest)
     if core in PEOPLE:
         return Reading()
-    return (
+    found = (
         _by_vocabulary(text, whole, core, unit)
         or _by_number(rest, core, unit)
         or _by_keywords(text, whole, core, unit)
@@ -141,6 +141,11 @@ def read_line(text: str, unit: str | None) -> Reading:
         or _with_weak_unit(text, unit)
         or _misspelt(core, unit)
     )
+    if RATIO.search(text) and any(c.endswith(("_g", "_ml")) for c in found.candidates):
+        # "Evaporated (g/100 mL)" is no volume, whatever was evaporated.
+        strange = keywords.unexplained(words_of(core), "reported_solubility")
+        return unsure(Reading(how="keywords"), ["reported_solubility"], strange or [text.strip()])
+    return found
 
 
 # "Masse du résidu sec": dry, not seconds.

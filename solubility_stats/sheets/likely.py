@@ -130,9 +130,14 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     doubted = bool(reading.strange) or some
     if known[0] == "recovered_with_paper_mass_g" and _may_deny(field):
         return ""  # "rest uten papir": a word nobody knows may say without
+    nothing_in = ("initial_mass_g", field.trial) not in taken
+    out = known[0] == "recovered_mass_g" and _OUT.search(normal(field.source.heading))
+    if out and nothing_in:
+        return ""  # out of a pot nobody knows, or of the filter
     return known[0] if doubted and not keywords.names_other(known[0], reading.strange) else ""
 
 
+_OUT = re.compile(r"\bout\b")
 _JOINS = keywords.listed("with")
 
 

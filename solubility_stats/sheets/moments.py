@@ -101,7 +101,7 @@ def _from_match(
         month, day = _MONTHS[str(part["m"]).casefold()], int(part["d"] or 0)
     else:
         first, second = int(part["a"] or 0), int(part["b"] or 0)
-        leading_year = len(text.split(part["a"] or " ")[0]) >= 4 and text[:4].isdigit()
+        leading_year = re.match(r"\d{4}[-/.]", text) is not None
         month, day = (first, second) if leading_year else _day_month(first, second, part, order)
         if month == 0:
             return None, f"'{text}': day and month cannot be told apart"

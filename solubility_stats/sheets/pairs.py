@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.view import View
@@ -71,6 +72,52 @@ def with_working_split(table: Table, know: Know) -> Table:
                 texts = {i: f"{m[part]} {m['unit']}".strip() for i, m in worked.items()}
                 table = _with_column(table, column, reading, texts)
     return table
+
+
+_WEIGHED = re.compile(r"\d+[.,](?P<decimals>\d+)\s*(?:g\b|grams?\b)?", re.IGNORECASE)
+_MINUTES = re.compile(r"\d+\s*(?:more\s*)?(?:min\w*|h|hrs?|hours?)\b", re.IGNORECASE)
+# "2.24 g after drying again (was 2.25 g)" names the first weighing last.
+_TURNED = re.compile(
+    r"\b(?:was|were|before|first|originally|previously|instead|not|wrong|from)\b", re.I
+)
+# A residue dried on loses little (judgement).
+_LOST = 0.10
+
+
+def with_second_weighing_split(table: Table) -> Table:
+    """Return a table with the second weighing of cells like "2.25 g, then 2.24 g dried again"."""
+    if any(c.reading.column == "second_dry_mass_g" for c in table.columns):
+        return table
+    dry = [c for c in table.columns if c.reading.column == "recovered_mass_g"]
+    if len({c.reading.trial for c in dry}) < len(dry):
+        return table
+    for column in dry:
+        cells = {i: c for i in table.lines if (c := table.view.cells.get((i, column.place)))}
+        both = {i: two for i, c in cells.items() if (two := _weighed_twice(c.value))}
+        if not both:
+            continue
+        reading = replace(column.reading, candidates=("second_dry_mass_g",))
+        table = _with_column(table, column, reading, {i: two for i, (_, two) in both.items()})
+        for i, (one, _) in both.items():
+            table.view.cells[i, column.place] = cells[i].saying(one)
+    return table
+
+
+def _weighed_twice(value: object) -> tuple[str, str] | None:
+    """Return both weighings of a cell that says what the second is, ``None`` for anything else."""
+    if not isinstance(value, str) or len(value) < _SHORTEST or _TURNED.search(value):
+        return None
+    weighed = list(_WEIGHED.finditer(value))
+    rest = _MINUTES.sub(" ", _WEIGHED.sub(" ", value))
+    if len(weighed) != 2 or any(map(str.isdigit, rest)) or "again" not in concepts_in(value):
+        return None
+    if value[: weighed[0].start()].strip() or len({len(m["decimals"]) for m in weighed}) > 1:
+        return None
+    one, two = (float(m[0].split()[0].rstrip("gG").replace(",", ".")) for m in weighed)
+    return (weighed[0][0], weighed[1][0]) if one * (1 - _LOST) <= two <= one else None
+
+
+_SHORTEST = 12
 
 
 def _with_column(table: Table, column: Column, reading: Reading, texts: dict[int, str]) -> Table:

@@ -31,6 +31,14 @@ _SCRAPED = (
     r"\b(?:skrab\w+|skrap\w+|avskrap\w+|abgekratzt\w*|abgeschabt\w*|gratt\w+|raspad\w|raschiat\w|"
     r"rascad\w|geschraapt|zdrapan\w+|zeskroban\w+|seškrában\w*)"
 )
+_DRIED = r"dr(?:y|ied|ying)|heat(?:ed|ing)?|bak(?:ed|ing)|warm(?:ed|ing)"
+_SOME_MORE = (
+    r"(?:(?:a |an )?(?:further|additional|extra|another) (?:\d+|few|five|ten|couple of)"
+    r"|(?:\d+|few|five|ten) (?:more|further|extra|additional))"
+)
+_HEAT = (
+    r"(?:heat|hot ?plate|oven|lamp|stove|burner|radiator|dr[iy]er|incubator|warm|plate|sand ?bath)"
+)
 _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 
 _SAID: tuple[tuple[str, str], ...] = (
@@ -128,6 +136,15 @@ _SAID: tuple[tuple[str, str], ...] = (
     (rf"\b(?:2\w{{0,3}}|second|zweite[rs]?|deuxième|seconde|segunda|seconda|tweede|anden|andre|"
      rf"andra|drugie|druhé\w?|ikinci|toinen|toisen) "
      rf"(?={_WEIGHING})", " again "),
+    # Longer, or once more, on the heat.
+    (rf"\b{_SOME_MORE} ?min(?:ute)?s?\b(?: (?:more|longer|later|extra|further))?", " again "),
+    (r"\b\d+ ?min(?:ute)?s? (?:more|longer|later|extra|further)\b", " again "),
+    (r"\b(?:more|further|extra|additional|longer) (?=(?:time (?:in|on|under) |dry|heat|bak|oven))",
+     " again "),
+    (rf"\b({_DRIED}) (?:it )?(?:for )?(?:(?:some|a (?:bit|little|while)|even) )?"
+     r"(?:more|longer|further)\b", r" \1 again "),
+    (rf"\b(?:back|returned) (?:in(?:to)?|on(?:to)?|to|under|over) (?:the )?(?={_HEAT})",
+     " again "),
     (r"\bafter (?:\w+ ){0,2}(?:more|further|extra|additional|another) (?:\w+ ){0,3}(?:heat\w*|"
      r"dry\w*|oven|hot ?plate)",
      " again after dry "),
@@ -197,6 +214,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(dry|dried|drying|residue|solid|mass|weigh\w*)\b(.*) (?:2nd|second) (?:time|round)\b",
      r" \1\2 again "),
     (r"\b(?:a|the) second time\b|\b(?:once|one) more(?: time)?\b", " again "),
+    (r"\bleft (?:alone|in peace|to itself|till clear|until clear)\b", " settled time "),
     (r"\b(?:rest|left|stand|stood|standing) without stirring\b"
      r"|\b(?:did not|didn t|not) touch(?:ed)? (?:it|the (?:beaker|flask|mixture))\b", " settled "),
     (r"\b(?:from|between) (?:the )?(?:end of )?stirring (?:and|to|until|till|before)\b.*filter\w*",
@@ -285,6 +303,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     # What stayed in a vessel never met the filter.
     (rf"\b(?:left|left over|leftover|remain\w*|stayed|behind) (?:in|on|inside) {_THE}{_STAYED}\b",
      " spilled "),
+    (rf"\b(lime|solid|powder|salt|reagent|hydroxide|oh ?2) out of {_THE}"
+     r"(?:pot|tub|tin|packet|bag|bottle|jar|box|drum)\b", r"\1 initial weight "),
     # Where something was put says nothing about what was weighed or measured.
     (rf"\b(?:in|into|inside|to|from|out of|off|off of|on|onto|under|at)\s+{_THE}"
      rf"(?:\d+\s*ml\s+)?(?:weigh(?:ing)? )?{_PLACE}\b", " "),

@@ -165,12 +165,17 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
         return None  # "Section A" beside "Monday" is no label, and "Lab: …" no section but a title
     if column == "water_volume_ml" and fill_columns(taken):
         return None
-    if column == "bottle" and label.casefold().startswith("batch") and "group" not in taken:
-        return "group"  # of students, where nothing else names one
+    if column == "bottle" and label.casefold().startswith("batch"):
+        if "group" not in taken:
+            return "group"  # of students, where nothing else names one
+        if "section" not in taken and _BATCH_OF_STUDENTS.fullmatch(value.text.strip()):
+            return "section"
     return column
 
 
 _CLASS_CODE = re.compile(r"\d{1,2}[A-Z]")
+# "Batch: B-2"; a bottle has a longer number, and one figure alone may count either.
+_BATCH_OF_STUDENTS = re.compile(r"[A-Z](?:\s?-?\s?\d{1,2})?|[IVX]{1,4}")
 
 
 def _make_room_for_few(found: Preamble, taken: set[str]) -> None:

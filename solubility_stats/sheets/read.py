@@ -24,7 +24,11 @@ from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.legend import codes_explained, explains, legend_of, with_legend
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
+from solubility_stats.sheets.pairs import (
+    with_pairs_split,
+    with_second_weighing_split,
+    with_working_split,
+)
 from solubility_stats.sheets.pours import with_pours_folded
 from solubility_stats.sheets.preamble import say_for_all, say_for_tables_beside, titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
@@ -161,6 +165,7 @@ def _read_file(source: Source, state: State) -> None:
         tables = tables_of(sheet, know, book)
         legend = shared | legend
         tables = [with_pairs_split(with_working_split(t, know), know, legend) for t in tables]
+        tables = [with_second_weighing_split(t) for t in tables]
         tables = [with_ticks_read(with_pours_folded(t, book), know, book) for t in tables]
         titles = titles_of(tables)
         found += [(book, table, titles) for table in tables]

@@ -11,7 +11,7 @@ from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
-from solubility_stats.sheets.exceptions import heed_remarks
+from solubility_stats.sheets.exceptions import heed_remarks, see_beam_in_remarks
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
@@ -20,7 +20,9 @@ from solubility_stats.sheets.numbered_trials import with_numbered_trials
 from solubility_stats.sheets.places import (
     group_of_sheet,
     groups_in,
+    is_weekday,
     section_in,
+    section_named,
     section_of_file,
     section_of_sheet,
 )
@@ -109,6 +111,8 @@ def read_table(
         place_run(draft, preamble, sheet, several, state)
         _leave_acid_out(draft, preamble, taken)
     heed_remarks(drafts, preamble.values, [c.text for c in around if isinstance(c.value, str)])
+    if "scatter" not in {*taken, *preamble.values}:
+        see_beam_in_remarks(drafts)
     if _EXAMPLE_SHEET.search(sheet.name):
         for draft in drafts:
             draft.set_aside = draft.set_aside or f"on the sheet '{sheet.name}'"
@@ -180,11 +184,16 @@ def _say_for_trials(
 def _leave_acid_out(draft: Draft, preamble: Preamble, taken: set[str]) -> None:
     """Take back what was stated for those who titrated from a run that was not."""
     titrated = taken & TITRATION
-    if titrated and not titrated & {*draft.values, *draft.unread}:
+    lost = {c for c, _, note in draft.flags if c in titrated and not _NOT_TITRATED.search(note)}
+    if titrated and not lost and not titrated & {*draft.values}:
         for column in {"titrant_mol_per_l", "aliquot_ml"} & {*preamble.values} - taken:
             draft.values.pop(column, None)
 
 
+_NOT_TITRATED = re.compile(
+    r"\b(?:not?|never|nie|nicht|niet|non|pas|ikke|inte|ej|ei|não|sin|ne)\b.{0,9}(?:titr|miareczk|done|time)",
+    re.IGNORECASE,
+)
 _EXAMPLE_SHEET = re.compile(
     r"\b(?:worked (?:example|solution|answer)|example|sample (?:calc|data)|demo\b|template|"
     r"answer key|model answer|dummy|(?:last|previous) (?:year|semester|term)|archiv|backup|"
@@ -316,6 +325,9 @@ def enter_headings(fields: Sequence[Field], book: Book, state: State) -> None:
             book.enter(cell, Entry("context", f.column, unit=f.unit or "", note=said))
 
 
+_MADE_FROM = re.compile(r"\s+(?:from|by|via|using)\b.*", re.IGNORECASE | re.DOTALL)
+
+
 def reported_unit(fields: Sequence[Field]) -> str:
     """Return the unit written in the heading of the reported solubility."""
     if any(f.column == "reported_unit" for f in fields):
@@ -326,7 +338,7 @@ def reported_unit(fields: Sequence[Field]) -> str:
             found = re.search(r"[(\[]\s*([^()\[\]]*(?:/|per|mol|M|%)[^()\[\]]*)[)\]]", text)
             found = found or re.search(r"\b(m?g\s*(?:/|per)\s*.+|mol\s*/\s*\w+)\Z", text)
             if found:
-                return " ".join(found[1].split())
+                return " ".join(_MADE_FROM.sub("", found[1]).split())
     return ""
 
 
@@ -348,6 +360,7 @@ def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, sta
     section = (
         draft.values.get("section")
         or told
+        or (is_weekday(preamble.section) and section_named(sheet.name))
         or preamble.section
         or (
             section_of_sheet(sheet.name)

@@ -45,7 +45,8 @@ from solubility_stats.sheets.relations import (
     weighed_out,
 )
 from solubility_stats.sheets.tables import Column, Table
-from solubility_stats.sheets.titre import TITRATION
+from solubility_stats.sheets.titre import TITRATION, result_of_route
+from solubility_stats.sheets.twice import dried_again, never_two, second_taken_for_first
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import like_weighings, looks_like_number
 from solubility_stats.sheets.witness import arithmetic
@@ -71,12 +72,13 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = sums_are_totals(go_on_counting(fields), values)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
-    fields = _taken_out(_dried_again(_filtrate_titrated(fields)), values)
+    fields = _taken_out(dried_again(_filtrate_titrated(fields)), values)
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
     fields = _settle_rivals(wider_is_section(fields, values), values)
     fields = _differences(_settle_masses(fields, values), values)
     fields = _open_what_values_deny(fields, values)
+    fields = second_taken_for_first(fields, values)
     fields = nameless_part(nameless_group(fields, values), values)
     fields = _filtered_by_values(fields, values)
     if not all(f.column or f.state in ("personal", "told") for f in fields):
@@ -86,8 +88,8 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         likely = take_likely(take_numbered_series(fields, values), values, lines)
         fields = arithmetic(likely, values, lines) if likely != fields else fields
     fields = _own_result(_left_alone(fields), values)
-    fields = _filtrate_of_dish(_open_what_stands_alone(fields))
-    return open_incomplete_fills(letter_c_is_celsius(fields), values)
+    fields = result_of_route(_filtrate_of_dish(_open_what_stands_alone(fields)))
+    return never_two(open_incomplete_fills(letter_c_is_celsius(fields), values))
 
 
 def _possible_runs(fields: Sequence[Field], values: Values) -> list[int]:
@@ -385,31 +387,6 @@ def _taken_out(fields: list[Field], values: Values) -> list[Field]:
             new = replace(f, column="", state="open", note="out of the bottle, or of the filter?")
         return [new if g is f else g for g in fields]
     return fields
-
-
-def _dried_again(fields: list[Field]) -> list[Field]:
-    """Take the second of two weighings numbered 1 and 2 for the one after a second drying."""
-    numbered_so: dict[str, Field] = {}
-    for f in fields:
-        found = _DRY_NUMBER.search(normal(f.source.heading))
-        if found and "recovered_mass_g" in f.source.reading.candidates and f.state != "personal":
-            numbered_so[found[1] or found[2]] = f
-    if set(numbered_so) != {"1", "2"} or numbered_so["1"].trial != numbered_so["2"].trial:
-        return fields
-    first, second = numbered_so["1"], numbered_so["2"]
-    settled = {
-        first.place: replace(first, column="recovered_mass_g", state="understood", trial=""),
-        second.place: replace(
-            second, column="second_dry_mass_g", state="understood", trial="",
-            note="the second of two dry weighings",
-        ),
-    }  # fmt: skip
-    return [settled.get(f.place, f) for f in fields]
-
-
-_DRY_NUMBER = re.compile(
-    r"\bdr(?:y|ied|ying)\b(?:[^\d]*[^\w\d])?(?:no )?([12])(?: |\Z)|\bdr(?:y|ied|ying)([12])\b"
-)
 
 
 def _filtrate_titrated(fields: list[Field]) -> list[Field]:

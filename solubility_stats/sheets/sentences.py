@@ -82,7 +82,7 @@ _DURATION = re.compile(rf"({_NUMBER})\s*(min(?:ut\w*|s)?|h(?:ours?|rs?)?|ore)\b"
 # What was done, and not what is to be done ("Stir for 10 min").
 _DONE = re.compile(
     r"\b(?:stirred|(?<=min )stir\b|(?<=minutes )stir\b|mixed|stirring|settled|settling|"
-    r"undisturbed|stood|standing|dried|drying|"
+    r"undisturbed|stood|stod|stået|standing|dried|drying|"
     r"left to (?:settle|stand)|essicca\w*|secado|séchage|"
     r"trocknung|agitation|décantation|gerührt|getrocknet|abgesetzt|gestanden|suszeni\w+|mieszani\w+|"
     r"omrör\w+|omrør\w+|tork\w+|tørr\w+|tørk\w+|henstand|gedroogd|geroerd|bezonken|droogtijd|"
@@ -101,13 +101,14 @@ _FILTERED = re.compile(
 # "All on the Büchner (vacuum)", "Büchner again", and not "all Büchner flasks" to be given back.
 _ALL_SO = re.compile(
     r"\b(?:all|both|every\w*|we (?:all )?used)\b.{0,25}\b(?:vac\w*|gravity|b(?:ü|u|ue)chner)\b"
-    r"|\b(?:vac\w*|gravity|b(?:ü|u|ue)chner)\b(?: again\b|.{0,20}\b(?:all|every\w*|throughout)\b)",
+    r"|\b(?:vac\w*|gravity|b(?:ü|u|ue)chner)\b"
+    r"(?: again\b|[^,;.]{0,20}\b(?:all|every\w*|throughout)\b)",
     re.IGNORECASE,
 )
 # What stands in a lab or is dried, and who else did it.
 _NOT_ALL_SO = re.compile(
     r"\b(?:vac\w*|gravity|b(?:ü|u|ue)chners?)\s+(?:pumps?|flasks?|hoses?|tub\w+|oven|desiccat\w*|"
-    r"dr(?:y|ied|ying)|grease|lines?|convection)\b|\bdr(?:y|ied|ying)\b.{0,20}\bvac"
+    r"dr(?:y|ied|ying)|grease|lines?|convection)\b|\bdr(?:y|ied|ying)\b[^,;.]{0,20}\bvac"
     r"|\b(?:some|few|most|half|except|but|use|try|next|(?:group|bench|team|pair|table)s?\s+\d+)\b",
     re.IGNORECASE,
 )
@@ -337,7 +338,25 @@ _KEY = re.compile(
 _REASON = re.compile(r"\b(?:because|since|weil|parce qu|porque|perché)[^.;]*", re.IGNORECASE)
 
 
+# "Buchners in use by Year 12, so gravity": why, and then what everybody did.
+_SO = re.compile(
+    r"[,;–-]\s*(?:so|therefore|hence)\s*:?,?\s+(?:(?:it|this|that|was|all|we|they|every\w*|class|"
+    r"the|whole|had|to|use[ds]?|did|filtered|with|by|on|just|only|only just|plain|ordinary)\s+)*"
+    r"(?P<how>gravity|vac(?:uum)?|b(?:ü|u|ue)chners?|suction)"
+    r"(?:\s+(?:filt\w+|funnels?|only|for|all|every\w*|this|time|today|throughout|again|instead|"
+    r"groups|benches))*\s*(?=[.;!)]|\Z)",
+    re.IGNORECASE,
+)
+_EVERYBODY = re.compile(
+    r"\b(?:every(?:one|body)|all|alle|alla|tous|toutes|todos|tutti|wszyscy|kaikki|herkes|všichni)\b",
+    re.IGNORECASE,
+)
+
+
 def _filtrations(text: str) -> Iterator[str]:
+    if (so := _SO.search(text)) is not None:
+        yield from filter(None, [choice(so["how"], quantity("filtration"))[0]])
+        return
     told = _FILTERED.search(text) or (_ALL_SO.search(text) and not _NOT_ALL_SO.search(text))
     if not told or _KEY.search(text):
         return
@@ -345,5 +364,14 @@ def _filtrations(text: str) -> Iterator[str]:
         if not HOW.search(part) or _NOT.search(part):
             continue
         word, _ = choice(part, quantity("filtration"))
+        if word is None and _EVERYBODY.search(part) and not _NOT_ALL_SO.search(part):
+            word = _way_named(part)
         if word is not None:
             yield word
+
+
+def _way_named(text: str) -> str | None:
+    """Return the one way of filtering that the words of a text name, ``None`` for none or both."""
+    ways = [word for word in re.findall(r"[^\W\d_]{3,}", text) if HOW.search(word)]
+    named = {choice(word, quantity("filtration"))[0] for word in ways}
+    return named.pop() if len(named) == 1 else None

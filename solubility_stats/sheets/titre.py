@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from solubility_stats.sheets import keywords
 from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.field import Field
 
 # The readings of a titration itself, by which one knows that a group titrated.
 TITRATION = frozenset({"titrant_ml", "burette_start_ml", "burette_end_ml"})
@@ -40,3 +43,26 @@ def _settle(draft: Draft, start: float, end: float) -> None:
         known = [d for d in decimals if d is not None]
         if len(known) == 2:
             draft.decimals["titrant_ml"] = min(known)
+
+
+_ROUTE_WORDS = {"titrated": TITRATION, "evaporation": {"dish_residue_mass_g"}}
+
+
+def result_of_route(fields: list[Field]) -> list[Field]:
+    """Take "solubility by titration" for the result of who titrated, if it is the only one.
+
+    It enters last, so that nothing is worked out of it for the route by the residue.
+    """
+    known = {f.column for f in fields}
+    meant = [f for f in fields if "reported_solubility" in f.source.reading.candidates]
+    if len(meant) != 1 or meant[0].state != "open" or "reported_solubility" in known:
+        return fields
+    said = [keywords.concepts_of(word) for word in meant[0].source.reading.strange]
+    routes = {r for r in _ROUTE_WORDS if said and all(r in c for c in said)}
+    if not any(known & _ROUTE_WORDS[r] for r in routes):
+        return fields
+    new = replace(
+        meant[0], column="reported_solubility", state="understood", how="values",
+        note="the result of the only route it can be of",
+    )  # fmt: skip
+    return [new if f is meant[0] else f for f in fields]

@@ -13,6 +13,7 @@ from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.heading_text import POURED
 from solubility_stats.sheets.ledger import Book
+from solubility_stats.sheets.model import ParsedCell
 
 # Judgement: where three quarters of the runs of a table have a fill, a blank needs a question;
 # with fewer, groups evidently poured different numbers of fills.
@@ -106,6 +107,25 @@ def _total_is_more(draft: Draft) -> bool:
     poured = sum(v for c in fill_columns(draft.values) if isinstance(v := draft.values[c], float))
     total = draft.values.get("water_volume_ml")
     return isinstance(total, float) and 0 < poured < total - _rounding(poured)
+
+
+def second_volume(draft: Draft, parsed: ParsedCell, where: str) -> None:
+    """Put a second volume of a run beside the first: its fills and their total, in either order.
+
+    With fills the total is compared with their sum later. Two bare volumes have to be the same.
+    """
+    column = "water_volume_ml"
+    known, new = draft.values[column], parsed.value
+    if parsed.parts:
+        return  # the written total stands; the caller adds the fills
+    if fill_columns(draft.values):
+        draft.values[column] = new
+        if parsed.decimals is not None:
+            draft.decimals[column] = parsed.decimals
+    elif not (isinstance(known, float) and isinstance(new, float)) or (
+        abs(new - known) > _rounding(known)
+    ):
+        _leave_out(draft, "unclear", f"{where}: two volumes of water that differ")
 
 
 def _rounding(poured: float) -> float:

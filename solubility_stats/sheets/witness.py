@@ -24,6 +24,7 @@ from solubility_stats.sheets.column_numbers import Numbers, numbers_of
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.phrases import words_of
+from solubility_stats.sheets.twice import close
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 
 Array = NDArray[np.float64]
@@ -181,6 +182,8 @@ class _Known:
                 continue
             if column == "recovered_mass_g" and "second_dry_mass_g" in f.source.reading.candidates:
                 continue  # the class may have calculated with its second weighing
+            if self._has_twin(f, column):
+                continue  # or with either of two, whatever they are called
             if not keywords.may_name(words, "fill" if column.startswith("fill") else column):
                 continue
             read = self.numbers(replace(f, unit=unit), asked.unit).values
@@ -188,6 +191,17 @@ class _Known:
             possible = ((filled > asked.low) & (filled <= asked.high)).all()
             if filled.size >= _SUM_LINES and possible:
                 yield _Side(read, ((f.place, column),))
+
+    def _has_twin(self, field: Field, column: str) -> bool:
+        """Tell whether another open column holds nearly the same masses, as weighed twice."""
+        if not column.endswith("_mass_g"):
+            return False
+        mine = replace(field, column=column)
+        return any(
+            close(mine, replace(g, column=column), self._values)
+            for g in self.open
+            if g is not field and unit_in_heading(g.source.heading)[1] in (None, field.unit)
+        )
 
 
 def _sum(parts: Sequence[Array]) -> Array:

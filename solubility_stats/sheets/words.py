@@ -424,7 +424,7 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
     if isinstance(cell.value, str) and says_missing(cell.value):
         # "−" may be a code that the heading explains.
         code = coded(cell.value, quantity, context.heading) if quantity.choices else None
-        if code is None:
+        if code is None and not _no_effect(cell.value, quantity, context.heading):
             return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
     if quantity.kind == "flag":
         answer = flag(cell.value)
@@ -434,6 +434,13 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
             return unclear(f"'{cell.text}' is neither yes nor no")
         return ParsedCell(answer, "used")
     return _choice(cell, quantity, context.heading)
+
+
+def _no_effect(text: str, quantity: Quantity, heading: str) -> bool:
+    """Tell whether "brak" answers for the Tyndall effect: none seen, and not none noted."""
+    return (
+        quantity.name == "scatter" and asks_for_beam(heading) and text.strip().casefold() == "brak"
+    )
 
 
 def _identifier(cell: RawCell) -> ParsedCell:

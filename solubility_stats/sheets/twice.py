@@ -1,0 +1,106 @@
+"""What stands twice in a table: a residue dried and weighed again, two columns of one reading.
+
+A second weighing is close to the first and never means the same. Only words tell which is which;
+the class's own result does not, because it was calculated with either. What cannot be told apart
+is a question, and no column is ever read over another.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from dataclasses import replace
+
+import numpy as np
+
+from solubility_stats.sheets.field import Field, Values
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.relations import readings
+
+_ROMAN = {"i": "1", "ii": "2", "1st": "1", "2nd": "2", "first": "1", "second": "2"}
+_NTH = r"1|2|ii?|1st|2nd|first|second"
+_DRYING = r"(?:dr(?:y|ied|ying)|heat(?:ed|ing)?|bak(?:ed|ing)|oven)"
+# "Dry 1", "dried no 2", "dry2", "heating II", "II heating"
+_DRY_NUMBER = re.compile(
+    rf"\b{_DRYING}\b(?:[^\d]*[^\w\d])?(?:no )?(?P<behind>{_NTH})(?: |\Z)"
+    r"|\bdr(?:y|ied|ying)(?P<tail>[12])\b"
+    rf"|(?:\A|\s)(?P<before>{_NTH})(?: time)? {_DRYING}\b"
+)
+# Two weighings of one residue differ by the water that was left in it (judgement).
+_CLOSE = 0.10
+_DRY = frozenset({"recovered_mass_g", "recovered_with_paper_mass_g"})
+
+
+def dried_again(fields: list[Field]) -> list[Field]:
+    """Take the second of two weighings numbered 1 and 2 for the one after a second drying."""
+    numbered_so: dict[str, Field] = {}
+    for f in fields:
+        found = _DRY_NUMBER.search(normal(f.source.heading))
+        meant = {*f.source.reading.candidates} & {"recovered_mass_g", "second_dry_mass_g"}
+        if found and meant and f.state != "personal":
+            number = found["behind"] or found["tail"] or found["before"]
+            numbered_so[_ROMAN.get(number, number)] = f
+    if set(numbered_so) != {"1", "2"} or numbered_so["1"].trial != numbered_so["2"].trial:
+        return fields
+    first, second = numbered_so["1"], numbered_so["2"]
+    settled = {
+        first.place: replace(first, column="recovered_mass_g", state="understood", trial=""),
+        second.place: replace(
+            second, column="second_dry_mass_g", state="understood", trial="",
+            note="the second of two dry weighings",
+        ),
+    }  # fmt: skip
+    return [settled.get(f.place, f) for f in fields]
+
+
+def second_taken_for_first(fields: list[Field], values: Values) -> list[Field]:
+    """Leave a dry mass open that follows another dry mass, not understood, of nearly its size.
+
+    The one before it is the first weighing, whatever the words beyond us say.
+    """
+    done = list(fields)
+    for at, f in enumerate(fields):
+        if f.column not in _DRY or f.how in ("vocabulary", "mapping"):
+            continue
+        before = [g for g in fields[:at] if g.trial == f.trial and _may_be(g, f.column)]
+        if any(close(f, replace(g, column=f.column), values) for g in before):
+            note = f"may mean {f.column}, but another dry weighing of nearly that mass is before it"
+            done[at] = replace(f, column="", state="open", note=note)
+    return done
+
+
+def _may_be(field: Field, column: str) -> bool:
+    return field.state == "open" and column in field.source.reading.candidates
+
+
+def close(one: Field, other: Field, values: Values) -> bool:
+    """Tell whether two places hold nearly the same numbers line by line, as weighed twice."""
+    first, second = readings(one, values), readings(other, values)
+    both = np.isfinite(first) & np.isfinite(second) & (first > 0)
+    gaps = np.abs(first[both] - second[both]) / first[both]
+    return bool(both.any() and np.median(gaps) <= _CLOSE)
+
+
+def never_two(fields: list[Field]) -> list[Field]:
+    """Leave open whatever two columns would fill with one reading of one run.
+
+    Water may stand as its fills and as their total; the two are compared run by run.
+    """
+    by_column: dict[str, list[Field]] = defaultdict(list)
+    for f in fields:
+        if f.column and f.column != "comment":
+            by_column[f.column].append(f)
+    twice: dict[int, Field] = {}
+    for column, same in by_column.items():
+        if len(same) < 2 or (column == "water_volume_ml" and len(same) == 2):
+            continue
+        for f in same:
+            if any(g is not f and _in_one_run(f, g) for g in same):
+                note = f"another heading claims {column} as well"
+                twice[f.place] = replace(f, column="", state="open", note=note)
+    return [twice.get(f.place, f) for f in fields]
+
+
+def _in_one_run(one: Field, other: Field) -> bool:
+    """Tell whether two places fill the same run: of one trial, or one of them of all trials."""
+    return one.trial == other.trial or not (one.trial and other.trial)
