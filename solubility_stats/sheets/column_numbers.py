@@ -131,6 +131,8 @@ def _scale(written: str, unit: str | None, target: str) -> float | None:
     if written:
         dimension = dimension_of(target)
         unit = known_unit(written, dimension)
-        if unit is None or dimension_of(unit) != dimension:
+        if unit is None:
             return None
+    if unit and dimension_of(unit) != dimension_of(target):
+        return None  # a column that says minutes holds no mass
     return factor(unit or target, target)

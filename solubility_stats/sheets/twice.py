@@ -16,6 +16,7 @@ import numpy as np
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.relations import readings
+from solubility_stats.sheets.units import dimension_of
 
 _ROMAN = {"i": "1", "ii": "2", "1st": "1", "2nd": "2", "first": "1", "second": "2"}
 _NTH = r"1|2|ii?|1st|2nd|first|second"
@@ -37,7 +38,7 @@ def dried_again(fields: list[Field]) -> list[Field]:
     for f in fields:
         found = _DRY_NUMBER.search(normal(f.source.heading))
         meant = {*f.source.reading.candidates} & {"recovered_mass_g", "second_dry_mass_g"}
-        if found and meant and f.state != "personal":
+        if found and meant and f.state != "personal" and _weighs(f):
             number = found["behind"] or found["tail"] or found["before"]
             numbered_so[_ROMAN.get(number, number)] = f
     if set(numbered_so) != {"1", "2"} or numbered_so["1"].trial != numbered_so["2"].trial:
@@ -70,7 +71,13 @@ def second_taken_for_first(fields: list[Field], values: Values) -> list[Field]:
 
 
 def _may_be(field: Field, column: str) -> bool:
-    return field.state == "open" and column in field.source.reading.candidates
+    said = field.source.reading.candidates
+    return field.state == "open" and column in said and _weighs(field)
+
+
+def _weighs(field: Field) -> bool:
+    """Tell whether the unit of a place is one of mass, or not named."""
+    return field.unit is None or dimension_of(field.unit) == "mass"
 
 
 def close(one: Field, other: Field, values: Values) -> bool:

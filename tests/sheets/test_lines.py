@@ -211,3 +211,16 @@ def test_a_key_without_signs_between_some_with(workbook: Write) -> None:
     runs = ss.read_class(workbook({"data": rows})).runs
     assert runs["fill_2_ml"].tolist() == [74.5, 79.5, 69.5]
     assert runs["initial_mass_g"].tolist() == [2.37, 2.05, 2.07]
+
+
+def test_a_unit_of_another_kind_is_no_mass_and_no_end_of_reading(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["masses g, volumes mL, times min"],
+        ["grp", "m0", "V1", "dry1", "dry2"],
+        [1, 2.37, 169.5, 2.018, 2.015],
+        [2, 2.05, 175.0, 1.679, 1.679],
+        [3, 2.07, 170.0, 1.702, 1.701],
+    ]
+    runs = ss.read_class(workbook({"data": rows})).runs
+    assert runs["initial_mass_g"].tolist() == [2.37, 2.05, 2.07]
+    assert "dry_min" not in runs or runs["dry_min"].isna().all()
