@@ -215,7 +215,7 @@ def _filled_alike(rows: Mapping[int, _Row], top: int, parts: Sequence[Sequence[i
 
 def _counts(names: Sequence[str]) -> bool:
     """Tell whether names count from the first: "1st go", "2nd go"; "A", "B"; "trial 1"."""
-    numbers = [_number(name) for name in names]
+    numbers = [number_of_run(name) for name in names]
     return numbers == list(range(1, len(names) + 1))
 
 
@@ -232,7 +232,7 @@ _ASKS_GROUP = re.compile(rf"(?:lab )?(?:{GROUP_WORDS})(?:\W*(?:no|nr|n°|number|
 
 
 @lru_cache(maxsize=512)
-def _number(name: str) -> int:
+def number_of_run(name: str) -> int:
     """Return the number of a trial by its name, 0 for none."""
     found = _RUN.fullmatch(name)
     if found is None:
@@ -246,6 +246,12 @@ def _number(name: str) -> int:
     if code.isdigit():
         return int(code)
     return _ROMAN.get(code) or (ord(code) - 96 if len(code) == 1 else 0)
+
+
+def run_named(text: str) -> str:
+    """Return the number of a trial that is called one ("2nd go"), empty for any other text."""
+    number = number_of_run(text) if _RUN.fullmatch(text) else 0
+    return str(number) if number else ""
 
 
 @lru_cache(maxsize=512)
@@ -283,6 +289,6 @@ def _labels(
         found[row, band.lead] = (own or named).saying(_LABEL[kind])
         for j in band.names if kind == "run" else ():
             name = cells.get((row, j))  # "meting 2", "2nd go"
-            if name is not None and _RUN.fullmatch(text := _plain(name)) and _number(text):
-                found[row, j] = name.saying(str(_number(text)))
+            if name is not None and _RUN.fullmatch(text := _plain(name)) and number_of_run(text):
+                found[row, j] = name.saying(str(number_of_run(text)))
     return found
