@@ -53,7 +53,7 @@ _WATER = (
 )
 _DISSOLVES = re.compile(
     rf"(?:so\s+|in\s+)?{_WATER.format('')}(?:\s+(?:can|will|could|is able to))?\s+"
-    r"(?:dissolves?|holds?)"
+    r"(?:dissolves?|holds?)(?:\s+of\s+\w+)?"
     r"|(?:of\s+\w+\s+)?(?:(?:can|will|could)\s+)?(?:be\s+)?dissolved?\s+in\s+"
     rf"{_WATER.format('_in')}",
     re.IGNORECASE,

@@ -27,9 +27,12 @@ from solubility_stats.sheets.view import View
 
 def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
     """Return the tables of a sheet; what is used up on the way is entered in its book."""
-    if (apart := cards_apart(sheet)) is not None:
-        each = [t for card in apart.cards for t in tables_of(card, know, book)]
-        return [replace(t, caption=(*apart.above, *t.caption)) for t in each]
+    if (apart := cards_apart(sheet, know)) is not None:
+        return [
+            replace(table, caption=(*apart.above, title, *table.caption))
+            for title, card in apart.cards
+            for table in tables_of(card, know, book)
+        ]
     if (matrices := matrices_of(sheet, know, book)) is not None:
         table, rest = matrices
         others = find_tables(View(rest), know)

@@ -122,25 +122,26 @@ def _matrix(sheet: Sheet, row: int, first: int, know: Know) -> _Matrix | None:
     cells = sheet.cells
     if (row, first - 1) in cells and (row, first - 2) in cells:
         return None
-    last = first
+    last, side = first, first - 1
     while (row, last + 1) in cells:
         last += 1
-    side = first - 1
-    end = row
-    while (end + 1, side) in cells:
-        end += 1
     across = {c: cells[row, c] for c in range(first, last + 1)}
-    down = {r: cells[r, side] for r in range(row + 1, end + 1)}
-    body = {(r, c): cells[r, c] for r in down for c in across if (r, c) in cells}
-    if min(len(across), len(down)) < _FEWEST or 2 * sum(map(looks_like_number, body.values())) <= (
-        len(body)
-    ):
+    if len(across) < _FEWEST or not all(map(_may_be_name, across.values())):
         return None
     corner = cells.get((row, side))
     above = _above(sheet, row, side, last)
-    sides = _sides(across, down, corner, above, know)
     title = _title(corner, above, know)
-    if sides is None or title is None:
+    if title is None:
+        return None
+    end = row
+    while (end + 1, side) in cells:
+        end += 1
+    down = {r: cells[r, side] for r in range(row + 1, end + 1)}
+    body = {(r, c): cells[r, c] for r in down for c in across if (r, c) in cells}
+    if len(down) < _FEWEST or 2 * sum(map(looks_like_number, body.values())) <= len(body):
+        return None
+    sides = _sides(across, down, corner, above, know)
+    if sides is None:
         return None
     cell, reading = title
     used = {(r, c): v for (r, c), v in body.items() if r in sides[1].codes and c in sides[0].codes}
@@ -149,6 +150,13 @@ def _matrix(sheet: Sheet, row: int, first: int, know: Know) -> _Matrix | None:
     named = section_in(cell.text) if "section" not in (sides[0].kind, sides[1].kind) else ""
     section = cell.saying(named) if named else None
     return _Matrix(cell, reading, section, *sides, used, tuple(aside))
+
+
+def _may_be_name(cell: RawCell) -> bool:
+    return len(cell.text) <= _LONGEST and _DECIMALS.search(cell.text) is None
+
+
+_DECIMALS = re.compile(r"\d[.,](?!0\Z)\d")
 
 
 def _above(sheet: Sheet, row: int, first: int, last: int) -> list[RawCell]:

@@ -7,12 +7,14 @@ line of its own in the first place. Cells keep their addresses.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import fill_column, fill_columns, is_canonical, quantity
 from solubility_stats.sheets.group_row import number_of_run, run_named
 from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import counted, plain_ordinals
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.lines import is_telling
@@ -27,16 +29,20 @@ from solubility_stats.sheets.water import ends_in_sum
 # A sheet with more cells is a list of runs (judgement).
 _MOST_CELLS = 5000
 _FEWEST = 2
-_LONGEST_CODE = 3
+_LONGEST, _LONGEST_CODE = 24, 3
 # So many groups whose last figure is the sum of the others wrote the total there (judgement).
 _FEWEST_SUMS = 3
 _Row = dict[int, RawCell]
 _Place = tuple[int, int]
+_Counts = tuple[int, int | None]
 
 
 @dataclass(frozen=True)
 class _Band:
-    """The row of names, the row of the water, and the places of each group from its first on."""
+    """The row of names, the row of the water, and the places of each group from its first on.
+
+    Rows with ``several`` readings of anything else, as two temperatures, are left open.
+    """
 
     row: int
     water: int
@@ -45,6 +51,7 @@ class _Band:
     spans: tuple[range, ...]
     last: int
     total: int | None
+    several: tuple[int, ...]
 
 
 def with_pours_across(sheet: Sheet, know: Know, book: Book) -> Sheet:
@@ -72,47 +79,84 @@ def with_pours_across(sheet: Sheet, know: Know, book: Book) -> Sheet:
 
 def _band(rows: Mapping[int, _Row], i: int, know: Know) -> _Band | None:
     """Return the band whose names stand in a row, ``None`` for any other row."""
-    top = next((at for at in (i + 1, i + 2) if at in rows), 0)
-    last = top
-    while last + 1 in rows and not _same_label(rows[i], rows[last + 1]):
-        last += 1
-    body = range(top, last + 1) if top else range(0)
+    if not all(map(_may_be_name, rows[i].values())):
+        return None
+    body = _body(rows, i)
     lead = min((j for at in body for j in rows[at]), default=0)
     spans = _spans(rows, i, lead, body, know)
     if not spans:
         return None
-    water = counter = total = None
-    single: set[str] = set()
+    found = _Found()
     for at in body:
         label = rows[at].get(lead)
-        reading = know((label.text,)) if label is not None else None
+        reading = know((label.text,)) if label is not None else Reading()
         beyond = [c for span in spans for j in span[1:] if (c := rows[at].get(j)) is not None]
-        if not any(map(looks_like_number, beyond)) and not _counter(rows[at], spans, know):
-            single |= set(reading.candidates) if reading is not None else set()
-        elif counter is None and (found := _counter(rows[at], spans, know)):
-            if reading is not None and reading.column == "run":
-                return None
-            counter, total = at, found[1]
-        elif water is None and reading is not None and _is_water(reading.column):
-            if not all(map(looks_like_number, beyond)):
-                return None
-            water = at
-        else:
-            return None  # trials, which have more than water
-    numbers = {c for c in single if is_canonical(c) and quantity(c).kind == "number"}
-    if water is None or len(numbers) < _FEWEST or not any(c.endswith("_g") for c in numbers):
+        if not found.take(at, reading, beyond, _counter(rows[at], spans, know)):
+            return None
+    if found.water is None or not found.is_card():
         return None
-    return _Band(i, water, counter, lead, spans, last, total)
+    return _Band(
+        i, found.water, found.counter, lead, spans, body[-1], found.total, tuple(found.several)
+    )
+
+
+def _body(rows: Mapping[int, _Row], i: int) -> range:
+    """Return the rows below the names, to the next blank row or the next card."""
+    top = next((at for at in (i + 1, i + 2) if at in rows), 0)
+    last = top
+    while last + 1 in rows and not _same_label(rows[i], rows[last + 1]):
+        last += 1
+    return range(top, last + 1) if top else range(0)
+
+
+@dataclass
+class _Found:
+    """What the rows below the names are: the water, what counts it, one reading per group."""
+
+    water: int | None = None
+    counter: int | None = None
+    total: int | None = None
+    single: set[str] = field(default_factory=set)
+    remarks: list[int] = field(default_factory=list)
+    several: list[int] = field(default_factory=list)
+
+    def take(
+        self, at: int, reading: Reading, beyond: Sequence[RawCell], counts: _Counts | None
+    ) -> bool:
+        """Take a row with what stands beyond the first places; ``False`` if these are trials."""
+        numbers = [looks_like_number(c) for c in beyond]
+        if self.counter is None and counts is not None:
+            self.counter, self.total = at, counts[1]
+            return reading.column != "run"
+        if not any(numbers):
+            self.single |= set(reading.candidates)
+            self.remarks += [c.col for c in beyond]
+            return True
+        if self.water is None and reading.column in ("water_volume_ml", fill_column(1)):
+            self.water = at
+            return all(numbers)
+        self.several.append(at)
+        weighed = any(c.endswith("_g") for c in reading.candidates)
+        return not weighed and reading.column != "reported_solubility"  # trials have their own
+
+    def is_card(self) -> bool:
+        """Tell whether each group has readings of its own, and no words of a trial that failed."""
+        numbers = {c for c in self.single if is_canonical(c) and quantity(c).kind == "number"}
+        weighed = any(c.endswith("_g") for c in numbers)
+        return len(set(self.remarks)) == len(self.remarks) and len(numbers) >= _FEWEST and weighed
+
+
+def _may_be_name(cell: RawCell) -> bool:
+    return len(cell.text) <= _LONGEST and _DECIMALS.search(cell.text) is None
+
+
+_DECIMALS = re.compile(r"\d[.,](?!0\Z)\d")
 
 
 def _same_label(names: _Row, other: _Row) -> bool:
     """Tell whether a row begins like the one with the names: the next card."""
     first = [row[min(row)].text.split() for row in (names, other)]
     return first[0] == first[1]
-
-
-def _is_water(column: str | None) -> bool:
-    return column in ("water_volume_ml", fill_column(1))
 
 
 def _spans(
@@ -140,7 +184,7 @@ def _names_group(text: str, *, asked: bool) -> bool:
     return short or bool(group_of_sheet(text)) or len(groups_in(text)) == 1
 
 
-def _counter(row: _Row, spans: Sequence[range], know: Know) -> tuple[int, int | None] | None:
+def _counter(row: _Row, spans: Sequence[range], know: Know) -> _Counts | None:
     """Return how many fills a row counts and which of them is the total, ``None`` if none."""
     said = []
     for span in spans:
@@ -175,6 +219,11 @@ def _folded(sheet: Sheet, rows: Mapping[int, _Row], band: _Band, book: Book) -> 
     for (i, j), cell in sheet.cells.items():
         if i != band.water:
             cells[i + room if i > band.water else i, j] = cell
+    for at in band.several:
+        for span in band.spans:
+            place = (at + room if at > band.water else at, span.start)
+            if place in cells and any(j in rows[at] for j in span[1:]):
+                cells[place] = cells[place].saying("?")
     first = band.spans[0].start
     unit = unit_in_heading(label.text)[1] or ""
     for at, (name, asked) in enumerate(columns.items()):
@@ -183,17 +232,17 @@ def _folded(sheet: Sheet, rows: Mapping[int, _Row], band: _Band, book: Book) -> 
         beside = {j: c for j, c in rows[band.water].items() if band.lead < j < first}
         cells |= {(row, j): c for j, c in beside.items()}
         for span in band.spans:
-            cell = rows[band.water].get(span.start + asked) if asked < len(span) else None
-            if cell is not None:
+            if span.start + asked in span and span.start + asked in rows[band.water]:
+                cell = rows[band.water][span.start + asked]
                 unsure = band.total is None and name in _unsure(rows[band.water], span, columns)
                 cells[row, span.start] = cell.saying("?") if unsure else cell
-    for at in (band.row, band.counter):
-        for span in band.spans if at is not None else ():
-            for j in span if at == band.counter else span[1:]:
-                if (cell := cells.pop((at, j), None)) is not None:
-                    book.enter(
-                        cell, Entry("context", note="counts the fills, or names their group")
-                    )
+    places = [(band.row, j) for span in band.spans for j in span[1:]]
+    if band.counter is not None:
+        moved = band.counter + room if band.counter > band.water else band.counter
+        places += [(moved, j) for span in band.spans for j in span]
+    for place in places:
+        if (counts := cells.pop(place, None)) is not None:
+            book.enter(counts, Entry("context", note="counts the fills, or names their group"))
     merged = [m for m in sheet.merged if m[2] < band.row or m[0] > band.last]
     merged = [(a + room, b, c + room, d) if a > band.last else (a, b, c, d)
               for a, b, c, d in merged]  # fmt: skip

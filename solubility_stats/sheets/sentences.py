@@ -315,8 +315,8 @@ def _durations(text: str, column: str) -> Iterator[str]:
         part = _AT_DEGREES.sub(" ", part)
         times = _DURATION.findall(part)
         told = _DONE.search(part) or (_FOR_ALL.search(text) and _VERB.search(part))
-        told = told or (beside and (_STIRRER.match(part) or _RESTED.match(part)))
-        if len(times) != 1 or not told or len(part) > 60:
+        named = beside and (_STIRRER.match(part) or _RESTED.match(part))
+        if len(times) != 1 or not (told or named) or len(part) > 60:
             continue
         words = words_of(normal(_DURATION.sub(" ", part)))
         if keywords.match([*words, "min"], "time") == [column]:

@@ -39,13 +39,19 @@ def join_pours(drafts: list[Draft], book: Book) -> list[Draft]:
     if len(drafts) < 2 or not _is_card(drafts[0]):
         return drafts
     card, *others = drafts
-    if any({*d.values, *d.unread} != {"water_volume_ml"} or d.set_aside for d in others):
+    words = [d for d in others if d.unread - {"water_volume_ml"}]
+    if any({*d.values} - {"water_volume_ml"} or d.set_aside for d in others) or not all(
+        "water_volume_ml" in (*d.values, *d.unread) for d in others
+    ):
         return drafts
     poured = [d.values.get("water_volume_ml") for d in drafts]
-    if ends_in_sum([str(volume) for volume in poured]):
-        drafts[-1].values.pop("water_volume_ml")
+    if words or ends_in_sum([str(volume) for volume in poured]):
+        drafts[-1].values.pop("water_volume_ml", None)
         drafts[-1].unread.add("water_volume_ml")
-        note = "the last figure may be a fill, or the sum of those before it"
+        note = (
+            "words beside the pours: perhaps a second trial that failed" if words
+            else "the last figure may be a fill, or the sum of those before it"
+        )  # fmt: skip
         card.flag("water_volume_ml", "unclear", note)
     for number, draft in enumerate(drafts, start=1):
         column = fill_column(number)
