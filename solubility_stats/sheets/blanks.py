@@ -46,12 +46,28 @@ _PER = re.compile(
     r"(?:\s+of\s+water)?",
     re.IGNORECASE,
 )
+# "One liter of water can dissolve ___ grams", "___ grams dissolve in one liter of water"
+_WATER = (
+    r"(?P<water{0}>(?:one|an?|1|100|1000)\s*(?:lit(?:er|re)|L|mL|dm3|dm³|cm3|cm³))\b"
+    r"(?:\s+of\s+(?:the\s+|our\s+)?water)?"
+)
+_DISSOLVES = re.compile(
+    rf"(?:so\s+|in\s+)?{_WATER.format('')}(?:\s+(?:can|will|could|is able to))?\s+"
+    r"(?:dissolves?|holds?)(?:\s+of\s+\w+)?"
+    r"|(?:of\s+\w+\s+)?(?:(?:can|will|could)\s+)?(?:be\s+)?dissolved?\s+in\s+"
+    rf"{_WATER.format('_in')}",
+    re.IGNORECASE,
+)
+_ONE = re.compile(r"\A(?:one|an?|1)\s*(?=\D)", re.IGNORECASE)
 _CLAUSE = re.compile(
     r"[,;:]\s+|\.\s+|[?!]\s*|\s{2,}|\s(?=(?:and|then|but|so|und|dann|et|puis|y|luego|e|poi|en)\s)"
 )
 _POINT = re.compile(
     r"\A\s*(?:(?:step|question|part)\s+)?\(?(?:\d{1,2}|[a-zA-Z])[.):]\s+", re.IGNORECASE
 )
+
+
+_MASSES = ("g", "mg")
 
 
 class _Blank(NamedTuple):
@@ -156,6 +172,9 @@ def _lines(cell: RawCell, know: Know) -> list[Line]:
         own = _VALUE.fullmatch(blank.value)
         unit = unit or (known_unit(own["unit"] or "") if own else None) or ""
         label = " ".join(f"{before.strip(' ,;')} {tail.strip(' .,;')}".split())
+        if unit in _MASSES and (per := _DISSOLVES.fullmatch(label)):
+            water = _ONE.sub("", per["water"] or per["water_in"])
+            label, unit = "solubility", f"{unit}/{water}"
         said.append(_Said(label, blank.value, unit))
         before = rest
     return [_line(cell, one, know) for one in _as_series(cell, _as_rest(said, know))]
@@ -164,8 +183,7 @@ def _lines(cell: RawCell, know: Know) -> list[Line]:
 def _unit_first(behind: str) -> tuple[str, str]:
     """Part the words behind a blank into its unit, empty for none, and the rest."""
     if per := _PER.match(behind):
-        water = re.sub(r"\A(?:one|an?|1)\s*(?=\D)", "", per["water"], flags=re.IGNORECASE)
-        return f"{per['mass']}/{water}", behind[per.end() :]
+        return f"{per['mass']}/{_ONE.sub('', per['water'])}", behind[per.end() :]
     if ratio := _RATIO.match(behind):
         return ratio[0].strip(" ()[]"), behind[ratio.end() :]
     found = _UNIT.fullmatch(behind)

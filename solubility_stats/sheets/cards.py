@@ -151,9 +151,10 @@ def _block(rows: _Rows, row: int, know: Know) -> _Block | None:
         return None
     said = _in_full(labels, title, units, know)
     worded = {c.col for c in below.values() if not looks_like_number(c)}
-    if any(c.col in worded and not know((c.text,)).candidates for c in said):
-        return None  # "Measurement | Value" over "Lime | 2.5" is a list of readings
     read = [column for c in said if (column := know((c.text,)).column) is not None]
+    unknown = any(c.col in worded and not know((c.text,)).candidates for c in said)
+    if unknown and (len(read) < _FEWEST or said[0].col in worded):
+        return None  # "Measurement | Value" over "Lime | 2.5" is a list of readings
     numbers = sum(map(looks_like_number, below.values()))
     several = any(c.text == one_of_several(c) for c in said)
     if (

@@ -215,7 +215,7 @@ def _filled_alike(rows: Mapping[int, _Row], top: int, parts: Sequence[Sequence[i
 
 def _counts(names: Sequence[str]) -> bool:
     """Tell whether names count from the first: "1st go", "2nd go"; "A", "B"; "trial 1"."""
-    numbers = [_number(name) for name in names]
+    numbers = [number_of_run(name) for name in names]
     return numbers == list(range(1, len(names) + 1))
 
 
@@ -225,14 +225,17 @@ _RUN = re.compile(
     r"(?:\W*(?:n[or°º]?\.?\s*)?(?P<code>\d{1,2}|[a-h]|i{1,3}|iv))?",
     re.IGNORECASE,
 )
-_CODE = re.compile(r"(?:[tr#]\W?(?=\d))?(?P<code>\d{1,2}|[a-h]|i{1,3}|iv)\.?", re.IGNORECASE)
+_CODE = re.compile(
+    r"(?:[tr#]\W?(?=\d))?(?P<code>\d{1,2}|[a-h]|i{1,3}|iv)(?:\.|(?<=\d)(?:st|nd|rd|th))?",
+    re.IGNORECASE,
+)
 _ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4}
 _ASKS_RUN = re.compile(rf"(?:{RUN_WORDS})s?(?:\W*(?:no|nr|n°|number)?\W*)", re.I)
 _ASKS_GROUP = re.compile(rf"(?:lab )?(?:{GROUP_WORDS})(?:\W*(?:no|nr|n°|number|code)?\W*)", re.I)
 
 
 @lru_cache(maxsize=512)
-def _number(name: str) -> int:
+def number_of_run(name: str) -> int:
     """Return the number of a trial by its name, 0 for none."""
     found = _RUN.fullmatch(name)
     if found is None:
@@ -246,6 +249,16 @@ def _number(name: str) -> int:
     if code.isdigit():
         return int(code)
     return _ROMAN.get(code) or (ord(code) - 96 if len(code) == 1 else 0)
+
+
+def _is_worded(text: str) -> bool:
+    return _RUN.fullmatch(text) is not None or (text[:1].isdigit() and text[-1:].isalpha())
+
+
+def run_named(text: str) -> str:
+    """Return the number of a trial that is called one ("2nd go"), empty for any other text."""
+    number = number_of_run(text) if _RUN.fullmatch(text) else 0
+    return str(number) if number else ""
 
 
 @lru_cache(maxsize=512)
@@ -283,6 +296,7 @@ def _labels(
         found[row, band.lead] = (own or named).saying(_LABEL[kind])
         for j in band.names if kind == "run" else ():
             name = cells.get((row, j))  # "meting 2", "2nd go"
-            if name is not None and _RUN.fullmatch(text := _plain(name)) and _number(text):
-                found[row, j] = name.saying(str(_number(text)))
+            text = _plain(name) if name is not None else ""
+            if name is not None and _is_worded(text) and number_of_run(text):
+                found[row, j] = name.saying(str(number_of_run(text)))
     return found

@@ -6,22 +6,37 @@ their addresses. Each way leaves a sheet alone that it is not made for.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from solubility_stats.sheets.answers import answers_listed
 from solubility_stats.sheets.blanks import blanks_filled
 from solubility_stats.sheets.cards import labels_above
+from solubility_stats.sheets.cards_apart import cards_apart
 from solubility_stats.sheets.group_row import with_group_rows
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.indented import with_fills_beside
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.long import find_long
-from solubility_stats.sheets.model import Sheet
+from solubility_stats.sheets.matrices import matrices_of
+from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.page import filled_in, laid_out
+from solubility_stats.sheets.pours_across import with_pours_across
 from solubility_stats.sheets.tables import Table, find_tables
 from solubility_stats.sheets.view import View
 
 
 def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
     """Return the tables of a sheet; what is used up on the way is entered in its book."""
+    if (apart := cards_apart(sheet, know)) is not None:
+        return [
+            replace(table, caption=(*apart.above, title, *table.caption))
+            for title, card in apart.cards
+            for table in tables_of(card, know, book)
+        ]
+    if (matrices := matrices_of(sheet, know, book)) is not None:
+        table, rest = matrices
+        others = find_tables(View(rest), know)
+        return [replace(table, caption=_above(table, rest)) if others else table, *others]
     view = View(_as_labelled(sheet, know, book))
     if (long := find_long(view, know, book)) is not None:
         return [long]
@@ -33,11 +48,17 @@ def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
     return [] if answers is None else [answers]
 
 
+def _above(table: Table, rest: Sheet) -> tuple[RawCell, ...]:
+    """Return what stands above the first matrix: the rest belongs to other tables."""
+    top = min(c.row for column in table.columns for c in column.cells)
+    return tuple(c for c in rest.cells.values() if c.row < top)
+
+
 def _as_labelled(sheet: Sheet, know: Know, book: Book) -> Sheet:
     """Return blanks, cards with labels on top, rows of names and of fills as labelled values."""
     return (
         blanks_filled(sheet, know)
         or filled_in(sheet, know)
         or labels_above(sheet, know)
-        or with_fills_beside(with_group_rows(sheet), know, book)
+        or with_fills_beside(with_group_rows(with_pours_across(sheet, know, book)), know, book)
     )

@@ -31,6 +31,7 @@ from solubility_stats.sheets.reread import (
     as_result,
     below_titles,
     by_codes,
+    titles_that_say,
     with_unit,
     without_numbers,
 )
@@ -74,6 +75,7 @@ def read_table(
     columns = tuple(by_codes(c, state.explained, values[c.place], known) for c in columns)
     if table.view.turned:
         columns = below_titles(columns, values)
+        table = replace(table, caption=(*table.caption, *titles_that_say(columns, values)))
     columns = tuple(as_result(c, values[c.place]) for c in columns)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
@@ -84,6 +86,8 @@ def read_table(
     fields, coded = with_coded_group(fields, values, personal, book, state, named=named)
     enter_headings(fields, book, state)
     taken = {f.column for f in fields if f.column}
+    if table.view.turned:  # "Filtering" over its steps is no answer
+        taken = {f.column for f in fields if f.column and any(values[f.place])}
     know = mapping.know(sheet.file, sheet.name)
     preamble = read_preamble(table, taken, book, know, titles)
     corner = next((f.source.heading for f in fields if f.column == "group"), "")

@@ -78,6 +78,22 @@ def below_titles(
     return tuple(done)
 
 
+def titles_that_say(
+    columns: Sequence[Column], values: Mapping[int, Sequence[RawCell | None]]
+) -> list[RawCell]:
+    """Return the titles between the steps of a form that state an amount for all its runs.
+
+    "Titration (25 cm3 pipetted)" over the readings of the burette.
+    """
+    return [
+        column.cells[-1]
+        for column in columns
+        if len(values.get(column.place, ())) > 1 and not any(values[column.place])
+        if column.cells and _STATES_AMOUNT.search(column.cells[-1].text)
+    ]
+
+
+_STATES_AMOUNT = re.compile(r"[(\[][^)\]]*\d[^)\]]*[^\W\d_]{3}")
 _PLAIN_ANSWERS = keywords.listed("answers")
 
 

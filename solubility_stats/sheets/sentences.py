@@ -89,11 +89,14 @@ _DONE = re.compile(
     r"agita\w+|reposo|repouso|riposo|secagem|mescola\w+|decantazione|trockenzeit|rührzeit|absetzzeit)\b",
     re.IGNORECASE,
 )
+# "Stirrer 15 min, rest 20 min": names of things and no commands, so both were done.
+_STIRRER = re.compile(r"(?:magnetic )?stir(?:rer|ring):?(?= \d)", re.IGNORECASE)
+_RESTED = re.compile(r"(?:rest|standing|settling):?(?= \d)", re.IGNORECASE)
 # "Every group: stir 10 min, stand 15 min"
 _VERB = re.compile(r"\b(?:stir|mix|stand|settle|dry)\b", re.IGNORECASE)
 _FILTERED = re.compile(
     r"filt|sinter|frit|gooch|vacuum line|"
-    r"sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
+    r"fluted|sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
     r"\btutti\b|süz|suodat|imusuod|vakuum|odsáv|vývěv|herkes|kaikki|všichni|"
     r"\balla\b|\ballen\b|pump|aspirator|suction|every(?:one|body)|all groups",
     re.IGNORECASE,
@@ -317,11 +320,13 @@ def _waters(text: str) -> Iterator[str]:
 
 def _durations(text: str, column: str) -> Iterator[str]:
     text = re.sub(r"\s*\([^()\d]*\)", "", text)  # "on the hot plate (low) for 20 min"
+    beside = any(_STIRRER.match(p) and _DURATION.search(p) for p in _parts(text))
     for part in _parts(text):
         part = _AT_DEGREES.sub(" ", part)
         times = _DURATION.findall(part)
         told = _DONE.search(part) or (_FOR_ALL.search(text) and _VERB.search(part))
-        if len(times) != 1 or not told or len(part) > 60:
+        named = beside and (_STIRRER.match(part) or _RESTED.match(part))
+        if len(times) != 1 or not (told or named) or len(part) > 60:
             continue
         words = words_of(normal(_DURATION.sub(" ", part)))
         if keywords.match([*words, "min"], "time") == [column]:

@@ -98,7 +98,7 @@ def find_tables(view: View, know: Know) -> list[Table]:
         Gives the :class:`Reading` of a stack of heading texts.
     """
     sheet = view.sheet
-    upright = _tables(view, know)
+    upright = [t for t in _tables(view, know) if not _heads_groups(t)]
     best_upright = max((t.understood for t in upright), default=0)
     if best_upright >= _CLEARLY and 2 * sum(map(_size, upright)) > len(sheet.cells):
         return upright
@@ -112,6 +112,16 @@ def find_tables(view: View, know: Know) -> list[Table]:
 
 # With so many headings in a row over most of the sheet, turning it cannot show more.
 _CLEARLY = 4
+
+
+def _heads_groups(table: Table) -> bool:
+    """Tell whether headings are codes one after another: groups R, S, T, U and no symbols."""
+    codes = "".join(dict.fromkeys(t for c in table.columns if len(t := c.heading.strip()[:2]) == 1))
+    return len(codes) >= _FEWEST_CODES and codes.upper() in _ALPHABET
+
+
+_ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+_FEWEST_CODES = 3
 
 
 def _size(table: Table) -> int:

@@ -40,8 +40,20 @@ def join_pours(drafts: list[Draft], book: Book) -> list[Draft]:
     if len(drafts) < 2 or not _is_card(drafts[0]):
         return drafts
     card, *others = drafts
-    if any({*d.values, *d.unread} != {"water_volume_ml"} or d.set_aside for d in others):
+    words = [d for d in others if d.unread - {"water_volume_ml"}]
+    if any({*d.values} - {"water_volume_ml"} or d.set_aside for d in others) or not all(
+        "water_volume_ml" in (*d.values, *d.unread) for d in others
+    ):
         return drafts
+    poured = [d.values.get("water_volume_ml") for d in drafts]
+    if words or ends_in_sum([str(volume) for volume in poured]):
+        drafts[-1].values.pop("water_volume_ml", None)
+        drafts[-1].unread.add("water_volume_ml")
+        note = (
+            "words beside the pours: perhaps a second trial that failed" if words
+            else "the last figure may be a fill, or the sum of those before it"
+        )  # fmt: skip
+        card.flag("water_volume_ml", "unclear", note)
     for number, draft in enumerate(drafts, start=1):
         column = fill_column(number)
         for place in draft.cells:
@@ -60,6 +72,16 @@ def join_pours(drafts: list[Draft], book: Book) -> list[Draft]:
         for said, flag, note in draft.flags if draft is not card else ():
             card.flag(column if said == "water_volume_ml" else said, flag, note)
     return [card]
+
+
+def ends_in_sum(figures: Sequence[str]) -> bool:
+    """Tell whether the last of three or more volumes may be the total of the others."""
+    try:
+        volumes = [float(figure.strip().split(" ")[0].replace(",", ".")) for figure in figures]
+    except ValueError:
+        return False
+    *fills, total = volumes or [0.0]
+    return len(fills) > 1 and abs(sum(fills) - total) <= _rounding(total)
 
 
 def _is_card(draft: Draft) -> bool:

@@ -45,7 +45,7 @@ _YES = frozenset(
 )
 _NO = frozenset(
     {
-        *("no", "n", "false", "f", "0", "✗", "✘", "☐", "❌", "not", "never"),
+        *("no", "n", "nope", "nah", "false", "f", "0", "✗", "✘", "☐", "❌", "not", "never"),
         *("nein", "non", "nee", "não", "nie", "nej", "nei", "ei", "ne", "hayır"),
     }
 )

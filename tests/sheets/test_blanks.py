@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pandas as pd
+import pytest
 
 import solubility_stats as ss
 
@@ -149,3 +150,38 @@ def test_sections_named_between_the_pages(workbook: Write) -> None:
 def test_a_list_with_lines_to_fill_in_is_no_worksheet(workbook: Write) -> None:
     rows = [["Name: ________"], ["Date: ________"], ["Room: ________"], ["a", "b"]]
     assert ss.read_class(workbook({"list": rows})).runs.empty
+
+
+@pytest.mark.parametrize(
+    ("sentence", "unit"),
+    [
+        ("7.  One liter of water can dissolve ___1.7___ grams.", "g/liter"),
+        ("7.  So 1 L of water dissolves ___1.7___ g of it.", "g/L"),
+        ("7.  ___1.7___ grams can be dissolved in one litre of water.", "g/litre"),
+        ("7.  100 mL of water can dissolve ___0.17___ g", "g/100 mL"),
+    ],
+)
+def test_what_a_litre_dissolves_is_the_solubility(
+    sentence: str, unit: str, workbook: Write
+) -> None:
+    full = ("___100___", "___100___", "___98___")
+    rows = page(1, full, "___10___", "___1.59___")
+    rows = [[sentence] if row and "7." in row[0] else row for row in rows]
+    runs = ss.read_class(workbook({"pages": rows})).runs
+    assert runs["reported_solubility"].tolist() == [0.17 if "0.17" in sentence else 1.7]
+    assert runs["reported_unit"].tolist() == [unit]
+
+
+def test_nope_is_an_answer_about_the_beam(workbook: Write) -> None:
+    rows = page(1, ("___100___", "___100___", "___98___"), "___10___", "___1.59___")
+    rows.append(["8.  Shine the laser through. Can you see a red line in the water? ___nope___"])
+    assert ss.read_class(workbook({"pages": rows})).runs["scatter"].tolist() == ["clear"]
+
+
+def test_what_our_water_dissolved_is_no_solubility(workbook: Write) -> None:
+    full = ("___100___", "___100___", "___98___")
+    rows = page(1, full, "___10___", "___1.59___")
+    told = "7.  Our water dissolved ___0.5___ grams."
+    rows = [[told] if row and "7." in row[0] else row for row in rows]
+    runs = ss.read_class(workbook({"pages": rows})).runs
+    assert "reported_solubility" not in runs or runs["reported_solubility"].isna().all()

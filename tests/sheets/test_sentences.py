@@ -30,6 +30,9 @@ def said(text: str, known: set[str] | None = None) -> dict[str, str]:
         ("Lab at 19.8 °C, sintered glass on the vacuum line, no rinse", "filtration", "vacuum"),
         ("Stirred for 20 min, kept undisturbed 30 min", "stir_min", "20 min"),
         ("Stirred for 20 min, kept undisturbed 30 min", "settle_min", "30 min"),
+        ("Section M1. Stirrer 15 min, rest 20 min, aspirator.", "stir_min", "15 min"),
+        ("Section M1. Stirrer 15 min, rest 20 min, aspirator.", "settle_min", "20 min"),
+        ("Stirring 15 min, settling: 20 min, fluted paper", "filtration", "gravity"),
         ("Solid dried 40 min on the hotplate at 60 degrees.", "dry_min", "40 min"),
         ("250 mL DI water for everyone", "water_volume_ml", "250 mL"),
         ("250 mL water every time (5 fills of the 50 mL cylinder)", "water_volume_ml", "5 x 50 mL"),
@@ -93,3 +96,11 @@ def test_units_for_the_whole_sheet() -> None:
     }
     assert units_said(["masses in g", "all masses in mg"]) == {}
     assert units_said(["Masses in the table, times in a hurry"]) == {}
+
+
+@pytest.mark.parametrize(
+    "text", ["Stir 15 min, rest 20 min, then filter.", "On the stirrer for 10 min, then rest 5 min",
+             "Have a rest 20 min before the titration"]
+)  # fmt: skip
+def test_what_is_to_be_done_was_not_done_yet(text: str) -> None:
+    assert not {"stir_min", "settle_min"} & set(said(text))

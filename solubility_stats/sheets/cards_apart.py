@@ -1,0 +1,110 @@
+"""Cards side by side on one sheet, each in the words of those who wrote it.
+
+"BENCH 1" over "powder we started with | 2.41 g" stands beside "BENCH 2" over "Ca(OH)2 in | 2.46 g".
+No label stands twice, so that the cards make no common table: each is read as a sheet of its own,
+below what stands above all of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.places import groups_in
+from solubility_stats.sheets.side_by_side import Card, group_in, with_fills_asked
+from solubility_stats.sheets.view import looks_like_number
+
+# Cards hold no more cells than this (judgement).
+_MOST_CELLS = 2000
+_FEWEST_LINES = 3
+_LONGEST = 24
+# Cards that share more of their labels are of one form, and make a table (judgement).
+_SHARED = 0.5
+
+
+@dataclass(frozen=True)
+class CardsApart:
+    """The cards as sheets of their own with their titles, and the cells above all of them."""
+
+    cards: tuple[tuple[RawCell, Sheet], ...]
+    above: tuple[RawCell, ...]
+
+
+def cards_apart(sheet: Sheet, know: Know) -> CardsApart | None:
+    """Return the cards of a sheet one by one, ``None`` for any other sheet.
+
+    The cells keep their places.
+    """
+    if len(sheet.cells) > _MOST_CELLS:
+        return None
+    titles = sorted(
+        (c for c in sheet.texts if (c.row, c.col + 1) not in sheet.cells and _is_title(c)),
+        key=lambda c: (c.row, c.col),
+    )
+    beside = [(a, b) for a, b in pairwise(titles) if a.row == b.row]
+    if not beside or any(b.col - a.col < _NARROWEST for a, b in beside):
+        return None
+    blocks = [_block(sheet, title, titles) for title in titles]
+    if not all(blocks):
+        return None
+    labels = {title: _labels(block) for title, block in zip(titles, blocks, strict=True)}
+    if any(len(said) < _FEWEST_LINES for said in labels.values()):
+        return None
+    if any(_shared(labels[a], labels[b]) >= _SHARED for a, b in beside):
+        return None
+    inside = set().union(*blocks, {(t.row, t.col) for t in titles})
+    rest = [c for at, c in sorted(sheet.cells.items()) if at not in inside]
+    if any(map(looks_like_number, rest)):
+        return None  # something else stands between the cards
+    cards = [replace(sheet, cells=_with_fills_asked(b, know), merged=()) for b in blocks]
+    return CardsApart(tuple(zip(titles, cards, strict=True)), tuple(rest))
+
+
+def _is_title(cell: RawCell) -> bool:
+    """Tell whether a cell names the group of a card: "BENCH 1", "Table 3 (Mon)"."""
+    return bool(group_in(cell)) or (len(cell.text) <= _LONGEST and len(groups_in(cell.text)) == 1)
+
+
+# A label, its value, and the label of the next card.
+_NARROWEST = 2
+_Cells = dict[tuple[int, int], RawCell]
+
+
+def _block(sheet: Sheet, title: RawCell, titles: Sequence[RawCell]) -> _Cells:
+    """Return the cells below a title, as far as the next title beside and below it."""
+    right = min((t.col for t in titles if t.row == title.row and t.col > title.col), default=0)
+    below = min((t.row for t in titles if t.row > title.row), default=0)
+    return {
+        (row, col): cell
+        for (row, col), cell in sorted(sheet.cells.items())
+        if row > title.row and col >= title.col
+        if (not right or col < right) and (not below or row < below)
+    }
+
+
+def _labels(block: _Cells) -> set[str]:
+    """Return the labels of a card in its first column, each with a value beside it."""
+    first = min(col for _, col in block)
+    return {
+        " ".join(cell.text.casefold().split())
+        for (row, col), cell in block.items()
+        if col == first and isinstance(cell.value, str) and (row, col + 1) in block
+    }
+
+
+def _with_fills_asked(block: _Cells, know: Know) -> _Cells:
+    """Return a card on which a fill that was left blank is a question."""
+    first = min(col for _, col in block)
+    lines = [(cell, block.get((row, col + 1))) for (row, col), cell in block.items()
+             if col == first and isinstance(cell.value, str)]  # fmt: skip
+    asked = with_fills_asked(Card(lines), know, few=True)
+    blank = {(label.row, label.col + 1): value for label, value in asked.lines
+             if value is not None and (label.row, label.col + 1) not in block}  # fmt: skip
+    return block | blank
+
+
+def _shared(one: set[str], other: set[str]) -> float:
+    return len(one & other) / min(len(one), len(other))
