@@ -13,6 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from solubility_stats.sheets import keywords
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.relations import readings
@@ -70,7 +71,8 @@ def second_taken_for_first(fields: list[Field], values: Values) -> list[Field]:
 
 
 def _may_be(field: Field, column: str) -> bool:
-    return field.state == "open" and column in field.source.reading.candidates
+    meant = {*field.source.reading.candidates} - {keywords.UNSURE}
+    return field.state == "open" and meant == {column}
 
 
 def close(one: Field, other: Field, values: Values) -> bool:
