@@ -113,12 +113,14 @@ def test_a_ratio_is_no_volume(heading: str) -> None:
 
 def test_goes_of_a_titration_are_no_fills(workbook: Write) -> None:
     rows: list[list[Any]] = [
-        ["Team", "Lime used (g)", "Rough (cm3)", "1st go (cm3)", "2nd go (cm3)", "Average (cm3)"],
-        ["1", 2.5, 23.5, 22.7, 22.8, 22.75],
-        ["2", 2.5, 24.0, 22.9, 22.9, 22.9],
-        ["3", 2.6, 22.9, 22.4, 22.5, 22.45],
-    ]
+        ["Team", "Lime used (g)", "Water on top (cm3)", "Rough (cm3)", "1st go (cm3)",
+         "2nd go (cm3)", "Average (cm3)"],
+        ["1", 2.5, 250, 23.5, 22.7, 22.8, 22.75],
+        ["2", 2.5, 250, 24.0, 22.9, 22.9, 22.9],
+        ["3", 2.6, 250, 22.9, 22.4, 22.5, 22.45],
+    ]  # fmt: skip
     runs = ss.read_class(workbook({"Tues": rows})).runs
+    assert runs["water_volume_ml"].tolist() == [250.0] * 3
     assert not [c for c in runs if c.startswith("fill_") and runs[c].notna().any()]
 
 
