@@ -189,7 +189,8 @@ def _leave_acid_out(draft: Draft, preamble: Preamble, taken: set[str]) -> None:
     """Take back what was stated for those who titrated from a run that was not."""
     titrated = taken & TITRATION
     lost = {c for c, _, note in draft.flags if c in titrated and not _NOT_TITRATED.search(note)}
-    if titrated and not lost and not titrated & {*draft.values}:
+    took_part = (titrated | ({"aliquot_ml"} & taken)) & {*draft.values}
+    if titrated and not lost and not took_part:
         for column in {"titrant_mol_per_l", "aliquot_ml"} & {*preamble.values} - taken:
             draft.values.pop(column, None)
 

@@ -13,6 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from solubility_stats.sheets import keywords
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.relations import readings
@@ -71,8 +72,8 @@ def second_taken_for_first(fields: list[Field], values: Values) -> list[Field]:
 
 
 def _may_be(field: Field, column: str) -> bool:
-    said = field.source.reading.candidates
-    return field.state == "open" and column in said and _weighs(field)
+    meant = {*field.source.reading.candidates} - {keywords.UNSURE}
+    return field.state == "open" and meant == {column} and _weighs(field)
 
 
 def _weighs(field: Field) -> bool:

@@ -356,7 +356,8 @@ def _flag_first(text: str) -> bool | None:
 
 
 _BUT = frozenset({"but", "except", "although", "aber", "mais", "pero", "ma", "maar", "mas", "ale"})
-_YES_OR_NO = re.compile(r"\s*(\w+)\s*[,;:.(–—-]+\s*(\S.*)", re.DOTALL)
+# "n.t." and "n-t" are no "no".
+_YES_OR_NO = re.compile(r"\s*(?!\w[.-]\s?\w\b)(\w+)\s*[,;:.(–—-]+\s*(\S.*)", re.DOTALL)
 
 
 def _answer_first(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
