@@ -30,7 +30,7 @@ from solubility_stats.sheets.preamble import say_for_all, say_for_tables_beside,
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
-from solubility_stats.sheets.setup_sheet import without_setup
+from solubility_stats.sheets.setup_sheet import give_to_all, particulars, without_setup
 from solubility_stats.sheets.ticks import with_ticks_read
 
 Path = Literal["auto", "full", "values"]
@@ -139,6 +139,7 @@ def _read_file(source: Source, state: State) -> None:
     filled = [s for s in sheets if s.cells]
     found = []
     shared: dict[str, str] = {}
+    before = len(state.books)
     for sheet in filled:
         if explains(sheet):
             shared |= legend_of(sheet)
@@ -169,7 +170,24 @@ def _read_file(source: Source, state: State) -> None:
         own = [t for (b, *_), t in zip(found, read, strict=True) if b is book]
         say_for_all(book, [draft for drafts in own for draft in drafts])
         say_for_tables_beside(book, own)
-    parts = join_tables(without_setup(read))
+    with_runs = {id(b) for (b, *_), drafts in zip(found, read, strict=True) if drafts}
+    read += [_particulars(b, state) for b in state.books[before:] if id(b) not in with_runs]
+    _take_runs(read, state)
+
+
+def _particulars(book: Book, state: State) -> list[Draft]:
+    """Return what a sheet without runs says of those on the other sheets."""
+    sheet = book.sheet
+    if sheet.name in state.mapping.leave_out_sheets or explains(sheet):
+        return []
+    return particulars(book, state.mapping.know(sheet.file, sheet.name))
+
+
+def _take_runs(read: Sequence[list[Draft]], state: State) -> None:
+    """Join the tables of a file, and tell those apart that could not be joined."""
+    tables, setup = without_setup(read)
+    parts = join_tables(tables)
+    give_to_all(setup, parts)
     by_sheet: dict[str, list[list[Draft]]] = {}
     for drafts in parts:
         state.drafts += drafts
