@@ -143,7 +143,11 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bstod still\b|\bstod stille\b", " settled time "),
     (r"\As (?:trouvée|calculée|obtenue)\b", " solubility "),
     (r"\blp\b", " no "),
-    (r"\bcylinder full\b", " fill "),
+    (r"\bcyl(?:inder)? full\b", " fill "),
+    (r"\b(solid|powder|lime|residue) only\b", r" \1 alone "),
+    # "Back on plate 10 more min, then" is about what was weighed afterwards.
+    (r"\bback on (?:the )?(?:hot ?|warm ?)?plate\b(?: (?:for )?(?:another )?\d+ (?:more )?min\w*)?"
+     r"(?: (?:and )?then\b)?", " again after heat "),
     (r"\bcomment (?=avez|as-tu|as |a-t|est|on |vous|tu |filtr)", " method "),
     (r"\blíquido filtrado\b", " filtrate "),
     (r"\b(paper|filter)( and| with| plus| &) (?:the )?((?:dry |dried )?\w+) together\b",
