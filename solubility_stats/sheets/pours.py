@@ -50,23 +50,41 @@ def with_pours_folded(table: Table, book: Book) -> Table:
         The ledger of its sheet, in which the numbers of the fills are entered.
     """
     for count, volume in _pairs(table):
-        runs = _runs(table, count.place, volume.place)
+        runs = _runs(table, count.place if count else None, volume.place)
         if len(runs) >= _FEWEST_RUNS and any(len(run.fills) > 1 for run in runs):
             return _folded(table, count, volume, runs, book)
     return table
 
 
-def _pairs(table: Table) -> list[tuple[Column, Column]]:
-    """Return what may count the fills with what may hold them: neighbours, or the only two."""
-    beside = [
+# "One line for every measure poured", "each row is one pour"
+_ONE_PER_LINE = re.compile(
+    r"\b(?:one|a|new|each|every|1)\s+(?:line|row|entry)\b.*\b(?:every|each|per|for|is|one|a)\b",
+    re.I,
+)
+
+
+def _one_per_line(table: Table) -> bool:
+    """Tell whether the title of a table says that each of its lines is one fill."""
+    titles = [c.text for c in table.caption if isinstance(c.value, str)]
+    return any(_ONE_PER_LINE.search(t) and "fill" in concepts_in(t) for t in titles)
+
+
+def _pairs(table: Table) -> list[tuple[Column | None, Column]]:
+    """Return what may count the fills with what may hold them: neighbours, or the only two.
+
+    Nothing needs to count them where the title of the table says that each line is one.
+    """
+    beside: list[tuple[Column | None, Column]] = [
         (count, volume)
         for count, volume in zip(table.columns, table.columns[1:], strict=False)
         if _counts_fills(count) and _is_volume(volume)
     ]
     counts = [c for c in table.columns if _counts_fills(c) or _says_order(table, c)]
     volumes = [c for c in table.columns if c not in counts and _is_volume(c)]
-    alone = [(counts[0], volumes[0])] if len(counts) == len(volumes) == 1 else []
-    return beside or alone
+    if not beside and len(volumes) == 1 and len(counts) <= 1:
+        count = counts[0] if counts else None
+        return [(count, volumes[0])] if count is not None or _one_per_line(table) else []
+    return beside
 
 
 def _counts_fills(column: Column) -> bool:
@@ -101,24 +119,26 @@ def _is_volume(column: Column) -> bool:
     return (volume or "volume" in said) and not said & {"acid", "aliquot", "filtrate", "burette"}
 
 
-def _runs(table: Table, count: int, volume: int) -> list[_Run]:
+def _runs(table: Table, count: int | None, volume: int) -> list[_Run]:
     """Return the runs of a table whose fills are counted from 1, empty if they are not.
 
-    A fill that was passed over is a question.
+    A fill that was passed over is a question. Where nothing counts them all are of one run.
     """
     whose = [c.place for c in table.columns if c.reading.column in ("section", "group", "run")]
     runs: list[_Run] = []
     last: dict[tuple[str, ...], _Run] = {}
     key: tuple[str, ...] = ()
     for line in table.lines:
-        mark, read = table.view.get(line, count), table.view.get(line, volume)
+        read = table.view.get(line, volume)
+        mark = read if count is None else table.view.get(line, count)
         if mark is None:
             if read is None:
                 continue  # a note or a blank line
             return []
         named = tuple(c.text.strip() if (c := table.view.get(line, p)) else "" for p in whose)
         key = named if any(named) else key
-        run, number = last.get(key), _number(mark.text)
+        run = last.get(key)
+        number = _number(mark.text) if count is not None else 1 + len(run.fills if run else ())
         if number == 1:
             runs.append(_Run(line, [read] if read is not None else []))
             last[key] = runs[-1]
@@ -133,7 +153,7 @@ def _runs(table: Table, count: int, volume: int) -> list[_Run]:
         else:
             return []
         run.rest.append(line)
-    passed = {count, volume, *_beside_the_point(table)}
+    passed = {volume, *_beside_the_point(table)} | ({count} if count is not None else set())
     if any(_says_more(table, run, passed) for run in runs):
         return []
     return runs
@@ -168,7 +188,9 @@ def _says_more(table: Table, run: _Run, known: set[int]) -> bool:
     return False
 
 
-def _folded(table: Table, count: Column, volume: Column, runs: Sequence[_Run], book: Book) -> Table:
+def _folded(
+    table: Table, count: Column | None, volume: Column, runs: Sequence[_Run], book: Book
+) -> Table:
     unit = unit_in_heading(volume.heading)[1]
     most = max(len(run.fills) for run in runs)
     names = [fill_column(n) for n in range(1, most + 1)]
@@ -181,7 +203,7 @@ def _folded(table: Table, count: Column, volume: Column, runs: Sequence[_Run], b
             cells["water_volume_ml"] = run.total
         for line in (run.first, *run.rest):
             view.cells.pop((line, volume.place), None)
-            mark = view.cells.pop((line, count.place), None)
+            mark = view.cells.pop((line, count.place), None) if count is not None else None
             if mark is not None:
                 book.enter(mark, Entry("context", note="counts the fills of a run"))
         for line in run.rest:
@@ -192,7 +214,7 @@ def _folded(table: Table, count: Column, volume: Column, runs: Sequence[_Run], b
             view.cells[run.first, places[name]] = cell
     dropped = {line for run in runs for line in run.rest}
     view.index()
-    kept = [c for c in table.columns if c not in (count, volume)]
+    kept = [c for c in table.columns if c is not count and c is not volume]
     added = [
         replace(volume, place=place, reading=Reading((name,), unit, "pattern"))
         for name, place in places.items()

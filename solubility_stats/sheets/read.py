@@ -22,6 +22,7 @@ from solubility_stats.sheets.join import join_tables
 from solubility_stats.sheets.layouts import tables_of
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.legend import codes_explained, explains, legend_of, with_legend
+from solubility_stats.sheets.lone_water import doubt_lone_water
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.pairs import with_pairs_split, with_working_split
@@ -172,7 +173,7 @@ def _read_file(source: Source, state: State) -> None:
         say_for_tables_beside(book, own)
     with_runs = {id(b) for (b, *_), drafts in zip(found, read, strict=True) if drafts}
     read += [_particulars(b, state) for b in state.books[before:] if id(b) not in with_runs]
-    _take_runs(read, state)
+    _take_runs(read, state, state.books[before:])
 
 
 def _particulars(book: Book, state: State) -> list[Draft]:
@@ -183,10 +184,11 @@ def _particulars(book: Book, state: State) -> list[Draft]:
     return particulars(book, state.mapping.know(sheet.file, sheet.name))
 
 
-def _take_runs(read: Sequence[list[Draft]], state: State) -> None:
+def _take_runs(read: Sequence[list[Draft]], state: State, books: Sequence[Book]) -> None:
     """Join the tables of a file, and tell those apart that could not be joined."""
     tables, setup = without_setup(read)
     parts = join_tables(tables)
+    doubt_lone_water(parts, books)
     give_to_all(setup, parts)
     by_sheet: dict[str, list[list[Draft]]] = {}
     for drafts in parts:
@@ -199,7 +201,8 @@ def _take_runs(read: Sequence[list[Draft]], state: State) -> None:
 def _tell_stacked_apart(parts: list[list[Draft]]) -> None:
     """Name the tables of one sheet that share a section and its group codes but not their runs."""
     keys = [
-        {(*d.key[:3], d.values.get("run")) for d in drafts if d.key[2]} for drafts in parts
+        {(*d.key[:3], d.values.get("run")) for d in drafts if d.key[2] and not d.set_aside}
+        for drafts in parts
     ]  # trials that are numbered tell themselves apart
     for number, (drafts, mine) in enumerate(zip(parts, keys, strict=True)):
         shared = mine & set().union(*(k for at, k in enumerate(keys) if at != number), set())
