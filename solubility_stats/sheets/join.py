@@ -177,9 +177,10 @@ _OF_ALL = frozenset({"temperature_c", "filtration"})
 def _is_other_route(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
     """Tell whether a table holds only what few groups read of their filtrate, below the runs."""
     mine, theirs = _readings(one), _readings(other) - _OF_ALL
-    same = {(d.file, d.sheet, d.key[1]) for d in (*one, *other)}
+    same = {(d.file, d.sheet) for d in (*one, *other)}
+    named = {d.key[1] for d in (*one, *other) if d.section_said}  # the name of a sheet is one
     of_filtrate = bool(theirs) and theirs <= _OF_FILTRATE and not theirs & mine
-    return len(same) == 1 and of_filtrate and "initial_mass_g" in mine
+    return len(same) == 1 and len(named) <= 1 and of_filtrate and "initial_mass_g" in mine
 
 
 def _on_two_days(one: Sequence[Draft], other: Sequence[Draft]) -> bool:

@@ -144,7 +144,6 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\As (?:trouvée|calculée|obtenue)\b", " solubility "),
     (r"\blp\b", " no "),
     (r"\bcyl(?:inder)? full\b", " fill "),
-    (r"\b(solid|powder|lime|residue) only\b", r" \1 alone "),
     # "Back on plate 10 more min, then" is about what was weighed afterwards.
     (r"\bback on (?:the )?(?:hot ?|warm ?)?plate\b(?: (?:for )?(?:another )?\d+ (?:more )?min\w*)?"
      r"(?: (?:and )?then\b)?", " again after heat "),

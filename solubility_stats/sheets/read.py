@@ -31,7 +31,12 @@ from solubility_stats.sheets.preamble import say_for_all, say_for_tables_beside,
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
-from solubility_stats.sheets.setup_sheet import give_to_all, particulars, without_setup
+from solubility_stats.sheets.setup_sheet import (
+    give_to_all,
+    particulars,
+    said_to_everybody,
+    without_setup,
+)
 from solubility_stats.sheets.ticks import with_ticks_read
 
 Path = Literal["auto", "full", "values"]
@@ -190,6 +195,10 @@ def _take_runs(read: Sequence[list[Draft]], state: State, books: Sequence[Book])
     parts = join_tables(tables)
     doubt_lone_water(parts, books)
     give_to_all(setup, parts)
+    for book in books:
+        if own := [t for t in parts if t and t[0].sheet == book.sheet.name]:
+            know = state.mapping.know(book.sheet.file, book.sheet.name)
+            give_to_all(said_to_everybody(book, know), own)
     by_sheet: dict[str, list[list[Draft]]] = {}
     for drafts in parts:
         state.drafts += drafts

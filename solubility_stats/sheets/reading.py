@@ -27,6 +27,7 @@ from solubility_stats.sheets.reread import (
     as_result,
     below_titles,
     by_codes,
+    on_hot_plate,
     with_unit,
     without_numbers,
 )
@@ -70,6 +71,7 @@ def read_table(
     columns = tuple(by_codes(c, state.explained, values[c.place], known) for c in columns)
     if table.view.turned:
         columns = below_titles(columns, values)
+    columns = on_hot_plate(columns, table.caption)
     columns = tuple(as_result(c, values[c.place]) for c in columns)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from solubility_stats.quantities import quantity
@@ -37,10 +38,48 @@ def particulars(book: Book, know: Know) -> list[Draft]:
     know : callable
         Reads a stack of heading texts.
     """
-    sheet = book.sheet
-    draft = Draft(sheet.file, sheet.name, "particulars")
-    for label, value in _labelled(sheet):
-        column = know((label.text,)).column
+    draft = _stated(book, know, _labelled(book.sheet))
+    named = {s for c in book.sheet.texts if (s := section_named(c.text))}
+    if draft.values and len(named) == 1:
+        draft.values["section"] = named.pop()
+        draft.section_said = True
+    return [draft] if draft.values else []
+
+
+# "all 8 groups together:" over "stir | 12 min"
+_EVERYBODY = re.compile(
+    r"\b(?:every(?:one|body)|all (?:the )?(?:\w+ )?(?:groups|teams|tables|benches|pairs|of us)|"
+    r"(?:the )?whole class|(?:the )?same for all)\b",
+    re.IGNORECASE,
+)
+
+
+def said_to_everybody(book: Book, know: Know) -> Draft:
+    """Return what labels beside no table state, below words that speak of all groups.
+
+    Parameters
+    ----------
+    book : Book
+        The ledger of a sheet with runs.
+    know : callable
+        Reads a stack of heading texts.
+    """
+    said = {c.row for c in book.sheet.texts if not book.reached(c) and _EVERYBODY.search(c.text)}
+    pairs: list[tuple[RawCell, RawCell]] = []
+    for label, value in _labelled(book.sheet) if said else ():
+        above = {p[0].row for p in pairs} | said
+        if label.row - 1 in above and not book.reached(label):
+            pairs.append((label, value))
+    return _stated(book, know, pairs)
+
+
+def _stated(book: Book, know: Know, pairs: Sequence[tuple[RawCell, RawCell]]) -> Draft:
+    draft = Draft(book.sheet.file, book.sheet.name, "particulars")
+    for label, value in pairs:
+        behind = _UNIT_BEHIND.search(value.text)
+        column = know((label.text,)).column or (
+            know((label.text, behind[1])).column if behind else None
+        )
         if column is None and "acid" in concepts_in(label.text):
             column = "titrant_mol_per_l"  # "Acid in burette | hydrochloric acid 0.1 mol/L"
         if column not in ONCE_PER_TABLE or not is_reading(column) or column in draft.values:
@@ -55,10 +94,10 @@ def particulars(book: Book, know: Know) -> list[Draft]:
         draft.values[column] = parsed.value
         if parsed.decimals is not None:
             draft.decimals[column] = parsed.decimals
-    if draft.values and len(named := {s for c in sheet.texts if (s := section_named(c.text))}) == 1:
-        draft.values["section"] = named.pop()
-        draft.section_said = True
-    return [draft] if draft.values else []
+    return draft
+
+
+_UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,8})\.?\s*\Z")
 
 
 def _labelled(sheet: Sheet) -> list[tuple[RawCell, RawCell]]:

@@ -7,7 +7,7 @@ search on the turned sheet finds tables whose groups stand side by side.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from solubility_stats.sheets import keywords
@@ -100,14 +100,42 @@ def find_tables(view: View, know: Know) -> list[Table]:
     sheet = view.sheet
     upright = _tables(view, know)
     best_upright = max((t.understood for t in upright), default=0)
-    if best_upright >= _CLEARLY and 2 * sum(map(_size, upright)) > len(sheet.cells):
+    clear = best_upright >= _CLEARLY and 2 * sum(map(_size, upright)) > len(sheet.cells)
+    if clear and not _names_stand_in_a_row(view, upright, know):
         return upright
     turned = _tables(View(sheet, turned=True), know)
     best_turned = max((t.understood for t in turned), default=0)
     chosen, other = (turned, upright) if best_turned > best_upright else (upright, turned)
     claimed = set().union(*(_claims(t) for t in chosen)) if chosen else set()
-    rest = [t for t in other if t.understood >= 3 and not claimed & _claims(t)]
+    rest = [t for t in other if not claimed & _claims(t)]
+    rest = [
+        _with_own_title(t) if _is_one_answer_each(t) else t
+        for t in rest
+        if t.understood >= _FEWEST or _is_one_answer_each(t)
+    ]
     return [*chosen, *rest]
+
+
+_FEWEST = 3
+
+
+def _is_one_answer_each(table: Table) -> bool:
+    """Tell whether a turned table holds one reading of each group: "Group | 1 | 2 | 3"."""
+    read = [c.reading.column for c in table.columns]
+    return table.view.turned and read[0] == "group" and all(read) and len(table.lines) >= _FEWEST
+
+
+def _with_own_title(table: Table) -> Table:
+    """Return a table of two rows with what stands right above it, not all that is on the left."""
+    near = tuple(c for c in table.caption if table.first - 1 <= c.row <= table.last)
+    return replace(table, caption=near)
+
+
+def _names_stand_in_a_row(view: View, upright: list[Table], know: Know) -> bool:
+    """Tell whether the names of groups stand side by side on a line that no table claims."""
+    taken = {i for t in upright for i in (*t.header, *t.lines)}
+    rows = [i for i in view.lines if i not in taken and len(view.along[i]) > _FEWEST]
+    return any(know((view.cells[i, view.along[i][0]].text,)).column == "group" for i in rows)
 
 
 # With so many headings in a row over most of the sheet, turning it cannot show more.
@@ -150,6 +178,7 @@ def _tables(view: View, know: Know) -> list[Table]:
             default=view.lines[-1] + 1,
         )
         floor = _without_caption_below(view, header[-1], floor, first, last)
+        floor = _end_of_part(view, header, floor, (first, last))
         ceiling = max(
             (
                 max(lines)
@@ -190,6 +219,42 @@ def _without_caption_below(view: View, top: int, floor: int, first: int, last: i
             return floor
         line -= 1
     return line if line - 1 > top and floor <= view.lines[-1] else floor
+
+
+_PART = re.compile(
+    r"\s*(?:part|step|stage|station|teil|schritt|partie|étape|parte|paso|etapa|fase|del|deel|stap|"
+    r"osa|vaihe|część|krok|část|bölüm)\s*(?:[A-H]|\d{1,2}|[IVX]{1,4})\s*(?:[:.)(–-].*)?",
+    re.IGNORECASE,
+)
+
+
+def _end_of_part(view: View, header: tuple[int, ...], floor: int, span: tuple[int, int]) -> int:
+    """Return where a table ends if the title of the next part of the lab stands below a gap.
+
+    "Part C: stirring" over labels with a value each, or over the names of the groups side by side,
+    is nobody's run; a part with further lines like those above it goes on with the table.
+    """
+    heading = view.get(header[-1], span[0])
+    lines = [i for i in view.lines if header[-1] < i < floor]
+    for line in lines:
+        if view.turned or line - 1 in view.along or len(view.along[line]) != 1:
+            continue
+        title = view.cells[line, view.along[line][0]]
+        if not isinstance(title.value, str) or not _PART.fullmatch(title.text):
+            continue
+        block: list[int] = []
+        for below in lines[lines.index(line) + 1 :]:
+            if below != (block[-1] if block else line) + 1:
+                break
+            block.append(below)
+        few = all(len(view.along[i]) <= _LABEL_AND_VALUE for i in block)
+        firsts = [c.text.strip() for i in block if (c := view.get(i, span[0])) is not None]
+        if block and (few or (heading is not None and heading.text.strip() in firsts)):
+            return line
+    return floor
+
+
+_LABEL_AND_VALUE = 2
 
 
 def _among_runs(view: View, head: Head, heads: list[Head]) -> bool:
