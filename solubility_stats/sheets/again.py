@@ -16,6 +16,15 @@ _ANEW = re.compile(
 )
 
 
+_LONGEST_CODE = 6
+
+
+def is_group_again(code: str) -> bool:
+    """Tell whether a text is the code of a group that did it twice: "2 (2nd try)"."""
+    aside = _ASIDE.fullmatch(code)
+    return aside is not None and len(aside["group"]) <= _LONGEST_CODE and says_again(aside["said"])
+
+
 def same_group_again(drafts: Sequence[Draft], elsewhere: Collection[str] = ()) -> None:
     """Take "3 (redo)" for group 3 where group 3 stands in the table too.
 

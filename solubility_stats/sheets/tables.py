@@ -25,6 +25,7 @@ from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import UNIT_WORDS
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.parts import end_of_part
 from solubility_stats.sheets.places import group_of_sheet
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -178,7 +179,7 @@ def _tables(view: View, know: Know) -> list[Table]:
             default=view.lines[-1] + 1,
         )
         floor = _without_caption_below(view, header[-1], floor, first, last)
-        floor = _end_of_part(view, header, floor, (first, last))
+        floor = end_of_part(view, header, floor, (first, last))
         ceiling = max(
             (
                 max(lines)
@@ -219,42 +220,6 @@ def _without_caption_below(view: View, top: int, floor: int, first: int, last: i
             return floor
         line -= 1
     return line if line - 1 > top and floor <= view.lines[-1] else floor
-
-
-_PART = re.compile(
-    r"\s*(?:part|step|stage|station|teil|schritt|partie|étape|parte|paso|etapa|fase|del|deel|stap|"
-    r"osa|vaihe|część|krok|část|bölüm)\s*(?:[A-H]|\d{1,2}|[IVX]{1,4})\s*(?:[:.)(–-].*)?",
-    re.IGNORECASE,
-)
-
-
-def _end_of_part(view: View, header: tuple[int, ...], floor: int, span: tuple[int, int]) -> int:
-    """Return where a table ends if the title of the next part of the lab stands below a gap.
-
-    "Part C: stirring" over labels with a value each, or over the names of the groups side by side,
-    is nobody's run; a part with further lines like those above it goes on with the table.
-    """
-    heading = view.get(header[-1], span[0])
-    lines = [i for i in view.lines if header[-1] < i < floor]
-    for line in lines:
-        if view.turned or line - 1 in view.along or len(view.along[line]) != 1:
-            continue
-        title = view.cells[line, view.along[line][0]]
-        if not isinstance(title.value, str) or not _PART.fullmatch(title.text):
-            continue
-        block: list[int] = []
-        for below in lines[lines.index(line) + 1 :]:
-            if below != (block[-1] if block else line) + 1:
-                break
-            block.append(below)
-        few = all(len(view.along[i]) <= _LABEL_AND_VALUE for i in block)
-        firsts = [c.text.strip() for i in block if (c := view.get(i, span[0])) is not None]
-        if block and (few or (heading is not None and heading.text.strip() in firsts)):
-            return line
-    return floor
-
-
-_LABEL_AND_VALUE = 2
 
 
 def _among_runs(view: View, head: Head, heads: list[Head]) -> bool:

@@ -60,6 +60,19 @@ def test_only_the_second_start_may_reach_the_last_station(workbook: Write) -> No
     assert live.at["8", "recovered_with_paper_mass_g"] == 2.533
 
 
+@pytest.mark.parametrize("code", ["8 again", "8 (2nd try)", "8 - second attempt"])
+def test_the_second_start_in_other_words(workbook: Write, code: str) -> None:
+    tables = [[[code if c == "8 again" else c for c in row] for row in t]
+              for t in (SCALE, WATER, [row for row in PLATE if row[0] != 8])]  # fmt: skip
+    sheets = dict(zip(("scale", "water", "hot plate"), tables, strict=True))
+    runs = ss.read_class(workbook(sheets)).runs
+    second = runs[runs["recovered_with_paper_mass_g"] == 2.533]
+    assert second[["group", "initial_mass_g", "water_volume_ml"]].values.tolist() == [
+        ["8", 2.07, 101.5]
+    ]
+    assert second["set_aside"].tolist() == [""]
+
+
 def test_which_start_it_was_is_not_guessed(workbook: Write) -> None:
     plate = [[8, *row[1:]] if row[0] == "8 again" else row for row in PLATE if row[0] != 8]
     runs = _side_by_side(workbook, plate).runs
@@ -145,6 +158,8 @@ def test_a_table_that_goes_on_below_the_title_of_a_part_is_one(workbook: Write) 
             ["C", 2.1, 201, 1.77], ["D", 2.2, 200, 1.86]]  # fmt: skip
     runs = ss.read_class(workbook({"x": rows})).runs
     assert runs["group"].tolist() == ["A", "B", "C", "D"]
+    two = ss.read_class(workbook({"x": [row[:2] for row in rows]})).runs
+    assert two["group"].tolist() == ["A", "B", "C", "D"]
 
 
 def test_waiting_over_a_stirrer_is_stirring(workbook: Write) -> None:
