@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import fill_column, fill_columns
+from solubility_stats.sheets.again import same_group_again
 from solubility_stats.sheets.cell_reader import CellReader, Habits, Line, Read
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.ledger import Book, Entry
@@ -17,9 +17,7 @@ from solubility_stats.sheets.model import (
     column_letters,
 )
 from solubility_stats.sheets.places import (
-    RUN_WORDS,
     one_group_in,
-    says_again,
     section_in,
     without_common_prefix,
 )
@@ -65,7 +63,7 @@ def runs_of(
                 if line.kind != "run":
                     draft.set_aside = _NO_RUN[line.kind]
             drafts += made
-    _same_group_again(drafts)
+    same_group_again(drafts)
     _shorten_codes(drafts)
     if table.view.turned:
         drafts = join_pours(drafts, book)
@@ -282,29 +280,3 @@ def _shorten_codes(drafts: Sequence[Draft]) -> None:
         for d in drafts:
             if column in d.values:
                 d.values[column] = short.get(str(d.values[column]), d.values[column])
-
-
-# "3 (redo)", "4 (2. Versuch)", "5 – omtag": what may stand behind the code of a group.
-_ASIDE = re.compile(r"(?P<group>\S.*?)(?:\s*[(\[,–]\s*|\s+-\s*|\s+)(?P<said>[^()\[\],]+)[)\].]*")
-# A second preparation, and not the first one corrected.
-_ANEW = re.compile(
-    rf"repeat(?:ed)?|re-?runs?|.*\d.*|.*(?<![^\W_])(?:{RUN_WORDS})(?![^\W_]).*", re.IGNORECASE
-)
-
-
-def _same_group_again(drafts: Sequence[Draft]) -> None:
-    """Take "3 (redo)" for group 3 where group 3 stands in the table too.
-
-    What is called a repeat is a second preparation, where the first stands once beside it.
-    """
-    groups = {str(d.values["group"]) for d in drafts if d.values.get("group")}
-    for draft in drafts:
-        code = str(draft.values.get("group") or "")
-        aside = _ASIDE.fullmatch(code) if not code.isalnum() else None
-        if not aside or aside["group"] not in groups or not says_again(aside["said"]):
-            continue
-        draft.values["group"] = aside["group"]
-        peers = [d for d in drafts if d.key[:3] == draft.key[:3] and not d.set_aside]
-        if _ANEW.fullmatch(aside["said"].strip()) and not any(d.key[3] for d in peers):
-            for d in peers if len(peers) == 2 else [draft]:
-                d.values["run"] = "2" if d is draft else "1"

@@ -14,7 +14,8 @@ class Draft:
 
     ``unread`` holds the columns whose cell is there but could not be read; ``section_said`` tells
     that the sheet itself named the section, in a column or beside a label; ``doubtful`` that a
-    number stands in some cell that could not be read.
+    number stands in some cell that could not be read; ``again`` that the code of the group says it
+    started anew.
     """
 
     file: str
@@ -29,6 +30,7 @@ class Draft:
     hidden: bool = False
     section_said: bool = False
     doubtful: bool = False
+    again: str = ""
 
     @property
     def key(self) -> tuple[str, str, str, str]:

@@ -243,12 +243,17 @@ def _less_sure(reading: Reading, wording: str, texts: Sequence[str]) -> Reading:
             return unsure(reading, known, strange)
     said = keywords.concepts_among(w for t in others for w in normal(t).split())
     mine = keywords.concepts_among(normal(wording).split())
+    if known == ["stir_min"] and "stir" in mine and all(map(_WAITING.fullmatch, others)):
+        return reading  # whoever stirs waits as well
     if said <= _PARENTS | mine or "alone" in mine:
         return reading
     if len(known) == 1 and said <= _WHEN.get(known[0], frozenset()) | _PARENTS | mine:
         return reading
     note = f"may mean {' or '.join(known)}, but stands with '{others[0]}'"
     return replace(reading, candidates=(*known, keywords.UNSURE), note=note)
+
+
+_WAITING = re.compile(r"\W*wait(?:ing)?(?: times?| periods?)?\W*", re.IGNORECASE)
 
 
 def _says_nothing(word: str) -> bool:

@@ -6,9 +6,11 @@ groups are the same and no reading of a group stands in both; everything else st
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from math import isclose
 
+from solubility_stats.sheets.again import same_group_again
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.places import is_weekday, section_in
 
@@ -32,6 +34,7 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
     """
     if len(tables) < 2:
         return list(tables)
+    _say_who_did_it_again(tables)
     left: list[list[Draft]] = []
     for drafts in _without_overview(_with_other_half(tables)):
         partner = next((other for other in left if _are_one(other, drafts)), None)
@@ -40,6 +43,13 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
         else:
             _join(partner, drafts)
     return _with_forms(left)
+
+
+def _say_who_did_it_again(tables: Sequence[list[Draft]]) -> None:
+    """Know "8 again" for group 8 where only another table has the first run of group 8."""
+    groups = {d.key[2] for drafts in tables for d in drafts}
+    for drafts in tables:
+        same_group_again(drafts, groups)
 
 
 def _with_other_half(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
@@ -167,9 +177,10 @@ _OF_ALL = frozenset({"temperature_c", "filtration"})
 def _is_other_route(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
     """Tell whether a table holds only what few groups read of their filtrate, below the runs."""
     mine, theirs = _readings(one), _readings(other) - _OF_ALL
-    same = {(d.file, d.sheet, d.key[1]) for d in (*one, *other)}
+    same = {(d.file, d.sheet) for d in (*one, *other)}
+    named = {d.key[1] for d in (*one, *other) if d.section_said}  # the name of a sheet is one
     of_filtrate = bool(theirs) and theirs <= _OF_FILTRATE and not theirs & mine
-    return len(same) == 1 and of_filtrate and "initial_mass_g" in mine
+    return len(same) == 1 and len(named) <= 1 and of_filtrate and "initial_mass_g" in mine
 
 
 def _on_two_days(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
@@ -188,15 +199,15 @@ def _on_two_days(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
 
 
 def _by_code(drafts: Sequence[Draft], whole: bool) -> dict[tuple[str, ...], Draft]:
-    """Return the runs by group and run code; nothing if a code stands twice or is missing.
+    """Return the runs by group, run code and whether it is a redo; nothing if one stands twice.
 
     The ``whole`` code has the section too, where all sheets name it.
     """
     found = {_code(d, whole): d for d in drafts if not d.set_aside}
     live = sum(not d.set_aside for d in drafts)
-    named = all(code[-2] for code in found)
+    named = all(code[-3] for code in found)
     # One group's trials, on a sheet of raw and a sheet of processed data.
-    numbered = all(not code[-2] and code[-1] for code in found)
+    numbered = all(not code[-3] and code[-2] for code in found)
     return found if len(found) == live and (named or numbered) else {}
 
 
@@ -205,7 +216,7 @@ def _readings(drafts: Sequence[Draft]) -> set[str]:
 
 
 def _code(draft: Draft, whole: bool) -> tuple[str, ...]:
-    return draft.key[1:] if whole else draft.key[2:]
+    return (*(draft.key[1:] if whole else draft.key[2:]), draft.again)
 
 
 def _agree(one: Draft, other: Draft) -> bool:
@@ -240,13 +251,29 @@ def _join(one: list[Draft], other: list[Draft]) -> None:
             draft.values.pop("section", None)
             draft.section_said = False
     whole = not steps and all(d.section_said for d in (*one, *other))
-    parts = _by_code(one, whole)
+    parts, theirs = _by_code(one, whole), _by_code(other, whole)
+    for mine, wider in ((parts, theirs), (theirs, parts)):
+        for code in _not_said_which(mine, wider):
+            mine[code].set_aside = "one of several runs of its group, and not said which"
     for draft in other:
         run = parts.get(_code(draft, whole)) if not draft.set_aside else None
-        if run is None:
+        if run is None or run.set_aside:
             one.append(draft)
         else:
             _complete(run, draft)
+
+
+def _not_said_which(
+    mine: Mapping[tuple[str, ...], Draft], theirs: Mapping[tuple[str, ...], Draft]
+) -> list[tuple[str, ...]]:
+    """Return the groups that a table lists once and without a word, and the other several times."""
+    several = Counter(code[:-2] for code in theirs)
+    own = Counter(code[:-2] for code in mine)
+    return [
+        code
+        for code in mine
+        if not any(code[-2:]) and own[code[:-2]] == 1 and several[code[:-2]] > 1
+    ]
 
 
 def _complete(run: Draft, part: Draft) -> None:

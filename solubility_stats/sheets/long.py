@@ -6,7 +6,8 @@ address, and then read like any other.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -21,7 +22,7 @@ from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 from solubility_stats.sheets.view import View, looks_like_number
-from solubility_stats.sheets.withdrawn import Logged, withdrawn
+from solubility_stats.sheets.withdrawn import Logged, takes_back, withdrawn, without_remark
 
 _VALUE_WORDS = keywords.listed("values") | {"number", "recorded"}
 _UNIT_WORDS = keywords.listed("units")
@@ -130,7 +131,7 @@ class _Said:
 def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
     listed = list(_listed(view, layout, know, book))
     logged = [Logged(s.line, (s.whose, s.column), s.remark) for s in listed]
-    back = withdrawn(logged) if layout.remark is not None else {}
+    back = withdrawn(logged) if any(s.remark for s in listed) else {}
     runs: dict[tuple[str, ...], list[dict[str, RawCell]]] = {}
     heads: dict[str, tuple[RawCell, Reading]] = {}
     lost: list[_Said] = []
@@ -165,7 +166,9 @@ _POUR = "pour"
 def _listed(view: View, layout: _Layout, know: Know, book: Book) -> Iterator[_Said]:
     """Yield the lines with a reading that is understood; enter the others in the ledger."""
     above: dict[str, RawCell] = {}
-    columns: dict[str, str] = {}
+    named: dict[tuple[str, ...], _Named] = {}
+    last: dict[str, _Said] = {}
+    following: set[str] = set()  # whose next line does not count
     for i in layout.lines:
         name = view.cells[i, layout.quantity]
         unit = view.cells.get((i, layout.unit)) if layout.unit is not None else None
@@ -174,22 +177,67 @@ def _listed(view: View, layout: _Layout, know: Know, book: Book) -> Iterator[_Sa
         if layout.counted:
             number = name.text.removesuffix(".0")
             levels = (f"{layout.counted} {number}", view.cells[layout.header, layout.value].text)
-        reading = know(levels)
-        column = reading.column
-        if name.text not in columns:
-            columns[name.text] = _POUR if _is_pour(name.text, reading) else ""
+        if levels not in named:
+            named[levels] = _named(levels, know, counted=bool(layout.counted))
+        meant = named[levels]
+        column = meant.column
         keys = {c: key for p, c in layout.keys.items() if (key := view.get(i, p)) is not None}
         if layout.counted and column != fill_column(1):  # 2 below 1 is of the same group
             keys = {c: k._replace(merged_from=(k.row, k.col)) for c, k in above.items()} | keys
         above = keys
-        if not layout.counted:
-            column = columns[name.text] or column
+        remark = view.cells.get((i, layout.remark)) if layout.remark is not None else None
+        said = "; ".join(t for t in (remark.text if remark is not None else "", meant.remark) if t)
+        if value is None and (meant.answer or column == _POUR):
+            value = name.saying(meant.answer or "?")  # poured, but how much?
         if column is None or value is None or "group" not in keys:
+            if value is None and (back := takes_back(name.text)):
+                whose = _group(keys)
+                if back == "above" and whose in last:
+                    yield replace(last[whose], remark="void")
+                following |= {whose} if back == "below" else set()
             _leave(view, layout, i, book, bool(column))
             continue
-        remark = view.cells.get((i, layout.remark)) if layout.remark is not None else None
-        said = remark.text if remark is not None else ""
-        yield _Said(i, name, value, unit, reading, column, keys, said)
+        if following & {"", _group(keys)}:
+            following -= {"", _group(keys)}
+            said = f"{said}; void"
+        found = _Said(i, name, value, unit, meant.reading, column, keys, said)
+        last[_group(keys)] = last[""] = found
+        yield found
+
+
+def _group(keys: Mapping[str, RawCell]) -> str:
+    return keys["group"].text.strip() if "group" in keys else ""
+
+
+@dataclass(frozen=True)
+class _Named:
+    """What the text that names a reading says: the reading, a remark, or the answer as well."""
+
+    reading: Reading
+    column: str | None
+    remark: str = ""
+    answer: str = ""
+
+
+# "laser: clear", "filtered, pump"
+_ANSWERED = re.compile(r"(?P<name>[^:,;=]+?)\s*[:,;=]\s*(?P<answer>\S.*)", re.DOTALL)
+
+
+def _named(levels: tuple[str, ...], know: Know, *, counted: bool) -> _Named:
+    """Return what the name of a reading and its unit say."""
+    if counted:
+        reading = know(levels)
+        return _Named(reading, reading.column)
+    name, remark = without_remark(levels[0])
+    reading = know((name, *levels[1:]))
+    column = _POUR if _is_pour(name, reading) else reading.column
+    if remark and column is None:
+        return _Named(know(levels), know(levels).column)
+    found = _ANSWERED.fullmatch(name)
+    asked = know((found["name"],)) if found else reading
+    if asked.column and quantity(asked.column).kind in ("choice", "flag"):
+        return _Named(asked, asked.column, remark, found["answer"] if found else name)
+    return _Named(reading, column, remark)
 
 
 def _is_pour(name: str, reading: Reading) -> bool:

@@ -160,11 +160,14 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bstod still\b|\bstod stille\b", " settled time "),
     (r"\As (?:trouvée|calculée|obtenue)\b", " solubility "),
     (r"\blp\b", " no "),
-    (r"\bcylinder full\b", " fill "),
     (r"\bwhat (?:went|goes|was) wrong\b|\b(?:any|some)thing (?:go|went) wrong\b", " comment "),
     (r"\b(?:jug|mug|pitcher|beaker|cylinder|measuring \w+) (?=(?:pour|fill)\b)", " "),
     (r"\b(?:pour|fill) (?:number |no )?(one|two|three|four|five)\b", r" fill \1 "),
     (r"\bsame (?:both|two|three|2|3) (?:times|readings?)\b|\bno change\Z|\bsteady\Z", " constant "),
+    (r"\bcyl(?:inder)? full\b", " fill "),
+    # "Back on plate 10 more min, then" is about what was weighed afterwards.
+    (r"\bback on (?:the )?(?:hot ?|warm ?)?plate\b(?: (?:for )?(?:another )?\d+ (?:more )?min\w*)?"
+     r"(?: (?:and )?then\b)?", " again after heat "),
     (r"\bcomment (?=avez|as-tu|as |a-t|est|on |vous|tu |filtr)", " method "),
     (r"\blíquido filtrado\b", " filtrate "),
     (r"\b(paper|filter)( and| with| plus| &) (?:the )?((?:dry |dried )?\w+) together\b",

@@ -74,6 +74,10 @@ _CLASS = re.compile(
 )
 
 
+# Of students, beside their year; a batch of the solid has a bottle.
+_BATCH = re.compile(
+    r"(?i:\b(?:year|yr|b\.?\s?sc|sem(?:ester)?)\b.*\bbatch)[\s:–-]+([A-Z]\d?)(?![^\W_])"
+)
 _NTH = re.compile(r"\b(\d{1,2})(?:st|nd|rd|th)\s+(?:hour|hr|period|per|block)\b", re.IGNORECASE)
 
 
@@ -89,7 +93,7 @@ def section_named(text: str) -> str:
         return found[1]
     if found := _NTH.search(text):
         return found[1]
-    found = _CLASS.search(text)
+    found = _CLASS.search(text) or _BATCH.search(text)
     return found[1].replace(" ", "") if found else ""
 
 

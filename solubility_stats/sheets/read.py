@@ -22,6 +22,7 @@ from solubility_stats.sheets.join import join_tables
 from solubility_stats.sheets.layouts import tables_of
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.legend import codes_explained, explains, legend_of, with_legend
+from solubility_stats.sheets.lone_water import doubt_lone_water
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.pairs import (
@@ -35,7 +36,12 @@ from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.pseudonyms import without_codes
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
-from solubility_stats.sheets.setup_sheet import without_setup
+from solubility_stats.sheets.setup_sheet import (
+    give_to_all,
+    particulars,
+    said_to_everybody,
+    without_setup,
+)
 from solubility_stats.sheets.ticks import with_ticks_read
 
 Path = Literal["auto", "full", "values"]
@@ -144,6 +150,7 @@ def _read_file(source: Source, state: State) -> None:
     filled = [s for s in sheets if s.cells]
     found = []
     shared: dict[str, str] = {}
+    before = len(state.books)
     for sheet in filled:
         if explains(sheet):
             shared |= legend_of(sheet)
@@ -175,7 +182,29 @@ def _read_file(source: Source, state: State) -> None:
         own = [t for (b, *_), t in zip(found, read, strict=True) if b is book]
         say_for_all(book, [draft for drafts in own for draft in drafts])
         say_for_tables_beside(book, own)
-    parts = join_tables(without_setup(read))
+    with_runs = {id(b) for (b, *_), drafts in zip(found, read, strict=True) if drafts}
+    read += [_particulars(b, state) for b in state.books[before:] if id(b) not in with_runs]
+    _take_runs(read, state, state.books[before:])
+
+
+def _particulars(book: Book, state: State) -> list[Draft]:
+    """Return what a sheet without runs says of those on the other sheets."""
+    sheet = book.sheet
+    if sheet.name in state.mapping.leave_out_sheets or explains(sheet):
+        return []
+    return particulars(book, state.mapping.know(sheet.file, sheet.name))
+
+
+def _take_runs(read: Sequence[list[Draft]], state: State, books: Sequence[Book]) -> None:
+    """Join the tables of a file, and tell those apart that could not be joined."""
+    tables, setup = without_setup(read)
+    parts = join_tables(tables)
+    doubt_lone_water(parts, books)
+    give_to_all(setup, parts)
+    for book in books:
+        if own := [t for t in parts if t and t[0].sheet == book.sheet.name]:
+            know = state.mapping.know(book.sheet.file, book.sheet.name)
+            give_to_all(said_to_everybody(book, know), own)
     by_sheet: dict[str, list[list[Draft]]] = {}
     for drafts in parts:
         state.drafts += drafts
@@ -187,7 +216,8 @@ def _read_file(source: Source, state: State) -> None:
 def _tell_stacked_apart(parts: list[list[Draft]]) -> None:
     """Name the tables of one sheet that share a section and its group codes but not their runs."""
     keys = [
-        {(*d.key[:3], d.values.get("run")) for d in drafts if d.key[2]} for drafts in parts
+        {(*d.key[:3], d.values.get("run")) for d in drafts if d.key[2] and not d.set_aside}
+        for drafts in parts
     ]  # trials that are numbered tell themselves apart
     for number, (drafts, mine) in enumerate(zip(parts, keys, strict=True)):
         shared = mine & set().union(*(k for at, k in enumerate(keys) if at != number), set())

@@ -316,10 +316,14 @@ def _settle_masses(fields: list[Field], values: Values) -> list[Field]:
     return done
 
 
+_ONLY = re.compile(r"\b(?:solid|powder|lime|residue) only\b", re.IGNORECASE)
+
+
 def _without_vessel(field: Field, taken: Mapping[tuple[str, str], Field]) -> Field:
     """Take "solid alone" beside "paper and solid" for the solid off the paper."""
     pair = {"initial_mass_g", "recovered_mass_g"}
-    alone = "alone" in concepts_in(field.source.heading)
+    said = field.source.heading
+    alone = "alone" in concepts_in(said) or _ONLY.search(said) is not None
     if field.state != "open" or set(field.source.reading.candidates) != pair or not alone:
         return field
     known = {c for c, trial in taken if trial == field.trial}

@@ -5,40 +5,165 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.drafts import Draft, is_reading
-from solubility_stats.sheets.header import ONCE_PER_TABLE
+from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
+from solubility_stats.sheets.ledger import Book, Entry
+from solubility_stats.sheets.model import CellContext, RawCell, Sheet
+from solubility_stats.sheets.phrases import concepts_in
+from solubility_stats.sheets.places import section_named
+from solubility_stats.sheets.sentences import said_in
+from solubility_stats.sheets.titre import TITRATION
+from solubility_stats.sheets.view import looks_like_number
 
 _FEWEST = 2
+# A longer text beside a label is no value of it (judgement).
+_LONGEST = 80
+_OF_TITRATION = frozenset({"titrant_mol_per_l", "aliquot_ml"})
 
 
-def without_setup(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
-    """Return the runs of a file's tables, what a setup sheet says given to all of them.
+def particulars(book: Book, know: Know) -> list[Draft]:
+    """Return what a sheet without runs states in words beside its labels, as one draft at most.
+
+    "Stirring | 20 minutes for all pairs" counts where the label alone means what the words say.
+
+    Parameters
+    ----------
+    book : Book
+        The ledger of a sheet on which no run was found.
+    know : callable
+        Reads a stack of heading texts.
+    """
+    draft = _stated(book, know, _labelled(book.sheet))
+    named = {s for c in book.sheet.texts if (s := section_named(c.text))}
+    if draft.values and len(named) == 1:
+        draft.values["section"] = named.pop()
+        draft.section_said = True
+    return [draft] if draft.values else []
+
+
+# "all 8 groups together:" over "stir | 12 min"
+_EVERYBODY = re.compile(
+    r"\b(?:every(?:one|body)|all (?:the )?(?:\w+ )?(?:groups|teams|tables|benches|pairs|of us)|"
+    r"(?:the )?whole class|(?:the )?same for all)\b",
+    re.IGNORECASE,
+)
+
+
+def said_to_everybody(book: Book, know: Know) -> Draft:
+    """Return what labels beside no table state, below words that speak of all groups.
+
+    Parameters
+    ----------
+    book : Book
+        The ledger of a sheet with runs.
+    know : callable
+        Reads a stack of heading texts.
+    """
+    said = {c.row for c in book.sheet.texts if not book.reached(c) and _EVERYBODY.search(c.text)}
+    pairs: list[tuple[RawCell, RawCell]] = []
+    for label, value in _labelled(book.sheet) if said else ():
+        above = {p[0].row for p in pairs} | said
+        if label.row - 1 in above and not book.reached(label):
+            pairs.append((label, value))
+    return _stated(book, know, pairs)
+
+
+def _stated(book: Book, know: Know, pairs: Sequence[tuple[RawCell, RawCell]]) -> Draft:
+    draft = Draft(book.sheet.file, book.sheet.name, "particulars")
+    for label, value in pairs:
+        behind = _UNIT_BEHIND.search(value.text)
+        column = know((label.text,)).column or (
+            know((label.text, behind[1])).column if behind else None
+        )
+        if column is None and "acid" in concepts_in(label.text):
+            column = "titrant_mol_per_l"  # "Acid in burette | hydrochloric acid 0.1 mol/L"
+        if column not in ONCE_PER_TABLE or not is_reading(column) or column in draft.values:
+            continue
+        said = _said(column, label, value)
+        parsed = parse_cell(said, quantity(column), CellContext(column)) if said else None
+        if parsed is None or parsed.value is None:
+            continue
+        book.enter(label, Entry("context", column, note=f"label of {column}"), again=True)
+        note = "stated once for the runs on the other sheets"
+        book.enter(value, Entry(parsed.outcome, column, parsed.value, note=note), again=True)
+        draft.values[column] = parsed.value
+        if parsed.decimals is not None:
+            draft.decimals[column] = parsed.decimals
+    return draft
+
+
+_UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,8})\.?\s*\Z")
+
+
+def _labelled(sheet: Sheet) -> list[tuple[RawCell, RawCell]]:
+    """Return the texts with one cell beside them and nothing else on their line."""
+    rows: dict[int, list[RawCell]] = {}
+    for _, cell in sorted(sheet.cells.items()):
+        rows.setdefault(cell.row, []).append(cell)
+    pairs = [(cells[0], cells[1]) for cells in rows.values() if len(cells) == 2]
+    return [(a, b) for a, b in pairs if isinstance(a.value, str) and not looks_like_number(a)]
+
+
+def _said(column: str, label: RawCell, value: RawCell) -> RawCell | None:
+    """Return the value of a label: a bare one, or what the words beside the label say."""
+    if looks_like_number(value) or quantity(column).kind != "number":
+        return value
+    if len(value.text) > _LONGEST:
+        return None
+    known = set(TITRATION) if column == "aliquot_ml" else set()
+    found = said_in([value.saying(f"{label.text}: {value.text}")], known).get(column)
+    return value.saying(found[1]) if found else None
+
+
+def without_setup(tables: Sequence[list[Draft]]) -> tuple[list[list[Draft]], Draft | None]:
+    """Part the runs of a file's tables from what a setup sheet says of all of them.
 
     Parameters
     ----------
     tables : sequence of list of Draft
-        The runs of each table; changed in place where a setup sheet speaks of them.
+        The runs of each table.
+
+    Returns
+    -------
+    tables : list of list of Draft
+        Without that of the setup sheet, where there is one.
+    setup : Draft or None
+        What it says.
     """
     said = [t for t in tables if _is_setup(t)]
     others = [t for t in tables if t and not _is_setup(t)]
-    runs = [d for t in others for d in t if not d.set_aside and any(map(is_reading, d.values))]
+    runs = _live(others)
     if len(said) != 1 or len(runs) < _FEWEST or _shares_sheet(said[0][0], runs):
-        return list(tables)
-    setup = said[0][0]
+        return [t for t in tables if not _is_spoken(t)], None
+    return others, said[0][0]
+
+
+def give_to_all(setup: Draft | None, tables: Sequence[list[Draft]]) -> None:
+    """Give the runs of a file what its setup sheet says of them; they are changed in place."""
+    runs = _live(tables)
+    if setup is None or not runs:
+        return
     known = set().union(*({*d.values, *d.unread} for d in runs))
     if not any(d.section_said for d in runs):
         known.discard("section")  # the name of a sheet gives way
+    titrated = [d for d in runs if TITRATION & {*d.values, *d.unread}]
     for column, value in setup.values.items():
         if column in ("group", "run", "comment") or column in known:
             continue  # the runs say it themselves
-        for draft in runs:
+        for draft in titrated or runs if column in _OF_TITRATION else runs:
             draft.values[column] = value
             if column in setup.decimals:
                 draft.decimals[column] = setup.decimals[column]
             draft.section_said = draft.section_said or column == "section"
-    return others
+
+
+def _live(tables: Sequence[list[Draft]]) -> list[Draft]:
+    return [d for t in tables for d in t if not d.set_aside and any(map(is_reading, d.values))]
 
 
 def _is_setup(drafts: Sequence[Draft]) -> bool:
@@ -47,6 +172,11 @@ def _is_setup(drafts: Sequence[Draft]) -> bool:
         return False
     readings = {c for c in (*drafts[0].values, *drafts[0].unread) if is_reading(c)}
     return bool(readings) and readings <= {*ONCE_PER_TABLE} - {"water_volume_ml"}
+
+
+def _is_spoken(drafts: Sequence[Draft]) -> bool:
+    """Tell whether a draft is made of what a sheet without runs says, so that it is no run."""
+    return len(drafts) == 1 and drafts[0].line == "particulars"
 
 
 def _shares_sheet(setup: Draft, runs: Sequence[Draft]) -> bool:

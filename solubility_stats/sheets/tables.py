@@ -7,7 +7,7 @@ search on the turned sheet finds tables whose groups stand side by side.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from solubility_stats.sheets import keywords
@@ -25,6 +25,7 @@ from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import UNIT_WORDS
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.parts import end_of_part
 from solubility_stats.sheets.places import group_of_sheet
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -100,14 +101,42 @@ def find_tables(view: View, know: Know) -> list[Table]:
     sheet = view.sheet
     upright = [t for t in _tables(view, know) if not _heads_groups(t)]
     best_upright = max((t.understood for t in upright), default=0)
-    if best_upright >= _CLEARLY and 2 * sum(map(_size, upright)) > len(sheet.cells):
+    clear = best_upright >= _CLEARLY and 2 * sum(map(_size, upright)) > len(sheet.cells)
+    if clear and not _names_stand_in_a_row(view, upright, know):
         return upright
     turned = _tables(View(sheet, turned=True), know)
     best_turned = max((t.understood for t in turned), default=0)
     chosen, other = (turned, upright) if best_turned > best_upright else (upright, turned)
     claimed = set().union(*(_claims(t) for t in chosen)) if chosen else set()
-    rest = [t for t in other if t.understood >= 3 and not claimed & _claims(t)]
+    rest = [t for t in other if not claimed & _claims(t)]
+    rest = [
+        _with_own_title(t) if _is_one_answer_each(t) else t
+        for t in rest
+        if t.understood >= _FEWEST or _is_one_answer_each(t)
+    ]
     return [*chosen, *rest]
+
+
+_FEWEST = 3
+
+
+def _is_one_answer_each(table: Table) -> bool:
+    """Tell whether a turned table holds one reading of each group: "Group | 1 | 2 | 3"."""
+    read = [c.reading.column for c in table.columns]
+    return table.view.turned and read[0] == "group" and all(read) and len(table.lines) >= _FEWEST
+
+
+def _with_own_title(table: Table) -> Table:
+    """Return a table of two rows with what stands right above it, not all that is on the left."""
+    near = tuple(c for c in table.caption if table.first - 1 <= c.row <= table.last)
+    return replace(table, caption=near)
+
+
+def _names_stand_in_a_row(view: View, upright: list[Table], know: Know) -> bool:
+    """Tell whether the names of groups stand side by side on a line that no table claims."""
+    taken = {i for t in upright for i in (*t.header, *t.lines)}
+    rows = [i for i in view.lines if i not in taken and len(view.along[i]) > _FEWEST]
+    return any(know((view.cells[i, view.along[i][0]].text,)).column == "group" for i in rows)
 
 
 # With so many headings in a row over most of the sheet, turning it cannot show more.
@@ -160,6 +189,7 @@ def _tables(view: View, know: Know) -> list[Table]:
             default=view.lines[-1] + 1,
         )
         floor = _without_caption_below(view, header[-1], floor, first, last)
+        floor = end_of_part(view, header, floor, (first, last))
         ceiling = max(
             (
                 max(lines)

@@ -33,6 +33,35 @@ _CORRECTED = re.compile(
 )
 
 
+# "lime weighed CORRECTION, line above was with the boat": a name, and what it says of the lines.
+_NAMED = re.compile(
+    rf"(?P<name>\S.*?)[\s,;:.(\[–-]+(?P<said>(?:{_VOID.pattern}|{_CORRECTED.pattern}).*)",
+    re.IGNORECASE | re.DOTALL,
+)
+_SAID_FIRST = re.compile(
+    rf"(?P<said>(?:{_CORRECTED.pattern}))\s*[:,;(–-]+\s*(?P<name>\S.*)", re.IGNORECASE | re.DOTALL
+)
+
+
+def without_remark(name: str) -> tuple[str, str]:
+    """Return what a line of a log is about, and what it says of itself or of the line above.
+
+    Parameters
+    ----------
+    name : str
+        The text that names the reading of a line.
+    """
+    found = _SAID_FIRST.fullmatch(name) or _NAMED.fullmatch(name)
+    return (found["name"].strip(), found["said"].strip()) if found else (name, "")
+
+
+def takes_back(text: str) -> str:
+    """Return which line a text without a value takes back: ``above``, ``below`` or none of them."""
+    if _VOID.search(text) is None:
+        return ""
+    return "below" if _ELSEWHERE.search(text) and not _COUNTS.search(text) else "above"
+
+
 class Logged(NamedTuple):
     """One line of a log: what was read of whom, and the remark beside it."""
 

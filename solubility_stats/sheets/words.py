@@ -431,6 +431,8 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
         answer = flag(cell.value)
         if answer is None and isinstance(cell.value, str):
             answer = _flag_first(cell.value)
+        if quantity.name == "constant_mass" and (said := _STAYED.fullmatch(str(cell.value))):
+            answer = said["changed"] is None  # "no change" is no "no"
         if answer is None:
             return unclear(f"'{cell.text}' is neither yes nor no")
         return ParsedCell(answer, "used")
@@ -442,6 +444,14 @@ def _no_effect(text: str, quantity: Quantity, heading: str) -> bool:
     return (
         quantity.name == "scatter" and asks_for_beam(heading) and text.strip().casefold() == "brak"
     )
+
+
+_STAYED = re.compile(
+    r"\W*(?:no (?:more |further )?change|not? changed|unchanged|(?:stayed )?(?:the )?same|constant|"
+    r"(?P<changed>changed|(?:not|not yet) (?:constant|the same)|still (?:changing|losing)|"
+    r"different|lighter))\W*",
+    re.IGNORECASE,
+)
 
 
 def _identifier(cell: RawCell) -> ParsedCell:
