@@ -38,7 +38,7 @@ def number_of_go(text: str) -> str:
 
 
 def goes_asked(fields: list[Field], values: Values) -> list[Field]:
-    """Take the one column that asks which go it was, or answers nothing else, for the run."""
+    """Take the one column that asks which go it was, and says so on every line, for the run."""
     if any(f.column == "run" for f in fields):
         return fields
     found = [f for f in fields if f.state == "unknown" and _tells_go(f, values)]
@@ -55,10 +55,10 @@ def _tells_go(field: Field, values: Values) -> bool:
     texts = [c.text.strip() for c in values.get(field.place, ()) if c is not None]
     if not texts:
         return False
-    if _ASKS.fullmatch(field.source.heading.strip()):
-        codes = [number_of_go(t) or str(number_of_run(t.removesuffix(".0"))) for t in texts]
-        return all(0 < int(c) <= _MOST for c in codes)
-    return not field.source.heading and all(map(run_named, texts))
+    if not _ASKS.fullmatch(field.source.heading.strip()):
+        return False
+    codes = [number_of_go(t) or str(number_of_run(t.removesuffix(".0"))) for t in texts]
+    return all(0 < int(c) <= _MOST for c in codes)
 
 
 def number_goes(drafts: Sequence[Draft]) -> None:

@@ -10,6 +10,9 @@ import pandas as pd
 import pytest
 
 import solubility_stats as ss
+from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.titles_over import without_headings_as_groups
 
 Write = Callable[..., Path]
 Rows = list[list[Any]]
@@ -176,3 +179,23 @@ def test_the_end_of_a_word_is_no_group(workbook: Write) -> None:
     rows += [[], ["Lime (g)", 2.1], ["Water (ml)", 150], ["Dry residue (g)", 1.9]]
     runs = ss.read_class(workbook({"Sheet1": rows})).runs
     assert "s" not in runs["group"].tolist()
+
+
+def test_no_group_has_the_name_of_a_heading() -> None:
+    def made(*groups: str) -> list[Draft]:
+        return [Draft("f", "s", "column B", {"group": g, "initial_mass_g": 2.1}) for g in groups]
+
+    ran_on = made("Filtrate in dish (ml)", "Dish empty (g)")
+    without_headings_as_groups(ran_on, understand)
+    assert all(d.set_aside for d in ran_on)
+    named = made("Red", "Blue", "3")
+    without_headings_as_groups(named, understand)
+    assert not any(d.set_aside for d in named)
+
+
+def test_trials_side_by_side_need_no_other_group(workbook: Write) -> None:
+    rows: Rows = [["Bench no.", 7], [None, "Trial 1", "Trial 2"], ["Boat tared?", "y", "y"],
+                  ["Lime weighed, g", 2.3, 2.8], ["Total water, mL", 150, 200],
+                  ["Dry lime, g", 2.0, 2.4]]  # fmt: skip
+    runs = ss.read_class(workbook({"card": rows})).runs
+    assert runs[["group", "run"]].to_numpy().tolist() == [["7", "1"], ["7", "2"]]
