@@ -9,6 +9,7 @@ from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.again import same_group_again
 from solubility_stats.sheets.cell_reader import CellReader, Habits, Line, Read
 from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.goes import number_goes
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.line_list import classified, shape_of
 from solubility_stats.sheets.model import (
@@ -64,6 +65,7 @@ def runs_of(
                     draft.set_aside = _NO_RUN[line.kind]
             drafts += made
     same_group_again(drafts)
+    number_goes(drafts)
     _shorten_codes(drafts)
     if table.view.turned:
         drafts = join_pours(drafts, book)

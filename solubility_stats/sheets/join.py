@@ -34,6 +34,7 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
     """
     if len(tables) < 2:
         return list(tables)
+    _spell_alike(tables)
     _say_who_did_it_again(tables)
     left: list[list[Draft]] = []
     for drafts in _without_overview(_with_other_half(tables)):
@@ -43,6 +44,18 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
         else:
             _join(partner, drafts)
     return _with_forms(left)
+
+
+def _spell_alike(tables: Sequence[list[Draft]]) -> None:
+    """Write "red" as "Red" where another table does, unless one table has both as two groups."""
+    said = [{d.key[2] for d in drafts if d.key[2]} for drafts in tables]
+    if any(len({g.casefold() for g in groups}) < len(groups) for groups in said):
+        return
+    first: dict[str, str] = {}
+    for group in (d.key[2] for drafts in tables for d in drafts if d.key[2]):
+        first.setdefault(group.casefold(), group)
+    for draft in (d for drafts in tables for d in drafts if d.key[2]):
+        draft.values["group"] = first[draft.key[2].casefold()]
 
 
 def _say_who_did_it_again(tables: Sequence[list[Draft]]) -> None:
@@ -155,7 +168,9 @@ def _are_one(one: Sequence[Draft], other: Sequence[Draft]) -> bool:
     few = min(len(first), len(second))
     if _is_other_route(one, other) and len(shared) == len(second):
         return all(_agree(first[code], second[code]) for code in shared)
-    if len(shared) < _FEWEST or len(shared) < _SHARED * few:
+    # "Second go" over the few who had time: group and go name each line.
+    repeats = len(shared) == len(second) > 1 and all(code[-2] for code in (*first, *second))
+    if (len(shared) < _FEWEST and not repeats) or len(shared) < _SHARED * few:
         return False
     mine, theirs = _readings(one), _readings(other)
     if not mine or not theirs or mine == theirs:

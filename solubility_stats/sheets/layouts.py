@@ -21,6 +21,7 @@ from solubility_stats.sheets.matrices import matrices_of
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.page import filled_in, laid_out
 from solubility_stats.sheets.pours_across import with_pours_across
+from solubility_stats.sheets.steps import steps_as_one
 from solubility_stats.sheets.tables import Table, find_tables
 from solubility_stats.sheets.view import View
 
@@ -37,6 +38,9 @@ def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
         table, rest = matrices
         others = find_tables(View(rest), know)
         return [replace(table, caption=_above(table, rest)) if others else table, *others]
+    if (steps := steps_as_one(sheet, know, book)) is not None:
+        whole, left = steps
+        return [*find_tables(View(whole), know), *tables_of(left, know, book)]
     view = View(_as_labelled(sheet, know, book))
     if (long := find_long(view, know, book)) is not None:
         return [long]

@@ -70,7 +70,7 @@ def _told(text: str) -> list[tuple[str, str]]:
         equals = text[entry.end("symbol") :].lstrip().startswith("=")
         if len(said) > 2 and (_is_symbol(symbol) or (equals and _is_short_word(symbol))):
             found.append((symbol, said))
-    found += _told_in_turn(plain_text)
+    found += (*_told_in_turn(plain_text), *_told_side_by_side(plain_text))
     return [pair for symbol, said in found for pair in _each(symbol, said)]
 
 
@@ -207,6 +207,22 @@ def _told_in_turn(text: str) -> list[tuple[str, str]]:
         return []
     found = [_IN_TURN_WITHOUT_SIGN.fullmatch(p) for p in parts if not re.search(r"[=:]", p)]
     return [(m["symbol"], m["meaning"]) for m in found if m and _is_symbol(m["symbol"])]
+
+
+_SIDE_BY_SIDE = re.compile(
+    rf"(?P<symbols>{_SYMBOL}(?:\s+/\s+{_SYMBOL})+)\s*[:=]\s*(?P<meanings>.+)"
+)
+
+
+def _told_side_by_side(text: str) -> list[tuple[str, str]]:
+    """Return symbols that are explained in one go: "t1 / t2 = stirring / settling time"."""
+    found: list[tuple[str, str]] = []
+    for part in re.split(r"\s*(?:;|\s{2,})\s*", text):
+        if told := _SIDE_BY_SIDE.fullmatch(part):
+            symbols, meanings = (re.split(r"\s+/\s+", told[n]) for n in ("symbols", "meanings"))
+            if len(symbols) == len(meanings) and all(map(_is_symbol, symbols)):
+                found += zip(symbols, (m.strip(" .,") for m in meanings), strict=True)
+    return found
 
 
 _TITLE = re.compile(r"\s*(?:symbols?|legend|key|abbreviations?|where|columns)\W*\Z", re.IGNORECASE)

@@ -32,7 +32,7 @@ _SUMMARY_EXACT = frozenset(
     (
         "min", "max", "n", "sd", "s.d.", "sd.", "cv", "rsd", "%rsd", "range", "count", "class",
         "all", "overall", "ka", "minimum", "maximum", "stdev", "std", "stddev", "sem", "se", "var",
-        "σ", "s", "x̄", "μ", "ø", "⌀", "∅",
+        "σ", "s", "x̄", "xbar", "x-bar", "μ", "ø", "⌀", "∅",
     )
 )  # fmt: skip
 _SUMMARY = re.compile(

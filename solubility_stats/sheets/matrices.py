@@ -10,6 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import isclose
+from statistics import mean
 
 from solubility_stats.quantities import fill_columns, is_canonical
 from solubility_stats.sheets.codes import are_codes
@@ -140,16 +142,43 @@ def _matrix(sheet: Sheet, row: int, first: int, know: Know) -> _Matrix | None:
     body = {(r, c): cells[r, c] for r in down for c in across if (r, c) in cells}
     if len(down) < _FEWEST or 2 * sum(map(looks_like_number, body.values())) <= len(body):
         return None
-    sides = _sides(across, down, corner, above, know)
+    means = _averages(across, down, body)
+    kept = {c: name for c, name in across.items() if name not in means}
+    sides = _sides(kept, down, corner, above, know)
     if sides is None:
         return None
     cell, reading = title
     used = {(r, c): v for (r, c), v in body.items() if r in sides[1].codes and c in sides[0].codes}
     aside = [v for at, v in body.items() if at not in used]
     aside += [n for axis in sides for at, n in axis.names.items() if at not in axis.codes]
+    aside += means
     named = section_in(cell.text) if "section" not in (sides[0].kind, sides[1].kind) else ""
     section = cell.saying(named) if named else None
     return _Matrix(cell, reading, section, *sides, used, tuple(aside))
+
+
+def _averages(
+    across: dict[int, RawCell], down: dict[int, RawCell], body: dict[tuple[int, int], RawCell]
+) -> list[RawCell]:
+    """Return the last name across where all below it are means of what stands before them."""
+    *others, last = across
+    told = 0
+    for row in down:
+        shown = body.get((row, last))
+        cells = [body[row, c] for c in others if (row, c) in body]
+        numbers = [float(c.value) for c in cells if isinstance(c.value, (int, float))]
+        if shown is None:
+            continue
+        if not isinstance(shown.value, (int, float)) or not numbers:
+            return []
+        if not isclose(mean(numbers), shown.value, rel_tol=_ROUNDED):
+            return []
+        told += len(set(numbers)) > 1
+    return [across[last]] if told >= _FEWEST and len(others) >= _FEWEST else []
+
+
+# Means are shown with three digits at least; two that fit are no coincidence (judgement).
+_ROUNDED = 1e-3
 
 
 def _may_be_name(cell: RawCell) -> bool:

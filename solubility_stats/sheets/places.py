@@ -171,9 +171,14 @@ def groups_in(text: str) -> set[str]:
         return {found[1]}
     if (found := _NAMED_GROUP.fullmatch(text)) and not _names_no_group(found["name"]):
         return {found["name"]}
-    named = [(m["word"], m["code"]) for m in _GROUP_IN.finditer(text)]
+    named = [(m["word"], m["code"]) for m in _GROUP_IN.finditer(text) if not _is_ending(m)]
     few = [code for word, code in named if re.fullmatch(_FEW, word, re.IGNORECASE)]
     return set(few or [code for _, code in named])
+
+
+def _is_ending(found: re.Match[str]) -> bool:
+    """Tell whether a code is the end of the word: "all groups" names no group "s"."""
+    return found["code"].islower() and found.end("word") == found.start("code")
 
 
 def one_group_in(texts: Iterable[str]) -> str:

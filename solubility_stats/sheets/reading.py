@@ -12,6 +12,7 @@ from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.exceptions import heed_remarks, see_beam_in_remarks
+from solubility_stats.sheets.goes import say_which_go
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
@@ -39,6 +40,7 @@ from solubility_stats.sheets.reread import (
 from solubility_stats.sheets.resolve import Field, settle
 from solubility_stats.sheets.sentences import units_said
 from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.titles_over import without_headings_as_groups, without_titles_over
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.water import pour_as_headed
 
@@ -81,16 +83,16 @@ def read_table(
     columns = tuple(as_result(c, values[c.place]) for c in columns)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
-    fields = settle(table, values, personal)
+    know = mapping.know(sheet.file, sheet.name)
+    fields = without_titles_over(settle(table, values, personal), values, know)
     if table.view.turned:
         fields = [_as_title(f) for f in fields]
-    named = table.view.turned and names_group(table, mapping.know(sheet.file, sheet.name))
+    named = table.view.turned and names_group(table, know)
     fields, coded = with_coded_group(fields, values, personal, book, state, named=named)
     enter_headings(fields, book, state)
     taken = {f.column for f in fields if f.column}
     if table.view.turned:  # "Filtering" over its steps is no answer
         taken = {f.column for f in fields if f.column and any(values[f.place])}
-    know = mapping.know(sheet.file, sheet.name)
     preamble = read_preamble(table, taken, book, know, titles)
     corner = next((f.source.heading for f in fields if f.column == "group"), "")
     preamble.section = preamble.section or section_in(corner)
@@ -102,6 +104,7 @@ def read_table(
         state.explained,
     )
     drafts, decided = runs_of(table, fields, book, habits)
+    say_which_go(drafts, corner)
     if not any(is_reading(f.column) for f in fields):
         drafts = []  # a list of sections or groups, with nothing that was measured
     if coded:
@@ -112,6 +115,7 @@ def read_table(
     _say_whose(drafts, fields, values)
     _say_as_headed(drafts, fields)
     if table.view.turned:
+        without_headings_as_groups(drafts, know)
         _say_for_trials(drafts, fields, values)
     for draft in drafts:
         place_run(draft, preamble, sheet, several, state)

@@ -27,6 +27,7 @@ from solubility_stats.sheets.fills import (
     sums_are_totals,
     take_numbered_series,
 )
+from solubility_stats.sheets.goes import goes_asked
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import understand
@@ -79,7 +80,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _differences(_settle_masses(fields, values), values)
     fields = _open_what_values_deny(fields, values)
     fields = second_taken_for_first(fields, values)
-    fields = nameless_part(nameless_group(fields, values), values)
+    fields = nameless_part(nameless_group(goes_asked(fields, values), values), values)
     fields = _filtered_by_values(fields, values)
     if not all(f.column or f.state in ("personal", "told") for f in fields):
         # Only a place that is still open has anything for the arithmetic to settle.

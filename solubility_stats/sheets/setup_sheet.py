@@ -143,6 +143,28 @@ def without_setup(tables: Sequence[list[Draft]]) -> tuple[list[list[Draft]], Dra
     return others, said[0][0]
 
 
+def with_setup_above(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
+    """Give the runs of a sheet what a list of labels above them states once; return the runs.
+
+    Parameters
+    ----------
+    tables : sequence of list of Draft
+        The runs of each table of a file; changed in place.
+    """
+    left = [t for t in tables if t]
+    for setup in [t for t in left if _is_setup(t) and not _is_spoken(t)]:
+        others = [t for t in left if t is not setup and _shares_sheet(setup[0], t)]
+        runs = _live(others)
+        first = min((row for d in runs for row, _ in d.cells), default=0)
+        above = all(row < first for row, _ in setup[0].cells)
+        if above and len(runs) >= _FEWEST and all(d.key[2] for d in runs):
+            if all(d.key[1] for d in runs):
+                setup[0].values.pop("section", None)
+            give_to_all(setup[0], others)
+            left = [t for t in left if t is not setup]
+    return left
+
+
 def give_to_all(setup: Draft | None, tables: Sequence[list[Draft]]) -> None:
     """Give the runs of a file what its setup sheet says of them; they are changed in place."""
     runs = _live(tables)
