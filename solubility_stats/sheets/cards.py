@@ -107,6 +107,8 @@ def _page(rows: _Rows, blocks: dict[int, _Block], know: Know) -> _Page | None:
         if row < done:
             continue
         if (block := blocks.get(row)) is not None:
+            if named := group_in(cells[0]):  # "Table 1 | Lime (g) | 1st pour (mL)"
+                page.take(named)
             page.take(block.lines, block)
             done = block.end
             continue

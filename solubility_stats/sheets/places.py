@@ -140,7 +140,7 @@ _GROUP_IN = re.compile(
 )
 
 
-_TABLE = re.compile(
+TABLE_NUMBERED = re.compile(
     r"\s*(?:table|tisch|tafel|bord|card|karte|kort|fiche|ficha|scheda|kaart)\s*(?:no\.?\s*)?(\d{1,2})\s*",
     re.IGNORECASE,
 )
@@ -167,7 +167,7 @@ def groups_in(text: str) -> set[str]:
 
     Of a class and the pair within it ("Groupe A, binôme 3") the pair counts.
     """
-    if found := _TABLE.fullmatch(text):
+    if found := TABLE_NUMBERED.fullmatch(text):
         return {found[1]}
     if (found := _NAMED_GROUP.fullmatch(text)) and not _names_no_group(found["name"]):
         return {found["name"]}

@@ -1,0 +1,54 @@
+"""Titles of cards that stand beside a word for the card: "LAB CARD | Table 1".
+
+The word is no reading and the title is what names the group, so that the pair becomes a label with
+its value like every other line of the card.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.places import groups_in
+
+# Cards hold no more cells than this (judgement).
+_MOST_CELLS = 2000
+_LONGEST = 24
+
+
+def with_groups_labelled(sheet: Sheet, know: Know) -> Sheet:
+    """Return a sheet on which such a word asks for the group; any other as it is.
+
+    The cells keep their addresses.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        A sheet as read from the file.
+    know : callable
+        Reads a stack of heading texts.
+    """
+    if len(sheet.cells) > _MOST_CELLS:
+        return sheet
+    beside: dict[str, list[tuple[RawCell, RawCell | None]]] = {}
+    for cell in sheet.texts:
+        beside.setdefault(cell.text, []).append((cell, sheet.cells.get((cell.row, cell.col + 1))))
+    cells = dict(sheet.cells)
+    for word, pairs in beside.items():
+        codes = [_code(value) for _, value in pairs]
+        if len(set(codes)) < 2 or not all(codes) or know((word,)).candidates or groups_in(word):
+            continue
+        for (label, value), code in zip(pairs, codes, strict=True):
+            if value is not None:
+                cells[label.row, label.col] = label.saying("Group")
+                cells[value.row, value.col] = value.saying(code)
+    return replace(sheet, cells=cells)
+
+
+def _code(value: RawCell | None) -> str:
+    """Return the one group a title names, empty for anything else."""
+    if value is None or not isinstance(value.value, str) or len(value.text) > _LONGEST:
+        return ""
+    named = groups_in(value.text)
+    return next(iter(named)) if len(named) == 1 else ""
