@@ -69,7 +69,7 @@ _NO_SECTION = frozenset(
 # "Class 10P", "Set 2": only with a code behind it, because "class results" names nothing.
 _CLASS = re.compile(
     r"(?<![^\W\d_])(?i:class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|"
-    r"period|block|hour|luokka|şube|sınıf|třída)(?![^\W\d_])[\s_.:#-]*(?:de\s+|no\.?\s*)?"
+    r"period|block|hour|hr|luokka|şube|sınıf|třída)(?![^\W\d_])[\s_.:#-]*(?:de\s+|no\.?\s*)?"
     r"(\d{1,3}(?:[-./ ]?[A-Za-z])?\d?|\d{1,2}[A-Z]{2,3}\d?|[A-Z]\d?)(?![^\W_])"
 )
 
