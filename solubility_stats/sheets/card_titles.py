@@ -15,6 +15,7 @@ from solubility_stats.sheets.places import groups_in
 # Cards hold no more cells than this (judgement).
 _MOST_CELLS = 2000
 _LONGEST = 24
+_FEWEST = 2
 
 
 def with_groups_labelled(sheet: Sheet, know: Know) -> Sheet:
@@ -37,13 +38,22 @@ def with_groups_labelled(sheet: Sheet, know: Know) -> Sheet:
     cells = dict(sheet.cells)
     for word, pairs in beside.items():
         codes = [_code(value) for _, value in pairs]
-        if len(set(codes)) < 2 or not all(codes) or know((word,)).candidates or groups_in(word):
+        if len(set(codes)) < _FEWEST or not all(codes):
+            continue
+        if know((word,)).candidates or not all(_tops(label, sheet, know) for label, _ in pairs):
             continue
         for (label, value), code in zip(pairs, codes, strict=True):
             if value is not None:
                 cells[label.row, label.col] = label.saying("Group")
                 cells[value.row, value.col] = value.saying(code)
     return replace(sheet, cells=cells)
+
+
+def _tops(label: RawCell, sheet: Sheet, know: Know) -> bool:
+    """Tell whether a word and the title beside it, and nothing else, stand over labels."""
+    below = sheet.cells.get((label.row + 1, label.col))
+    asked = below is not None and isinstance(below.value, str) and know((below.text,)).candidates
+    return bool(asked) and (label.row, label.col + 2) not in sheet.cells
 
 
 def _code(value: RawCell | None) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from solubility_stats.quantities import quantity
+from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.cards import beside
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.model import RawCell
@@ -43,8 +43,14 @@ def lines_at(rows: _Rows, row: int, know: Know) -> tuple[list[Line], int]:
         return ticked
     lines = beside(rows[row], know) or []
     lines = [(_without_point(label, know), value) for label, value in lines]
-    asked = any(value is not None or know((label.text,)).column for label, value in lines)
+    asked = any(value is not None or _is_measured(label, know) for label, value in lines)
     return (lines if asked else []), row
+
+
+def _is_measured(label: RawCell, know: Know) -> bool:
+    """Tell whether a label left blank asks for a reading; "Section B" alone is a title."""
+    column = know((label.text,)).column
+    return column is not None and is_canonical(column) and bool(quantity(column).unit)
 
 
 def _without_point(label: RawCell, know: Know) -> RawCell:
@@ -65,7 +71,7 @@ def _ticked(rows: _Rows, row: int, know: Know) -> tuple[list[Line], int] | None:
     """
     label, *others = rows[row]
     column = know((POINT.sub("", label.text, count=1),)).column
-    if column not in _TICKED or not 1 <= len(others) <= 2:  # noqa: PLR2004
+    if column not in _TICKED or not 1 <= len(others) <= 2:
         return None
     place = others[-1].col
     options: list[tuple[RawCell, RawCell | None]] = []
@@ -81,7 +87,7 @@ def _ticked(rows: _Rows, row: int, know: Know) -> tuple[list[Line], int] | None:
             return None
         options.append((option, marks[0] if marks else None))
         at += 1
-    if len({choice(option.text, quantity(column))[0] for option, _ in options}) < 2:  # noqa: PLR2004
+    if len({choice(option.text, quantity(column))[0] for option, _ in options}) < 2:
         return None
     chosen = [(option, mark) for option, mark in options if mark is not None]
     if not chosen:

@@ -62,7 +62,7 @@ def with_fills_beside(sheet: Sheet, know: Know, book: Book) -> Sheet:
     volume = _place_of_water(runs)
     if len(runs) < _FEWEST_RUNS or volume is None or volume <= lead:
         return sheet
-    if marks:
+    if marks and not any(lead in rows[run.row] for run in runs):
         volume = _moved_aside(runs, rows, volume, know)
     tables = _by_heading(runs, rows, volume)
     for heads, below in tables.items():

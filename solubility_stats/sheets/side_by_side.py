@@ -124,11 +124,13 @@ _TITLE = re.compile(
     rf".*\b(?:{GROUP_WORDS})[\s#.:]*\w{{1,3}}\s*(?:\Z|[-–—:|;(].*)", re.IGNORECASE | re.DOTALL
 )
 
+_WORD = re.compile(rf"\s*(?:{GROUP_WORDS})\s*\Z", re.IGNORECASE)  # "grp" is no group P
+
 
 def group_in(title: RawCell) -> list[Line]:
     """Return the group a title of a card names, as a label with its value."""
     text = title.text if isinstance(title.value, str) else ""
-    named = _TITLE.fullmatch(text) or TABLE_NUMBERED.fullmatch(text)
+    named = (_TITLE.fullmatch(text) or TABLE_NUMBERED.fullmatch(text)) and not _WORD.match(text)
     code = one_group_in([title.text]) if named and not looks_like_number(title) else ""
     return [(title.saying("Group"), title.saying(code))] if code else []
 

@@ -20,9 +20,11 @@ from solubility_stats.sheets.view import looks_like_number
 _MOST_CELLS = 2000
 _FEWEST = 2
 _FEWEST_LINES = 3
-_TRIAL = re.compile(rf"\s*(?:{RUN_WORDS})\s*(?:no\.?|n[°º]|nr\.?|#)?\s*(\d{{1,2}})\b.{{0,30}}", re.I)
+_TRIAL = re.compile(
+    rf"\s*(?:{RUN_WORDS})\s*(?:no\.?|n[°º]|nr\.?|#)?\s*(\d{{1,2}})\b.{{0,30}}", re.I
+)
 _SAME = re.compile(
-    r"\s*\((?:\D*\b)?(?:for |in )?(?:all|both|each|every|alle[ns]?|jede[ns]?|tou[st]|todos)\b\D*\)\s*\Z",
+    r"\s*\((?:\D*\b)?(?:all|both|each|every|alle[ns]?|jede[ns]?|tou[st]|todos)\b\D*\)\s*\Z",
     re.IGNORECASE,
 )
 _NOT = re.compile(r"\b(?:not|except|but|nicht|außer|sauf|pas|no|salvo)\b", re.IGNORECASE)
@@ -100,7 +102,9 @@ def _is_number(cell: RawCell) -> bool:
 def _is_form(lines: Sequence[Sequence[RawCell]], know: Know) -> bool:
     """Tell whether lines are labels with one value each, none of them a group."""
     columns = [
-        know((cells[0].text,)).column for cells in lines if len(cells) > 1 and not _is_number(cells[0])
+        know((cells[0].text,)).column
+        for cells in lines
+        if len(cells) > 1 and not _is_number(cells[0])
     ]
     return (
         all(sum(map(looks_like_number, cells)) <= 1 for cells in lines)
