@@ -8,11 +8,12 @@ its value keeps a label that nobody understands and is left out.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets.fills import NO_FILL
+from solubility_stats.sheets.form_lines import POINT, lines_at
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_text import ORDINALS, RATIO, normal
 from solubility_stats.sheets.keywords import names_other
@@ -54,7 +55,7 @@ _WATER = (
 _DISSOLVES = re.compile(
     rf"(?:so\s+|in\s+)?{_WATER.format('')}(?:\s+(?:can|will|could|is able to))?\s+"
     r"(?:dissolves?|holds?)(?:\s+of\s+\w+)?"
-    r"|(?:of\s+\w+\s+)?(?:(?:can|will|could)\s+)?(?:be\s+)?dissolved?\s+in\s+"
+    r"|(?:so\s+)?(?:of\s+\w+\s+)?(?:(?:can|will|could)\s+)?(?:be\s+)?dissolve[ds]?\s+in\s+"
     rf"{_WATER.format('_in')}",
     re.IGNORECASE,
 )
@@ -62,11 +63,6 @@ _ONE = re.compile(r"\A(?:one|an?|1)\s*(?=\D)", re.IGNORECASE)
 _CLAUSE = re.compile(
     r"[,;:]\s+|\.\s+|[?!]\s*|\s{2,}|\s(?=(?:and|then|but|so|und|dann|et|puis|y|luego|e|poi|en)\s)"
 )
-_POINT = re.compile(
-    r"\A\s*(?:(?:step|question|part)\s+)?\(?(?:\d{1,2}|[a-zA-Z])[.):]\s+", re.IGNORECASE
-)
-
-
 _MASSES = ("g", "mg")
 
 
@@ -103,16 +99,38 @@ def blanks_filled(sheet: Sheet, know: Know) -> Sheet | None:
     if sum(map(is_canonical, told)) < _FEWEST:
         return None
     page = Cards()
-    for cell in in_order:
-        lines = asked[cell] or ([] if "group" in told else group_in(cell))
-        if not asked[cell]:
-            page.entitle(cell)
-        if lines:
-            page.add(lines, anew=page.cards[-1].asks(lines[0][0].text))
+    for lines in _by_row(sheet, asked, page, "group" in told, know):
+        page.add(lines, anew=page.cards[-1].asks(lines[0][0].text))
     page.cards = [c for c in page.cards if any(value is not None for _, value in c.lines)]
     if len(page.cards) < _FEWEST:
         page.cards = [with_fills_asked(card, know, few=True) for card in page.cards]
     return page.laid_out(sheet, know)
+
+
+def _by_row(
+    sheet: Sheet, asked: dict[RawCell, list[Line]], page: Cards, groups_asked: bool, know: Know
+) -> Iterator[list[Line]]:
+    """Yield the blanks of each row, or what stands beside labels; the rest are titles."""
+    rows: dict[int, list[RawCell]] = {}
+    for (row, _), cell in sorted(sheet.cells.items()):
+        rows.setdefault(row, []).append(cell)
+    done = 0
+    for row, cells in rows.items():
+        if row <= done:
+            continue
+        texts = [c for c in cells if isinstance(c.value, str)]
+        lines: list[Line] = []
+        if not any(asked[c] for c in texts):
+            lines, done = lines_at(rows, row, know)
+        if lines:
+            yield lines
+            continue
+        for cell in texts:
+            if not asked[cell]:
+                page.entitle(cell)
+        for cell in texts:
+            if lines := asked[cell] or ([] if groups_asked else group_in(cell)):
+                yield lines
 
 
 def _blanks(text: str) -> list[_Blank]:
@@ -159,7 +177,7 @@ def _lines(cell: RawCell, know: Know) -> list[Line]:
     text = cell.text
     blanks = _blanks(text) if _LINE.search(text) else []
     said: list[_Said] = []
-    before = _POINT.sub("", text[: blanks[0].start], count=1) if blanks else ""
+    before = POINT.sub("", text[: blanks[0].start], count=1) if blanks else ""
     for at, blank in enumerate(blanks):
         after = blanks[at + 1] if at + 1 < len(blanks) else None
         behind = text[blank.end : after.start if after else len(text)]

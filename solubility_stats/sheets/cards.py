@@ -107,13 +107,15 @@ def _page(rows: _Rows, blocks: dict[int, _Block], know: Know) -> _Page | None:
         if row < done:
             continue
         if (block := blocks.get(row)) is not None:
+            if named := group_in(cells[0]):  # "Table 1 | Lime (g) | 1st pour (mL)"
+                page.take(named)
             page.take(block.lines, block)
             done = block.end
             continue
         named = [line for cell in cells for line in group_in(cell)]
         if len(named) > 1:
             return None  # cards beside one another
-        lines = named or _beside(cells, know)
+        lines = named or beside(cells, know)
         if lines is None:
             return None
         if named or (not page.cards[0].lines and all(value is None for _, value in lines)):
@@ -266,10 +268,17 @@ def _is_label(cell: RawCell, know: Know) -> bool:
     return bool(meant) and len(text) > 1
 
 
-def _beside(cells: Sequence[RawCell], know: Know) -> list[Line] | None:
+def beside(cells: Sequence[RawCell], know: Know) -> list[Line] | None:
     """Return the labels of a line with the values beside them: "Stirring | 10 | min".
 
     ``None`` if it holds anything else, as the second value of another run.
+
+    Parameters
+    ----------
+    cells : sequence of RawCell
+        The filled cells of the line from left to right.
+    know : callable
+        Reads a stack of heading texts.
     """
     found: list[Line] = []
     at = 0

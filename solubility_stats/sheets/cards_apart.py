@@ -7,13 +7,14 @@ below what stands above all of them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.places import groups_in
+from solubility_stats.sheets.places import TABLE_NUMBERED, groups_in, section_named
 from solubility_stats.sheets.side_by_side import Card, group_in, with_fills_asked
 from solubility_stats.sheets.view import looks_like_number
 
@@ -29,7 +30,7 @@ _SHARED = 0.5
 class CardsApart:
     """The cards as sheets of their own with their titles, and the cells above all of them."""
 
-    cards: tuple[tuple[RawCell, Sheet], ...]
+    cards: tuple[tuple[tuple[RawCell, ...], Sheet], ...]
     above: tuple[RawCell, ...]
 
 
@@ -53,19 +54,35 @@ def cards_apart(sheet: Sheet, know: Know) -> CardsApart | None:
     labels = {title: _labels(block) for title, block in zip(titles, blocks, strict=True)}
     if any(len(said) < _FEWEST_LINES for said in labels.values()):
         return None
-    if any(_shared(labels[a], labels[b]) >= _SHARED for a, b in beside):
+    stated = [_stated(b) for b in blocks]
+    if not all(stated) and any(_shared(labels[a], labels[b]) >= _SHARED for a, b in beside):
         return None
     inside = set().union(*blocks, {(t.row, t.col) for t in titles})
     rest = [c for at, c in sorted(sheet.cells.items()) if at not in inside]
     if any(map(looks_like_number, rest)):
         return None  # something else stands between the cards
     cards = [replace(sheet, cells=_with_fills_asked(b, know), merged=()) for b in blocks]
-    return CardsApart(tuple(zip(titles, cards, strict=True)), tuple(rest))
+    return CardsApart(tuple(zip(map(_said, titles), cards, strict=True)), tuple(rest))
 
 
 def _is_title(cell: RawCell) -> bool:
     """Tell whether a cell names the group of a card: "BENCH 1", "Table 3 (Mon)"."""
-    return bool(group_in(cell)) or (len(cell.text) <= _LONGEST and len(groups_in(cell.text)) == 1)
+    short = len(cell.text) <= _LONGEST
+    named = short and len(groups_in(cell.text)) == 1
+    return bool(group_in(cell)) or named or (short and _table_of_section(cell.text) != "")
+
+
+def _table_of_section(text: str) -> str:
+    """Return the table that a title names behind its section: "Period 4, Table 5"."""
+    section, comma, table = text.rpartition(",")
+    found = TABLE_NUMBERED.fullmatch(table)
+    return found[1] if comma and found and section_named(section) else ""
+
+
+def _said(title: RawCell) -> tuple[RawCell, ...]:
+    """Return a title, and the group it names where it takes two to see it."""
+    code = _table_of_section(title.text)
+    return (title, title.saying(f"Group: {code}")) if code else (title,)
 
 
 # A label, its value, and the label of the next card.
@@ -85,8 +102,23 @@ def _block(sheet: Sheet, title: RawCell, titles: Sequence[RawCell]) -> _Cells:
     }
 
 
+# "Lime, start: 2.44 g"
+_STATED = re.compile(r"\s*([^\W\d_][^:=]{1,60}?)\s*[:=]\s*\S.*", re.DOTALL)
+
+
+def _stated(block: _Cells) -> set[str]:
+    """Return the labels of a card whose cells hold label and value both, each once."""
+    first = min(col for _, col in block)
+    if any(col > first or not isinstance(cell.value, str) for (_, col), cell in block.items()):
+        return set()
+    found = [m[1].casefold() for cell in block.values() if (m := _STATED.fullmatch(cell.text))]
+    return set(found) if len(set(found)) == len(found) else set()
+
+
 def _labels(block: _Cells) -> set[str]:
     """Return the labels of a card in its first column, each with a value beside it."""
+    if stated := _stated(block):
+        return stated
     first = min(col for _, col in block)
     return {
         " ".join(cell.text.casefold().split())

@@ -7,6 +7,7 @@ layout the reader has. Cells keep their addresses.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -21,7 +22,7 @@ from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.pours import TOTAL
-from solubility_stats.sheets.units import dimension_of
+from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.view import looks_like_number
 
 _FEWEST_RUNS = 2
@@ -61,12 +62,14 @@ def with_fills_beside(sheet: Sheet, know: Know, book: Book) -> Sheet:
     volume = _place_of_water(runs)
     if len(runs) < _FEWEST_RUNS or volume is None or volume <= lead:
         return sheet
+    if marks and not any(lead in rows[run.row] for run in runs):
+        volume = _moved_aside(runs, rows, volume, know)
     tables = _by_heading(runs, rows, volume)
     for heads, below in tables.items():
         named = _is_volume(heads, know, strictly=not marks)
         if not named or not _are_groups(below, rows, volume):
             return sheet
-    cells = dict(sheet.cells)
+    cells = {(row, col): cell for row, line in rows.items() for col, cell in line.items()}
     gone: set[int] = set()
     for heads, below in tables.items():
         poured = [_poured(run, rows[run.row].get(volume), (lead, volume), names) for run in below]
@@ -170,6 +173,42 @@ def _place_of_water(runs: Sequence[_Run]) -> int | None:
     return most[0][0]
 
 
+def _moved_aside(
+    runs: Sequence[_Run], rows: Mapping[int, dict[int, RawCell]], volume: int, know: Know
+) -> int:
+    """Return the column of the fills, one of their own if another reading heads theirs.
+
+    "first cylinder | 50 mL" below "Pair | | Lime, g": the unit in each cell tells them apart.
+    """
+    below = {cell.row for run in runs for _, cells in run.below for cell in cells.values()}
+    lines = below.union(run.row for run in runs)
+    heads = [c[volume] for row, c in rows.items() if row not in lines and volume in c]
+    heads = [c for c in heads if not looks_like_number(c) and c.row < runs[-1].row]
+    poured = [rows[row][volume] for row in below if volume in rows[row]]
+    if not heads or not poured or not all(map(_is_in_ml, poured)):
+        return volume
+    meant = {know((head.text,)).column for head in heads} - {None}
+    if not meant or any(c in ("water_volume_ml", fill_column(1)) for c in meant):
+        return volume
+    aside = 1 + max(max(cells) for cells in rows.values())
+    for row in below:
+        if volume in rows[row]:
+            rows[row][aside] = rows[row].pop(volume)
+    for head in heads:
+        rows[head.row][aside] = head.saying("water (mL)")
+    return aside
+
+
+_IN_ML = re.compile(r"\s*\d+(?:[.,]\d+)?\s*(\S{1,8})\s*")
+
+
+def _is_in_ml(cell: RawCell) -> bool:
+    """Tell whether a cell holds a number with a unit of volume."""
+    found = _IN_ML.fullmatch(cell.text) if isinstance(cell.value, str) else None
+    unit = known_unit(found[1]) if found else None
+    return unit is not None and dimension_of(unit) == "volume"
+
+
 def _by_heading(
     runs: Sequence[_Run], rows: Mapping[int, _Row], volume: int
 ) -> dict[tuple[RawCell, ...], list[_Run]]:
@@ -229,7 +268,7 @@ def _poured(
             poured.total = fill
         else:
             poured.fills.append(fill)
-        poured.rest += [c for c in cells.values() if c is not mark and c.col != volume]
+        poured.rest += [c for col, c in cells.items() if c is not mark and col != volume]
     poured.named = bool(names)
     return poured
 

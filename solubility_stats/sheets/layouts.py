@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from solubility_stats.sheets.answers import answers_listed
 from solubility_stats.sheets.blanks import blanks_filled
+from solubility_stats.sheets.card_titles import with_groups_labelled
 from solubility_stats.sheets.cards import labels_above
 from solubility_stats.sheets.cards_apart import cards_apart
 from solubility_stats.sheets.group_row import with_group_rows
@@ -23,6 +24,7 @@ from solubility_stats.sheets.page import filled_in, laid_out
 from solubility_stats.sheets.pours_across import with_pours_across
 from solubility_stats.sheets.steps import steps_as_one
 from solubility_stats.sheets.tables import Table, find_tables
+from solubility_stats.sheets.trials_below import trials_below
 from solubility_stats.sheets.view import View
 
 
@@ -30,10 +32,12 @@ def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
     """Return the tables of a sheet; what is used up on the way is entered in its book."""
     if (apart := cards_apart(sheet, know)) is not None:
         return [
-            replace(table, caption=(*apart.above, title, *table.caption))
+            replace(table, caption=(*apart.above, *title, *table.caption))
             for title, card in apart.cards
             for table in tables_of(card, know, book)
         ]
+    if trials := trials_below(sheet, know):
+        return [table for trial in trials for table in tables_of(trial, know, book)]
     if (matrices := matrices_of(sheet, know, book)) is not None:
         table, rest = matrices
         others = find_tables(View(rest), know)
@@ -41,7 +45,7 @@ def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
     if (steps := steps_as_one(sheet, know, book)) is not None:
         whole, left = steps
         return [*find_tables(View(whole), know), *tables_of(left, know, book)]
-    view = View(_as_labelled(sheet, know, book))
+    view = View(_as_labelled(with_groups_labelled(sheet, know), know, book))
     if (long := find_long(view, know, book)) is not None:
         return [long]
     if tables := find_tables(view, know):

@@ -16,6 +16,7 @@ from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.side_by_side import with_unit
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
 
@@ -23,6 +24,7 @@ from solubility_stats.sheets.view import looks_like_number
 _STATED = re.compile(
     r"\s*(?P<label>[^\W\d_][^:=]{2,80}?)\s*[:=]\s*(?P<value>[^\s:=].*?)\s*\Z", re.S
 )
+_UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,7})\.?\Z")
 _BETWEEN = re.compile(r";\s*|\n|\.\s+(?=[A-Z])")
 # So many different readings make a page of readings out of a page of text (judgement).
 _FEWEST = 3
@@ -145,8 +147,14 @@ def _stated(cell: RawCell, know: Know) -> list[tuple[RawCell, RawCell]]:
     found = []
     for part in _BETWEEN.split(cell.value):
         said = _STATED.fullmatch(part)
-        if said is not None and _is_reading(know((said["label"],))):
-            found.append((cell.saying(said["label"]), cell.saying(said["value"])))
+        if said is None:
+            continue
+        behind = _UNIT_BEHIND.search(said["value"])
+        full = with_unit(said["label"], behind[1]) if behind else ""  # "Hot plate: 35 min"
+        for label in (said["label"], full):
+            if label and _is_reading(know((label,))):
+                found.append((cell.saying(label), cell.saying(said["value"])))
+                break
     return found
 
 

@@ -67,6 +67,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b\w+ (?:und|en) (\w*temperatu?u?r)\b", r" \1 "),
     (r"\bg(?:rams?)? (?:of \w+ )?(?:that )?dissolv\w* (?:in|per) (?:each |every |a |one )?"
      r"(?:1000|100|1)? ?(?:ml|cm3|l|litre|liter|dm3)\b", " solubility "),
+    (r"\b(?:did you|we|you) scoop(?:ed)?\b", " weighed out "),
     # What did not dissolve.
     (r"\b(?:(?:did|does|do|was|is|has)\s*n['o]?t|not|never|un)[\s-]*(?:been\s+)?dissolv\w*",
      " undissolved "),

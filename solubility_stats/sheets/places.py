@@ -69,7 +69,7 @@ _NO_SECTION = frozenset(
 # "Class 10P", "Set 2": only with a code behind it, because "class results" names nothing.
 _CLASS = re.compile(
     r"(?<![^\W\d_])(?i:class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|"
-    r"period|block|hour|luokka|şube|sınıf|třída)(?![^\W\d_])[\s_.:#-]*(?:de\s+|no\.?\s*)?"
+    r"period|block|hour|hr|luokka|şube|sınıf|třída)(?![^\W\d_])[\s_.:#-]*(?:de\s+|no\.?\s*)?"
     r"(\d{1,3}(?:[-./ ]?[A-Za-z])?\d?|\d{1,2}[A-Z]{2,3}\d?|[A-Z]\d?)(?![^\W_])"
 )
 
@@ -140,7 +140,7 @@ _GROUP_IN = re.compile(
 )
 
 
-_TABLE = re.compile(
+TABLE_NUMBERED = re.compile(
     r"\s*(?:table|tisch|tafel|bord|card|karte|kort|fiche|ficha|scheda|kaart)\s*(?:no\.?\s*)?(\d{1,2})\s*",
     re.IGNORECASE,
 )
@@ -167,7 +167,7 @@ def groups_in(text: str) -> set[str]:
 
     Of a class and the pair within it ("Groupe A, binôme 3") the pair counts.
     """
-    if found := _TABLE.fullmatch(text):
+    if found := TABLE_NUMBERED.fullmatch(text):
         return {found[1]}
     if (found := _NAMED_GROUP.fullmatch(text)) and not _names_no_group(found["name"]):
         return {found["name"]}

@@ -29,6 +29,7 @@ from solubility_stats.sheets.places import (
     semester_in,
 )
 from solubility_stats.sheets.sentences import degrees_in, said_in, temperatures_in
+from solubility_stats.sheets.side_by_side import group_in
 from solubility_stats.sheets.tables import Table
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import known_unit
@@ -401,6 +402,9 @@ def group_named(table: Table) -> str:
         texts = near[-1:] or texts
     if table.view.turned:  # "TABLE 1" over the labels of a card
         texts += [c for column in table.columns[:1] for c in column.cells]
+        if one_group_in(c.text for c in texts):  # titles of several cards name none of them all
+            texts += [c for column in table.columns if not column.reading.column
+                      for c in column.cells if group_in(c)]  # fmt: skip
     return one_group_in(c.text for c in texts)
 
 

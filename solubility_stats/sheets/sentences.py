@@ -123,7 +123,8 @@ HOW = re.compile(
     re.IGNORECASE,
 )
 _NOT = re.compile(
-    r"\b(?:no|not|never|none|without|broken|instead of|n't|out of order|en panne|kaputt|defekt|"
+    r"\b(?:no|not|nobody|never|none|without|broken|instead of|n't|out of order|en panne|"
+    r"kaputt|defekt|"
     r"averiad\w|avariad\w|rott[oa]|guast[oa]|kapot|stuk|trasig|ødelagt|zepsut\w|rozbit\w+|bozuk|"
     r"arızalı|rikki|nefunguje)\b",
     re.I,

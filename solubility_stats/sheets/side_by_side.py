@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from solubility_stats.quantities import fill_columns
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.places import GROUP_WORDS, one_group_in, section_named
+from solubility_stats.sheets.places import GROUP_WORDS, TABLE_NUMBERED, one_group_in, section_named
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 
@@ -124,10 +124,13 @@ _TITLE = re.compile(
     rf".*\b(?:{GROUP_WORDS})[\s#.:]*\w{{1,3}}\s*(?:\Z|[-–—:|;(].*)", re.IGNORECASE | re.DOTALL
 )
 
+_WORD = re.compile(rf"\s*(?:{GROUP_WORDS})\s*\Z", re.IGNORECASE)  # "grp" is no group P
+
 
 def group_in(title: RawCell) -> list[Line]:
     """Return the group a title of a card names, as a label with its value."""
-    named = isinstance(title.value, str) and _TITLE.fullmatch(title.text)
+    text = title.text if isinstance(title.value, str) else ""
+    named = (_TITLE.fullmatch(text) or TABLE_NUMBERED.fullmatch(text)) and not _WORD.match(text)
     code = one_group_in([title.text]) if named and not looks_like_number(title) else ""
     return [(title.saying("Group"), title.saying(code))] if code else []
 

@@ -17,7 +17,7 @@ from solubility_stats.sheets.pairs import copied
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.words import choice, flag
 
-_TICKS = frozenset({"✓", "✔", "√", "☑", "✅", "x", "X", "×", "*", "•", "●", "1", "1.0"})
+TICKS = frozenset({"✓", "✔", "√", "☑", "✅", "x", "X", "×", "*", "•", "●", "1", "1.0"})
 _ASKED = ("filtration", "scatter", "constant_mass")
 
 
@@ -63,7 +63,7 @@ def _said(answer: str, name: str) -> object:
 
 def _is_ticked(table: Table, column: Column) -> bool:
     cells = [c for i in table.lines if (c := table.view.cells.get((i, column.place))) is not None]
-    return all(c.text.strip() in _TICKS for c in cells)
+    return all(c.text.strip() in TICKS for c in cells)
 
 
 def _joined(table: Table, pair: Sequence[Column], name: str, book: Book) -> Table:
