@@ -197,7 +197,11 @@ _PART_OF_DAY = re.compile(
 
 
 def _parts(cells: Sequence[RawCell | None], groups: Sequence[str]) -> bool:
-    """Tell whether few codes, each on several lines, make every group code unique."""
+    """Tell whether few codes, each on several lines, make every group code unique.
+
+    A code may stand on the first line of its groups only.
+    """
+    cells = _filled_down(cells, groups)
     pairs = [(c.text.strip(), g) for c, g in zip(cells, groups, strict=False) if c and g]
     codes = [code for code, _ in pairs]
     few = 1 < len(set(codes)) <= len(codes) // 2
@@ -207,6 +211,20 @@ def _parts(cells: Sequence[RawCell | None], groups: Sequence[str]) -> bool:
         if c
     )
     return few and whole and are_codes(codes) and len(set(pairs)) == len(pairs)
+
+
+def _filled_down(
+    cells: Sequence[RawCell | None], groups: Sequence[str]
+) -> Sequence[RawCell | None]:
+    """Return codes that each stand once, over blanks, on all lines of their groups."""
+    told = [c.text.strip() for c in cells if c is not None]
+    beside = [c for c, g in zip(cells, groups, strict=False) if g]
+    if len(set(told)) < len(told) or not beside or beside[0] is None or 2 * len(told) > len(beside):
+        return cells
+    filled: list[RawCell | None] = []
+    for cell in cells:
+        filled.append(cell if cell is not None or not filled else filled[-1])
+    return filled
 
 
 def _tell_apart(lead: Field, others: Sequence[Field], values: Values) -> bool:

@@ -141,6 +141,13 @@ def read_line(text: str, unit: str | None) -> Reading:
         or _with_weak_unit(text, unit)
         or _misspelt(core, unit)
     )
+    if RATIO.search(text) and {*found.candidates} & _WHOSE:  # "S_group [g/L]", "class got (g/L)"
+        words = words_of(normal(RATIO.sub(" ", text)))
+        core = " ".join(w for w in words if w == "table" or not keywords.concepts_of(w) & _OWNERS)
+        if vocabulary().get(core) == ("reported_solubility",):
+            return Reading(("reported_solubility",), None, "keywords")
+        found = Reading(("reported_solubility",), None)
+        return unsure(found, found.candidates, [core or text.strip()])
     if RATIO.search(text) and any(c.endswith(("_g", "_ml")) for c in found.candidates):
         # "Evaporated (g/100 mL)" is no volume, whatever was evaporated.
         strange = keywords.unexplained(words_of(core), "reported_solubility")
@@ -148,6 +155,8 @@ def read_line(text: str, unit: str | None) -> Reading:
     return found
 
 
+# A table may be a group, and one in a book.
+_WHOSE, _OWNERS = frozenset({"group", "section", "run"}), frozenset({"group", "class"})
 # "Masse du résidu sec": dry, not seconds.
 _DRY_NOT_SECONDS = re.compile(r"(?<![\w(\[/])secs?\s*\Z", re.IGNORECASE)
 _OF_MASS = frozenset({"mass", "residue", "paper", "solid"})

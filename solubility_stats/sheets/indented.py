@@ -75,7 +75,7 @@ def with_fills_beside(sheet: Sheet, know: Know, book: Book) -> Sheet:
         poured = [_poured(run, rows[run.row].get(volume), (lead, volume), names) for run in below]
         _put_beside(cells, poured, heads, volume, book)
         gone |= {mark.row for run in poured for mark in run.marks}
-    return _without(sheet, cells, gone)
+    return without_rows(sheet, cells, gone)
 
 
 def _marks(sheet: Sheet, know: Know) -> tuple[int, dict[str, int]] | None:
@@ -302,8 +302,8 @@ def _put_beside(
                 cells[run.row, extra.col] = extra
 
 
-def _without(sheet: Sheet, cells: _Cells, gone: set[int]) -> Sheet:
-    """Return the sheet with some rows taken out and those below them moved up."""
+def without_rows(sheet: Sheet, cells: Mapping[tuple[int, int], RawCell], gone: set[int]) -> Sheet:
+    """Return the sheet with other cells, some rows taken out and those below them moved up."""
     dropped = sorted(gone)
 
     def moved(row: int) -> int:

@@ -22,6 +22,7 @@ from solubility_stats.sheets.matrices import matrices_of
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.page import filled_in, laid_out
 from solubility_stats.sheets.pours_across import with_pours_across
+from solubility_stats.sheets.readings_below import with_readings_beside
 from solubility_stats.sheets.steps import steps_as_one
 from solubility_stats.sheets.tables import Table, find_tables
 from solubility_stats.sheets.trials_below import trials_below
@@ -64,9 +65,8 @@ def _above(table: Table, rest: Sheet) -> tuple[RawCell, ...]:
 
 def _as_labelled(sheet: Sheet, know: Know, book: Book) -> Sheet:
     """Return blanks, cards with labels on top, rows of names and of fills as labelled values."""
-    return (
-        blanks_filled(sheet, know)
-        or filled_in(sheet, know)
-        or labels_above(sheet, know)
-        or with_fills_beside(with_group_rows(with_pours_across(sheet, know, book)), know, book)
-    )
+    labelled = blanks_filled(sheet, know) or filled_in(sheet, know) or labels_above(sheet, know)
+    if labelled is not None:
+        return labelled
+    sheet = with_readings_beside(with_pours_across(sheet, know, book), know, book)
+    return with_fills_beside(with_group_rows(sheet), know, book)

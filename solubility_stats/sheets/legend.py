@@ -11,10 +11,10 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import ORDINALS, normal, vocabulary
+from solubility_stats.sheets.heading_text import ORDINALS, RATIO, normal, vocabulary
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.units import known_unit, unit_in_heading
-from solubility_stats.sheets.words import meaning
+from solubility_stats.sheets.words import SHORTENED, meaning
 
 _SYMBOL = r"[^\W\d_][^\s:=;,]{0,9}"
 _ENTRY = re.compile(
@@ -57,6 +57,8 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
 
 def _told(text: str) -> list[tuple[str, str]]:
     """Return the symbols one text explains, each with its meaning."""
+    if (listed := _UNIT_OF_RESULT.search(text)) and len(text) <= _LONGEST_ENTRY:
+        return [(listed["symbol"], f"solubility ({listed['unit']})")]
     if not re.search(r"[=:]|\s[–—]\s", text) or len(text) > _LONGEST_ENTRY:
         return []
     if (aside := _BY_THE_WAY.match(text)) and _is_symbol(aside["symbol"]):
@@ -74,6 +76,12 @@ def _told(text: str) -> list[tuple[str, str]]:
     return [pair for symbol, said in found for pair in _each(symbol, said)]
 
 
+# "masses g, volumes mL, sol g/L": the units of a sheet, that of its result among them.
+_UNIT_OF_RESULT = re.compile(
+    rf"\b(?:masses|volumes|weights|times|temps?)\b[^=:]*[,;]\s*(?P<symbol>s|sol|solub)\.?\s+"
+    rf"(?:in\s+)?(?P<unit>{RATIO.pattern})\s*(?:[,;.]|\Z)",
+    re.IGNORECASE,
+)
 _KEY_SHEET = re.compile(
     r"\b(?:key|legend[ae]?|légende|leyenda|read ?me|directions?|instructions?|notes?|info|symbols?|"
     r"symbole|símbolos|simboli|about|code ?book|erläuterung(?:en)?|erklärung(?:en)?|bezeichnungen|"
@@ -91,7 +99,8 @@ def explains(sheet: Sheet) -> bool:
 
 
 _LABELLED = re.compile(
-    r"\s*(?P<label>[^:=]{1,40}):\s*(?P<codes>\S.*(?:=|\b[A-Z] [a-z]).*)", re.DOTALL
+    rf"\s*(?P<label>[^:=]{{1,40}}):\s*(?P<codes>\S.*(?:=|\b[A-Z] [a-z]|\({SHORTENED}\)).*)",
+    re.DOTALL,
 )
 # "L (laser through the filtrate): …" explains the symbol by the way.
 _BY_THE_WAY = re.compile(r"\s*(?P<symbol>[^\W\d_]\w{0,3})\s*\((?P<meaning>[^()]{4,})\)\s*[:=]")
@@ -105,22 +114,14 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
     """
     found: dict[str, str] = {}
     for sheet in sheets:
+        last = max((row for row, _ in sheet.cells), default=0) - _BELOW
         for cell in sheet.texts:
-            if cell.row > _ABOVE:
-                continue
-            if "=" not in cell.text and not _SPOKEN_CODE.search(cell.text):
-                continue
-            said = _LABELLED.fullmatch(cell.text)
-            beside = sheet.cells.get((cell.row, cell.col - 1))
-            label = said["label"] if said else beside.text if beside is not None else ""
-            if said is None and (told := _SYMBOL_TOLD.fullmatch(cell.text)):
-                label = told["what"]  # "F = how it was filtered: P pump, G gravity"
-            aside = _ASIDE_OF_LABEL.fullmatch(label)
-            asked = [know((t,)).column for t in ([label, aside[1]] if aside else [label]) if t]
-            column = next((c for c in asked if c in _CHOICES), None) or _choice_explained(cell.text)
-            if column in _CHOICES:
-                codes = said["codes"] if said else cell.text
-                found.setdefault(str(column), _SPOKEN_CODE.sub(r"\1 = ", codes))
+            if (cell.row <= _ABOVE or cell.row > last) and _TELLS_CODE.search(cell.text):
+                beside = sheet.cells.get((cell.row, cell.col - 1))
+                for text in _ONE_BY_ONE.split(cell.text):
+                    column, codes = _codes_told(text, beside.text if beside else "", know)
+                    if column in _CHOICES:
+                        found.setdefault(str(column), codes)
     pairs = [pair for sheet in filter(explains, sheets) for pair in _listed_beside(sheet)]
     pairs += [
         (code, said)
@@ -137,6 +138,23 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
     return found
 
 
+def _codes_told(text: str, beside: str, know: Know) -> tuple[str | None, str]:
+    """Return the choice whose codes a text explains, perhaps named beside it, and the codes."""
+    text = _NEXT_SENTENCE.sub("; ", text)
+    said = _LABELLED.fullmatch(text)
+    label = said["label"] if said else beside
+    if said is None and (told := _SYMBOL_TOLD.fullmatch(text)):
+        label = told["what"]  # "F = how it was filtered: P pump, G gravity"
+    aside = _ASIDE_OF_LABEL.fullmatch(label)
+    asked = [know((t,)).column for t in ([label, aside[1]] if aside else [label]) if t]
+    column = next((c for c in asked if c in _CHOICES), None) or _choice_explained(text)
+    return column, _SPOKEN_CODE.sub(r"\1 = ", said["codes"] if said else text)
+
+
+# "filtr: v = vacuum, g = gravity. Tyndall: pos = beam visible": one label after the other.
+_ONE_BY_ONE = re.compile(r"(?<=[^\W_]{3}[.;])\s+(?=[^.;:=]{2,40}:\s)|\n")
+# "pos = beam visible in filtrate. n.d. = not determined"
+_NEXT_SENTENCE = re.compile(r"(?<=[^\W_]{3})\.\s+(?=\S{1,6}\s*=)")
 _EXPLAINS = re.compile(r"=|\s[–-]\s")
 _LONGEST_ENTRY = 400
 
@@ -144,9 +162,11 @@ _LONGEST_ENTRY = 400
 _SYMBOL_TOLD = re.compile(r"\s*\S{1,4}\s*=\s*(?P<what>[^:=]{4,40}):\s*(?P<codes>\S.*)", re.DOTALL)
 # "P pump (vacuum), G gravity": a capital letter before what it stands for.
 _SPOKEN_CODE = re.compile(r"(?:(?<=: )|(?<=, )|(?<=; ))([A-Z])\s+(?=[a-z])")
+# A text that may explain a code: "B = beam", "P pump", "not seen (n. s.)".
+_TELLS_CODE = re.compile(rf"=|{_SPOKEN_CODE.pattern}|\({SHORTENED}\)")
 _ASIDE_OF_LABEL = re.compile(r"[^()]{1,4}\(([^()]{4,})\)\s*")
 _CODE_AND_MEANING = re.compile(
-    r"(?<!\w)([^\W_]{1,5}|[^\w\s,;:=()])\s*(?:=|\s[–-]\s)\s*([^,;=]+?)(?=\s*(?:[,;]|\Z))"
+    rf"(?<!\w)({SHORTENED}|[^\W_]{{1,5}}|[^\w\s,;:=()])\s*(?:=|\s[–-]\s)\s*([^,;=]+?)(?=\s*(?:[,;]|\Z))"
 )
 
 

@@ -53,7 +53,11 @@ def find_long(view: View, know: Know, book: Book) -> Table | None:
     for line in view.lines[:40]:
         layout = _layout(view, line, know)
         if layout is not None:
-            return _turned_wide(view, layout, know, book)
+            before = dict(book.entries)
+            table = _turned_wide(view, layout, know, book)
+            if table.lines:
+                return table
+            book.entries = before  # the lines that name a reading name no group: another layout
     return None
 
 

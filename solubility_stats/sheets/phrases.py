@@ -102,10 +102,15 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:ohne|sans|senza|sin|zonder|sem|utan|uten|uden|bez) (?:das |le |il |la |el |o |het )?"
      r"(?:filter|filtre )?(?:papier\w?|carta|papel|papper\w*|papir\w*|sączka)\b", " residue "),
     (r"\b(?:from|by|via|out of) (?:the )?"
-     r"(?:part [a-h]|missing mass|mass (?:lost|missing|difference|balance)|(?:dry |the )?residue|"
+     r"(?:part [a-h]|missing mass|"
+     r"(?:mass|solid|lime) (?:that|which) (?:is|was|went) (?:missing|lost)|"
+     r"mass (?:lost|missing|difference|balance)|(?:dry |the )?residue|"
      r"(?:the )?(?:left ?over|undissolved|dry) solid|"
      r"(?:the )?mass(?:es)?|weighings?|method 1|difference)\b", " "),
     (r"\bon (?:the|that) day\b", " "),
+    # Lime "on the little scale" was weighed there.
+    (rf"\b({_SOLID}) on (?:the|our|a) (?:(?:little|small|big|kitchen|digital) )?"
+     r"(?:scales?|balance)\b", r"\1 mass "),
     (r"\bnot (?:incl\w*|count\w*|with)(?: the| your| any)? (?:filter ?paper|paper|filter)\b",
      " residue "),
     (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?) (?:filter ?paper|paper|filter)\b",

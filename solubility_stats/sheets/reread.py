@@ -174,12 +174,16 @@ def _weighed_dry(column: Column, cells: Sequence[RawCell | None]) -> Reading | N
     """Return what "dry #1" or "dry again" over 2.40 means: no time, although no unit is said."""
     reading = column.reading
     asked = reading.column == "dry_min" or not reading.candidates
-    said = asked and "dry" in keywords.concepts_among(normal(column.heading).split())
+    words = _TAIL.sub(" ", normal(column.heading)).split()  # "dry1"
+    said = asked and "dry" in keywords.concepts_among(words)
     if not said or reading.unit is not None or not like_weighings(cells):
         return None
     weighed = _with(column, "g")
     dried = {"recovered_mass_g", "second_dry_mass_g"} & {*weighed.candidates}
     return replace(weighed, unit=None) if dried else None
+
+
+_TAIL = re.compile(r"(?<=[^\W\d_])\d\b")
 
 
 def _with(column: Column, unit: str) -> Reading:

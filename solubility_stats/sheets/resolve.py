@@ -47,7 +47,12 @@ from solubility_stats.sheets.relations import (
 )
 from solubility_stats.sheets.tables import Column, Table
 from solubility_stats.sheets.titre import TITRATION, result_of_route
-from solubility_stats.sheets.twice import dried_again, never_two, second_taken_for_first
+from solubility_stats.sheets.twice import (
+    dried_again,
+    dried_once_more,
+    never_two,
+    second_taken_for_first,
+)
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import like_weighings, looks_like_number
 from solubility_stats.sheets.witness import arithmetic
@@ -73,7 +78,8 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = sums_are_totals(go_on_counting(fields), values)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
-    fields = _taken_out(dried_again(_filtrate_titrated(fields)), values)
+    fields = dried_once_more(dried_again(_filtrate_titrated(fields)), values)
+    fields = _taken_out(fields, values)
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
     fields = _settle_rivals(wider_is_section(fields, values), values)

@@ -67,7 +67,12 @@ FROM_A_BOOK = re.compile(
 _AMOUNT = re.compile(r"\d\s*m?[gL]\b")
 _VOLUME = re.compile(rf"({_NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
 _WITH_ACID = re.compile(  # "25 mL filtrate with 0.100 M HCl"
-    rf"\b(?:with|against|by|mit|avec|con)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?", re.IGNORECASE
+    rf"\b(?:with|against|by|mit|avec|con|com|met|med)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?",
+    re.IGNORECASE,
+)
+_ACID_FIRST = re.compile(  # "com HCl 0,0500 mol/L"
+    r"\b(with|against|by|mit|avec|con|com|met|med)\s+(?:the\s+)?(?:hcl|acid)\s+(?=\d)",
+    re.IGNORECASE,
 )
 # "25 mL de filtrado": the word for filtering, behind a volume.
 _OF_FILTRATE = re.compile(r"\b(mL|cm3|cm³) (?:de|do|del|di) (?:filtrado|filtrato)\b", re.IGNORECASE)
@@ -279,7 +284,8 @@ def _strengths(text: str) -> Iterator[str]:
 
 def _aliquots(text: str) -> Iterator[str]:
     for part in _parts(text):
-        part = _OF_FILTRATE.sub(r"\1 filtrate", _WITH_ACID.sub(" ", part))
+        part = _WITH_ACID.sub(" ", _ACID_FIRST.sub(r"\1 ", part))
+        part = _OF_FILTRATE.sub(r"\1 filtrate", part)
         volumes = _VOLUME.findall(part)
         said = concepts_in(_VOLUME.sub(" ", part))
         other = said & {"evaporation", "dish", "acid", "water", "fill"} or "total" in part
@@ -340,6 +346,9 @@ _KEY = re.compile(
 )
 
 
+# "Everyone used gravity. Y = you can see the beam": the key is of something else.
+_SENTENCES = re.compile(r"(?<=[.!])\s+")
+_EXPLAINS = re.compile(r"=|(?<!\w)\w{1,4}\s[–-]\s")
 # "Gravity, because the pump was broken"
 _REASON = re.compile(r"\b(?:because|since|weil|parce qu|porque|perché)[^.;]*", re.IGNORECASE)
 
@@ -363,6 +372,8 @@ def _filtrations(text: str) -> Iterator[str]:
     if (so := _SO.search(text)) is not None:
         yield from filter(None, [choice(so["how"], quantity("filtration"))[0]])
         return
+    if _KEY.search(text):
+        text = " ".join(s for s in _SENTENCES.split(text) if not _EXPLAINS.search(s))
     told = _FILTERED.search(text) or (_ALL_SO.search(text) and not _NOT_ALL_SO.search(text))
     if not told or _KEY.search(text):
         return

@@ -246,15 +246,17 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
 
 
 _SIGN = r"[^\w\s,;:=()\[\]/|.'\"?!&%°]"
+# "w.p.", "n. s.", "gr."
+SHORTENED = r"(?:[^\W\d_]{1,3}\.[^\S\n]?){1,3}"
 _PAIR = re.compile(
-    rf"(?<!\w)([^\W_]{{1,5}}|{_SIGN})\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))"
+    rf"(?<!\w)({SHORTENED}|[^\W_]{{1,5}}|{_SIGN})\s*(?:=|:|for)\s*([^,;/|=]+?)(?=\s*(?:[,;/|)\]]|\Z))"
 )
 # "(+ beam seen, − not seen)"
 _SIGNED = re.compile(rf"(?<![\w=])({_SIGN})\s+(?!=)([^,;/|=()]{{3,}}?)(?=\s*(?:[,;/|)\]]|\Z))")
 
 
-# "Büchner (B) or fluted paper (F)"
-_CODED = re.compile(r"([^\W\d_][^()/,;]*?)\s*\(([^\W_]{1,2})\)")
+# "Büchner (B) or fluted paper (F)", "not seen (n. s.)"
+_CODED = re.compile(rf"([^\W\d_][^()/,;]*?)\s*\(([^\W_]{{1,2}}|{SHORTENED})\)")
 
 
 _OR = r"(?:\s+(?:or|oder|ou|o|of|eller|lub)\s+|\s*/\s*)"
@@ -298,14 +300,23 @@ def coded(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str]
     pairs += [(code, said) for said, code in _CODED.findall(heading)]
     pairs += _SIGNED.findall(heading)
     codes: dict[str, str | None] = {}
-    for sign, said in pairs:
-        codes.setdefault(_one_dash(sign), meaning(said, quantity))
-    known = {c for c in codes.values() if c}
     code = _one_dash(text.strip())
+    for sign, said in pairs:
+        meant = meaning(said, quantity)
+        if meant is not None or not _NOT_DONE.search(said):
+            codes.setdefault(_one_dash(sign), meant)
+        elif _one_dash(sign) == code:
+            return None, f"'{text}' is explained as '{said.strip()}'"
+    known = {c for c in codes.values() if c}
     if len(codes) == 1 and flag(text) is not None and code not in codes:
         explained = flag(next(iter(codes)))
         if explained is not None and explained != flag(text):
             codes[code] = None  # "no = gravity" explains yes, too
+    if code not in codes and len(codes) == len(known) == 1:
+        ((explained_code, meant),) = codes.items()
+        usual = choice(explained_code, quantity)[0]
+        if usual and usual != meant and choice(text, quantity)[0]:
+            return None, f"'{text}' is not explained, and '{explained_code}' means the unusual"
     if code not in codes or not known:
         return None
     word = codes[code]
@@ -315,8 +326,17 @@ def coded(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str]
     return (word, f"'{text}' read as {word}, as the heading explains") if word else None
 
 
+# "n.d. = not determined" and "N = not tested" explain a code that gives no value.
+_NOT_DONE = re.compile(
+    r"\b(?:determined|tested|done|tried|measured|checked|recorded|bestimmt|getestet|gemessen|"
+    r"mesuré|testé|fait|medido|misurato|målt|mätt|absent|forgot\w*|missing)\b",
+    re.IGNORECASE,
+)
+
+
 def _one_dash(code: str) -> str:
-    return re.sub("[–−—]", "-", code).casefold()
+    """Return a code in the form in which two of them are compared: "n. s." is "n.s"."""
+    return re.sub(r"(?<=\w)\.\s*", "", re.sub("[–−—]", "-", code)).strip().casefold()
 
 
 def meaning(said: str, quantity: Quantity) -> str | None:
@@ -425,7 +445,9 @@ def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> Pars
     if isinstance(cell.value, str) and says_missing(cell.value):
         # "−" may be a code that the heading explains.
         code = coded(cell.value, quantity, context.heading) if quantity.choices else None
-        if code is None and not _no_effect(cell.value, quantity, context.heading):
+        if (code is None or code[0] is None) and not _no_effect(
+            cell.value, quantity, context.heading
+        ):
             return ParsedCell(None, "ignored", note=f"'{cell.value.strip()}': no value given")
     if quantity.kind == "flag":
         answer = flag(cell.value)
