@@ -51,9 +51,11 @@ _KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split()
 
 
 def _kinds(text: str) -> set[str]:
-    letters = unicodedata.normalize("NFKD", text.casefold().replace("’", "'").replace("ı", "i"))
+    letters = unicodedata.normalize(
+        "NFKD", re.sub("[’´`ʼ]", "'", text.casefold()).replace("ı", "i")
+    )
     plain = "".join(c for c in letters if not unicodedata.combining(c))
-    plain = re.sub(r"\b(is|was|did|could|can|do|does)nt\b", r"\1n't", plain)
+    plain = re.sub(r"\b(is|was|did|could|ca|do|does)n'?t\b", r"\1n't", plain)
     return {_KINDS.get(word, "") for word in re.findall(r"[^\W_]+(?:'[^\W_]+)?", plain)}
 
 

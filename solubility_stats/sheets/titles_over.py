@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from solubility_stats.quantities import quantity
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.header import Know
@@ -25,7 +26,8 @@ def without_titles_over(
     """Leave readings open below whose heading "group" stands, which names what is below it."""
     done = []
     for f in fields:
-        cells = values.get(f.place, ()) if f.column and is_reading(f.column) else ()
+        numbers = f.column and quantity(f.column).kind == "number"  # "gr." may be a way to filter
+        cells = values.get(f.place, ()) if numbers else ()
         texts = {c.value for c in cells if c is not None and isinstance(c.value, str)}
         if any(r.column in _KEYS and r.how == "vocabulary" for r in (know((t,)) for t in texts)):
             f = replace(f, column="", state="open", note=_NOTE)

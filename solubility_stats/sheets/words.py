@@ -88,6 +88,15 @@ _NEGATIONS = frozenset(
     }
 )
 
+# "can't", "cant", "cannot", "couldnt"
+_CONTRACTED = re.compile(r"\w+n't|cannot|(?:ca|could|did|does|do|was|is|wo|would|has|have|had)nt")
+
+
+def denials(said: str) -> set[str]:
+    """Return the words of a text, in plain letters, that deny something."""
+    return {w for w in said.split() if w in _NEGATIONS or _CONTRACTED.fullmatch(w)}
+
+
 _HEDGES = frozenset(
     {"almost", "nearly", "mostly", "partly", "fairly", "maybe", "probably", "perhaps"}
 )
@@ -179,14 +188,14 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
     if (meant := _said_twice(text, table, quantity)) is not None:
         return meant, f"'{text}' read as {meant}"
     first, _, rest = said.partition(" ")
-    if first in _NEGATIONS:
+    if denials(first):
         # "no scatter": the negation is itself a word of one choice, the rest names another.
         if first in table and rest in table and table[rest] != table[first]:
             return table[first], f"'{text}' read as {table[first]}"
         if first in table and _named(rest, table) == {table[first]}:
             return table[first], f"'{text}' read as {table[first]}"  # "no it's clear"
         return None, f"'{text}' denies something; it does not say what was done"
-    if _NEGATIONS & set(said.split()):
+    if denials(said):
         return None, f"'{text}' denies something; it does not say what was done"
     fits = _named(said, table)
     if len(fits) == 1:
@@ -204,7 +213,7 @@ def _said_twice(text: str, table: dict[str, str], quantity: Quantity) -> str | N
         return None
     found = {c for p in parts if (c := choice(p, quantity)[0])}
     silent = [_letters(p) for p in parts if choice(p, quantity)[0] is None]
-    plain = [p for p in silent if not _NEGATIONS & set(p.split())]
+    plain = [p for p in silent if not denials(p)]
     others = set().union(*(_named(p, table) for p in plain), set())
     return next(iter(found)) if len(found) == 1 and others <= found else None
 
@@ -238,7 +247,7 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     named = _named(_letters(asked_words), plain)
     if not named:
         return None
-    if len(named) > 1 or _NEGATIONS & set(_letters(asked_words).split()):
+    if len(named) > 1 or denials(_letters(asked_words)):
         return None, f"'{text}' does not answer '{heading}'"
     asked = named.pop()
     meant = asked if yes else next(w for w in words if w != asked)
@@ -393,7 +402,7 @@ def _answer_first(text: str, quantity: Quantity, heading: str) -> tuple[str | No
     rest = _letters(found[2])
     table = {_letters(w): word for word, words in quantity.choices for w in (word, *words)}
     plain = {w: c for w, c in table.items() if flag(w) is None}
-    denied = bool(_NEGATIONS & set(rest.split()))
+    denied = bool(denials(rest))
     if said[0] is None or _HEDGES & set(rest.split()) or (denied and flag(found[1])):
         return None
     named = set() if denied else _named(rest, plain)
@@ -419,7 +428,7 @@ def _misspelt(
 
 
 def _letters(text: str) -> str:
-    plain = re.sub(r"\bw/o\b", "without", tidy(text).casefold().replace("’", "'"))
+    plain = re.sub(r"\bw/o\b", "without", tidy(re.sub("[’´`ʼ]", "'", text)).casefold())
     return " ".join(re.sub(r"[^\w']+", " ", plain).split())
 
 

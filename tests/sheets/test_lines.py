@@ -224,3 +224,23 @@ def test_a_unit_of_another_kind_is_no_mass_and_no_end_of_reading(workbook: Write
     runs = ss.read_class(workbook({"data": rows})).runs
     assert runs["initial_mass_g"].tolist() == [2.37, 2.05, 2.07]
     assert "dry_min" not in runs or runs["dry_min"].isna().all()
+
+
+@pytest.mark.parametrize(
+    "written", ["can't see beam", "can’t see the beam", "cant see beam", "cannot see beam"]
+)
+def test_whoever_cannot_see_the_beam_has_a_clear_filtrate(written: str, workbook: Write) -> None:
+    runs = read(workbook, [[*row, written] for row in ROWS], [*HEADS, "Laser pointer"]).runs
+    assert runs["scatter"].tolist() == ["clear"] * 3
+
+
+def test_the_mean_without_one_group_is_no_run(workbook: Write) -> None:
+    runs = read(workbook, [*ROWS, ["w/o 3", None, None, None, 2.08]]).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+
+
+def test_a_short_way_to_filter_is_no_heading_of_groups(workbook: Write) -> None:
+    rows = [[*row, way] for row, way in zip(ROWS, ["w.p.", "gr.", "gr."], strict=True)]
+    key = [[], ["w.p. = water pump (Büchner);  gr. = gravity"]]
+    runs = read(workbook, [*rows, *key], [*HEADS, "Filter"]).runs
+    assert runs["filtration"].tolist() == ["vacuum", "gravity", "gravity"]
