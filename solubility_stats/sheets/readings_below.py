@@ -2,7 +2,7 @@
 
 "1 | 2.24 | 1.97 | vacuum" over "first fill | 100.5 ml", "water was | 22 °C", "stirred | 10 min".
 Each name becomes a column beside the line of the group, which is the layout the reader has. Cells
-keep their addresses. Fills alone are left to :mod:`solubility_stats.sheets.indented`, which knows
+keep their addresses. Fills alone are left to :mod:`indented`, which knows
 of sums and of lines without a name.
 """
 
