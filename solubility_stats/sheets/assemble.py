@@ -23,7 +23,7 @@ from solubility_stats.sheets.places import (
     without_common_prefix,
 )
 from solubility_stats.sheets.resolve import Field
-from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titre import settle_titre
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.water import join_pours, second_volume, settle_water

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solubility_stats.quantities import Quantity
-from solubility_stats.sheets import formats, words
+from solubility_stats.sheets import formats, word_cells
 from solubility_stats.sheets.expressions import read_text
 from solubility_stats.sheets.model import CellContext, Outcome, ParsedCell, RawCell
 from solubility_stats.sheets.moments import date_in_number_column, number_behind
@@ -42,7 +42,8 @@ from solubility_stats.sheets.units import (
     dimension_of,
     known_unit,
 )
-from solubility_stats.sheets.words import unclear
+from solubility_stats.sheets.word_cells import unclear
+from solubility_stats.sheets.words import clean_text, says_missing
 
 __all__ = [
     "ParsedColumn",
@@ -88,7 +89,7 @@ def parse_cell(cell: RawCell, quantity: Quantity, context: CellContext) -> Parse
     if quantity.kind == "number":
         parsed = _number(cell, quantity, context)
     else:
-        parsed = words.parse_words(cell, quantity, context)
+        parsed = word_cells.parse_words(cell, quantity, context)
     return _marked(parsed, cell, quantity)
 
 
@@ -196,7 +197,7 @@ _LISTED = re.compile(
 def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCell:
     if len(text) > _LONGEST:
         return unclear(f"{len(text)} characters where a number is expected")
-    if words.says_missing(text):
+    if says_missing(text):
         return ParsedCell(None, "ignored", note=f"'{text.strip()}': no value given")
     if behind := date_in_number_column(text):
         return unclear(f"'{text.strip()}' is a date; perhaps {behind} was typed")
@@ -207,7 +208,7 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
     if reading.value is None and context.decimal is None and len(reading.readings) == 2:
         reading = _settled_by_limits(reading, quantity, context)
     if reading.value is None:
-        note = f"'{words.clean_text(text)}': {reading.doubt}"
+        note = f"'{clean_text(text)}': {reading.doubt}"
         if reading.likely:
             note += f"; perhaps {reading.likely} was meant"
         return unclear(note, *reading.flags)

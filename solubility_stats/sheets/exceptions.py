@@ -12,11 +12,11 @@ from collections.abc import Mapping, Sequence
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.beam import beam_said
 from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.model import CellContext, RawCell
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.sentences import HOW, said_in
-from solubility_stats.sheets.words import choice
 
 _STATED = (
     "aliquot_ml", "evaporation_aliquot_ml", "temperature_c", "filtration", "titrant_mol_per_l",

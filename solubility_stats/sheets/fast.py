@@ -29,7 +29,7 @@ from solubility_stats.sheets.files_in import Source
 from solubility_stats.sheets.ledger import UNREACHED
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell, Sheet
 from solubility_stats.sheets.resolve import Field, is_number
-from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.workbooks import as_text
 
 BLIND_SPOTS = (

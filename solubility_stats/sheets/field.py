@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.tables import Column
+from solubility_stats.sheets.table import Column
 
 State = Literal["understood", "open", "unknown", "derived", "same", "personal", "told"]
 

@@ -12,8 +12,8 @@ from dataclasses import replace
 
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field, Values
-from solubility_stats.sheets.group_row import number_of_run, run_named
 from solubility_stats.sheets.heading_text import ORDINALS
+from solubility_stats.sheets.layouts.group_row import number_of_run, run_named
 from solubility_stats.sheets.places import RUN_WORDS
 
 # "Go", "1st or 2nd go?", "which attempt", "Try no."

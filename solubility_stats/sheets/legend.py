@@ -8,13 +8,14 @@ from collections.abc import Mapping, Sequence
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
+from solubility_stats.sheets.choices import meaning
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ORDINALS, RATIO, normal, vocabulary
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.units import known_unit, unit_in_heading
-from solubility_stats.sheets.words import SHORTENED, meaning
+from solubility_stats.sheets.words import SHORTENED
 
 _SYMBOL = r"[^\W\d_][^\s:=;,]{0,9}"
 _ENTRY = re.compile(

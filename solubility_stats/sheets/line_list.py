@@ -17,7 +17,7 @@ from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.resolve import is_number
 from solubility_stats.sheets.shifted import shifted_lines
-from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.view import looks_like_number
 
 _CODES = ("group", "section", "run", "semester")

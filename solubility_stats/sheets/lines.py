@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Literal
 
-from solubility_stats.sheets.header import is_unit_line
+from solubility_stats.sheets.header_lines import is_unit_line
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.words import says_missing

@@ -22,7 +22,7 @@ from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import DateOrder, Decimal
-from solubility_stats.sheets.tables import Column
+from solubility_stats.sheets.table import Column
 from solubility_stats.sheets.units import known_unit
 
 LEAVE_OUT = "ignore"

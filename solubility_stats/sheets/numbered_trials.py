@@ -17,7 +17,7 @@ from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ORDINALS, normal
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.places import RUN_WORDS
-from solubility_stats.sheets.tables import Column
+from solubility_stats.sheets.table import Column
 from solubility_stats.sheets.units import dimension_of
 
 # A number of its own, but not the one of "Ca(OH)2" or "0.1 M"; "B" counts like 2, "T2" is trial 2.

@@ -14,6 +14,7 @@ from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.keywords import names_other
+from solubility_stats.sheets.layouts.side_by_side import group_in
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 from solubility_stats.sheets.phrases import concepts_in
@@ -29,8 +30,7 @@ from solubility_stats.sheets.places import (
     semester_in,
 )
 from solubility_stats.sheets.sentences import degrees_in, said_in, temperatures_in
-from solubility_stats.sheets.side_by_side import group_in
-from solubility_stats.sheets.tables import Table
+from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number

@@ -19,18 +19,19 @@ from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
 from solubility_stats.sheets.grids import read_sheets
 from solubility_stats.sheets.join import join_tables
-from solubility_stats.sheets.layouts import tables_of
+from solubility_stats.sheets.layouts.finding import tables_of
+from solubility_stats.sheets.layouts.pairs import (
+    with_pairs_split,
+    with_second_weighing_split,
+    with_working_split,
+)
+from solubility_stats.sheets.layouts.pours import with_pours_folded
+from solubility_stats.sheets.layouts.ticks import with_ticks_read
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.legend import codes_explained, explains, legend_of, with_legend
 from solubility_stats.sheets.lone_water import doubt_lone_water
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.pairs import (
-    with_pairs_split,
-    with_second_weighing_split,
-    with_working_split,
-)
-from solubility_stats.sheets.pours import with_pours_folded
 from solubility_stats.sheets.preamble import say_for_all, say_for_tables_beside, titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.pseudonyms import without_codes
@@ -43,7 +44,6 @@ from solubility_stats.sheets.setup_sheet import (
     with_setup_above,
     without_setup,
 )
-from solubility_stats.sheets.ticks import with_ticks_read
 
 Path = Literal["auto", "full", "values"]
 

@@ -13,14 +13,14 @@ from itertools import pairwise
 
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import keywords
+from solubility_stats.sheets.choices import coded
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, RATIO, normal, plain_ordinals
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.tables import Column
+from solubility_stats.sheets.table import Column
 from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.view import like_weighings
-from solubility_stats.sheets.words import coded
 
 _NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
 

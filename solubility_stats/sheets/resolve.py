@@ -15,6 +15,7 @@ import numpy as np
 
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import keywords
+from solubility_stats.sheets.choices import answer, choice
 from solubility_stats.sheets.codes import nameless_group, nameless_part, wider_is_section, winner
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.fills import (
@@ -45,7 +46,7 @@ from solubility_stats.sheets.relations import (
     readings,
     weighed_out,
 )
-from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.titre import TITRATION, result_of_route
 from solubility_stats.sheets.twice import (
     dried_again,
@@ -56,7 +57,6 @@ from solubility_stats.sheets.twice import (
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import like_weighings, looks_like_number
 from solubility_stats.sheets.witness import arithmetic
-from solubility_stats.sheets.words import answer, choice
 
 __all__ = ["Field", "is_number", "settle"]
 

@@ -12,12 +12,12 @@ from collections.abc import Callable, Iterator, Sequence
 
 from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets import keywords
+from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import dimension_of, known_unit
-from solubility_stats.sheets.words import choice
 
 _PARTS = re.compile(r"[;()|\n→]|,\s|\.\s|\s[-–—]\s|[!?]|\s{2,}")
 _SHORTENED = re.compile(r"\b(temp|approx|ca|vol|conc)\.(?=\s)", re.IGNORECASE)

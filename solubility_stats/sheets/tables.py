@@ -6,86 +6,26 @@ search on the turned sheet finds tables whose groups stand side by side.
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import replace
 
-from solubility_stats.sheets import keywords
 from solubility_stats.sheets.blocks import find_blocks
-from solubility_stats.sheets.header import (
-    Head,
-    Know,
-    header_lines,
-    heading_cells,
-    heads_of,
-    is_unit_line,
-    width,
-)
+from solubility_stats.sheets.header import Head, Know, heads_of, width
+from solubility_stats.sheets.header_lines import header_lines, heading_cells
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.headings import UNIT_WORDS
-from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.parts import end_of_part
 from solubility_stats.sheets.places import group_of_sheet
+from solubility_stats.sheets.table import Column, Table
+from solubility_stats.sheets.table_extent import (
+    caption_of,
+    heads_remarks,
+    holds_signs,
+    is_ticked_off,
+    labels_beside,
+    units_beside,
+    with_group_beyond_gap,
+    with_nameless_lead,
+)
 from solubility_stats.sheets.view import View, looks_like_number
-
-
-@dataclass(frozen=True)
-class Column:
-    """A column of a table: its place along the line, heading cells and what they mean."""
-
-    place: int
-    cells: tuple[RawCell, ...]
-    reading: Reading
-
-    @property
-    def heading(self) -> str:
-        """Heading as written, levels joined."""
-        return " / ".join(dict.fromkeys(" ".join(c.text.split()) for c in self.cells))
-
-
-@dataclass(frozen=True)
-class Table:
-    """A table found in a view.
-
-    Attributes
-    ----------
-    view : View
-        The sheet, upright or turned.
-    header : tuple of int
-        Heading lines.
-    lines : tuple of int
-        Lines below that hold a cell within the table's width.
-    columns : tuple of Column
-        All places of the table from left to right, understood or not.
-    caption : tuple of RawCell
-        Cells on the lines directly above the headings.
-    parts : str
-        What tells several readings of one line apart: ``run`` for trials side by side, ``section``
-        or ``group`` for blocks of the same headings.
-    """
-
-    view: View
-    header: tuple[int, ...]
-    lines: tuple[int, ...]
-    columns: tuple[Column, ...]
-    caption: tuple[RawCell, ...]
-    parts: str = "run"
-
-    @property
-    def first(self) -> int:
-        """First place of the table along a line."""
-        return self.columns[0].place
-
-    @property
-    def last(self) -> int:
-        """Last place of the table along a line."""
-        return self.columns[-1].place
-
-    @property
-    def understood(self) -> int:
-        """Number of different columns understood."""
-        return len({c.reading.column for c in self.columns if c.reading.column})
 
 
 def find_tables(view: View, know: Know) -> list[Table]:
@@ -150,6 +90,8 @@ def _heads_groups(table: Table) -> bool:
 
 
 _ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
 _FEWEST_CODES = 3
 
 
@@ -266,9 +208,9 @@ def _table(
     bare = not lines or view.get(lines[0], first) is None
     if view.turned and bare and first < last and named and group_of_sheet(named.text):
         first += 1  # "Group 3" over its card is the caption of the labels below it
-    units, lines = _units_beside(view, lines, first, last)
-    lead = _with_nameless_lead(view, header, lines, first)
-    lead = _with_group_beyond_gap(view, header, lines, lead, know)
+    units, lines = units_beside(view, lines, first, last)
+    lead = with_nameless_lead(view, header, lines, first)
+    lead = with_group_beyond_gap(view, header, lines, lead, know)
     if lead < first:  # titles above the lines of one group stand in the lead
         between_lines = (i for i in view.lines if header[-1] < i < lines[-1])
         lines = tuple(sorted({*lines, *(i for i in between_lines if view.within(i, lead, last))}))
@@ -291,133 +233,16 @@ def _table(
         lines = tuple(
             i
             for i in lines
-            if not _heads_remarks(view, i, columns[0])
-            and not _is_ticked_off(view, i, first, last)
-            and not _holds_signs(view, i, first, last)
+            if not heads_remarks(view, i, columns[0])
+            and not is_ticked_off(view, i, first, last)
+            and not holds_signs(view, i, first, last)
         )
-        labels = _labels_beside(view, lines, (first, last), know)
+        labels = labels_beside(view, lines, (first, last), know)
         lines = tuple(i for i in lines if i not in labels)
-    caption = _caption(view, header[0], ceiling, first, last)
+    caption = caption_of(view, header[0], ceiling, first, last)
     if view.turned:
         above = [c for (_, p), c in view.cells.items() if left < p < first]
         above += [view.cells[i, p] for i in labels for p in view.within(i, first, last)]
         caption = (*sorted(above, key=lambda c: (c.row, c.col)), *caption)
     parts = blocks.column if blocks else "run"
     return Table(view, header, lines, tuple(columns), caption, parts)
-
-
-_REMARKS = keywords.listed("remarks")
-# More cells than these are readings of a run (judgement).
-_MOST_LABELS = 3
-
-
-def _labels_beside(
-    view: View, lines: tuple[int, ...], span: tuple[int, int], know: Know
-) -> tuple[int, ...]:
-    """Return the lines right of a card's values that hold labels and their values ("Bench | 5")."""
-    found: list[int] = []
-    for line, values in pairwise(lines[1:]):
-        places = view.within(line, *span)
-        texts = [view.cells[line, p] for p in places]
-        short = 0 < len(places) <= _MOST_LABELS and places == view.within(values, *span)
-        if not short or any(map(looks_like_number, texts)) or line in found:
-            continue
-        if any(know((c.text,)).column in ("group", "section") for c in texts):
-            found += [line, values]
-    return tuple(found)
-
-
-_TICKS = "✓✔√☑☒✅"
-_FEWEST_TICKS = 3
-
-
-def _is_ticked_off(view: View, line: int, first: int, last: int) -> bool:
-    """Tell whether a line of a turned table only ticks the steps that were done."""
-    texts = [view.cells[line, p].text.strip() for p in view.within(line, first, last)]
-    ticks = [t for t in texts if t and t in _TICKS]
-    return len(ticks) >= _FEWEST_TICKS and len(texts) - len(ticks) <= 2
-
-
-def _holds_signs(view: View, line: int, first: int, last: int) -> bool:
-    """Tell whether a line of a turned table holds only "=" before the values or "±" behind."""
-    texts = [view.cells[line, p].text.strip() for p in view.within(line, first, last)]
-    signs = sum(_SIGN.fullmatch(t) is not None for t in texts)
-    return signs > 0 and len(texts) - signs <= (1 if signs > 1 else 0)
-
-
-# "=", a working that stands in its place ("= 2.517 - 2.176 ="), and "± 0.001".
-_SIGN = re.compile(r"[=:]|=[^=]*=|(?:±|\+/-).*")
-
-
-def _heads_remarks(view: View, line: int, first: Column) -> bool:
-    """Tell whether a line of a turned table is headed as remarks, above labels, groups or none."""
-    cell = view.get(line, first.place)
-    own = first.reading.column
-    return (
-        cell is not None
-        and own in (None, "comment", "run", "group")
-        and normal(cell.text) in _REMARKS
-    )
-
-
-def _units_beside(
-    view: View, lines: tuple[int, ...], first: int, last: int
-) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Part the lines of a turned table into those of units behind the values, and the others."""
-    if not view.turned:
-        return (), lines
-    units = tuple(
-        i
-        for i in lines[1:]
-        if len(places := view.within(i, first, last)) > 1
-        and is_unit_line([view.cells[i, p] for p in places])
-    )
-    return units, tuple(i for i in lines if i not in units)
-
-
-def _with_nameless_lead(
-    view: View, header: tuple[int, ...], lines: tuple[int, ...], first: int
-) -> int:
-    """Include a column without heading on the left that names the lines."""
-    left = first - 1
-    while view.turned and left > 1 and not any(view.get(i, left) for i in lines):
-        left -= 1  # titles of the labels below, or blank
-    above = [cell for i in header if (cell := view.get(i, left)) is not None]
-    if left < 1 or any(normal(cell.text) not in UNIT_WORDS for cell in above):
-        return first
-    filled = sum(view.get(i, left) is not None for i in lines)
-    return left if lines and 2 * filled > len(lines) else first
-
-
-def _with_group_beyond_gap(
-    view: View, header: tuple[int, ...], lines: tuple[int, ...], first: int, know: Know
-) -> int:
-    """Include a column of groups that a blank column parts from the readings."""
-    place = first - 2
-    if view.turned or place < 1 or any(view.get(i, first - 1) for i in (*header, *lines)):
-        return first
-    titles = [cell.text for i in header if (cell := view.get(i, place)) is not None]
-    filled = sum(view.get(i, place) is not None for i in lines)
-    named = bool(titles) and know(tuple(titles)).column in ("group", "section")
-    return place if named and 2 * filled > len(lines) else first
-
-
-def _caption(view: View, top: int, ceiling: int, first: int, last: int) -> tuple[RawCell, ...]:
-    """Return the cells above a table: to the top of the sheet, or to the table above it.
-
-    Below another table only the lines that touch the headings belong to this one.
-    """
-    found: list[RawCell] = []
-    expected = top - 1
-    for line in reversed([i for i in view.lines if ceiling < i < top]):
-        if line != expected and (ceiling > 0 or expected - line > 5):
-            break
-        places = view.within(line, max(1, first - 1), last + 1)
-        if ceiling == 0 and len(view.along[line]) == 1:
-            places = view.along[line]  # a title of the whole sheet
-        cells = [view.cells[line, p] for p in places]
-        if sum(map(looks_like_number, cells)) > 2:
-            break
-        found[:0] = cells
-        expected = line - 1
-    return tuple(found)

@@ -13,8 +13,8 @@ import pytest
 
 import solubility_stats as ss
 from solubility_stats.quantities import quantity
+from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.places import says_again, section_named
-from solubility_stats.sheets.words import choice
 
 Write = Callable[..., Path]
 HEAD = ["Gruppe", "Einwaage (g)", "Wasser (mL)", "Rückstand trocken (g)"]

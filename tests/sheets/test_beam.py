@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-import solubility_stats.sheets.words as words
 from solubility_stats.quantities import quantity
+from solubility_stats.sheets import word_cells
 from solubility_stats.sheets.beam import beam_said
 from solubility_stats.sheets.model import CellContext, RawCell
 
@@ -50,5 +50,5 @@ def test_nothing_that_can_be_believed(text: str) -> None:
 )
 def test_codes_their_heading_explains(heading: str, column: str, cell: str, meant: str) -> None:
     context = CellContext(column, heading=heading)
-    parsed = words.parse_words(RawCell(1, 1, cell, cell), quantity(column), context)
+    parsed = word_cells.parse_words(RawCell(1, 1, cell, cell), quantity(column), context)
     assert parsed.value == meant

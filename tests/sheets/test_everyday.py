@@ -18,7 +18,7 @@ from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import CellContext, RawCell
 from solubility_stats.sheets.moments import read_moment
 from solubility_stats.sheets.sentences import said_in
-from solubility_stats.sheets.words import parse_words
+from solubility_stats.sheets.word_cells import parse_words
 
 Write = Callable[..., Path]
 HEADS = ["Group", "Lime used (g)", "Water (mL)", "Dry lime left (g)"]

@@ -8,8 +8,8 @@ import pytest
 
 import solubility_stats as ss
 from solubility_stats.quantities import quantity
+from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.headings import understand
-from solubility_stats.sheets.words import choice
 
 CALLED = {
     "initial_mass_g": [

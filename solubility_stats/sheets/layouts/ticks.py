@@ -10,12 +10,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import quantity
+from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.layouts.pairs import copied
 from solubility_stats.sheets.ledger import Book, Entry
-from solubility_stats.sheets.pairs import copied
-from solubility_stats.sheets.tables import Column, Table
-from solubility_stats.sheets.words import choice, flag
+from solubility_stats.sheets.table import Column, Table
+from solubility_stats.sheets.words import flag
 
 TICKS = frozenset({"✓", "✔", "√", "☑", "✅", "x", "X", "×", "*", "•", "●", "1", "1.0"})
 _ASKED = ("filtration", "scatter", "constant_mass")

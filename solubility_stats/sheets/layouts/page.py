@@ -15,8 +15,8 @@ from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.layouts.side_by_side import with_unit
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.side_by_side import with_unit
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
 

@@ -19,7 +19,7 @@ from solubility_stats.sheets.heading_text import lone_number, normal, plain_ordi
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.phrases import concepts_in
-from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 from solubility_stats.sheets.view import View, looks_like_number
 from solubility_stats.sheets.withdrawn import Logged, takes_back, withdrawn, without_remark

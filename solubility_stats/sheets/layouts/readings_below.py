@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from solubility_stats.quantities import fill_columns
 from solubility_stats.sheets.header import Know
-from solubility_stats.sheets.indented import without_rows
+from solubility_stats.sheets.layouts.indented import without_rows
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.units import known_unit

@@ -14,7 +14,7 @@ from solubility_stats.sheets.codes import are_codes
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import CellContext, RawCell, Sheet
-from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.view import View, looks_like_number
 
 # Nobody types more than this as lists under one question (judgement).

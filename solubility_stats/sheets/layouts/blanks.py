@@ -13,13 +13,11 @@ from typing import NamedTuple
 
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets.fills import NO_FILL
-from solubility_stats.sheets.form_lines import POINT, lines_at
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_text import ORDINALS, RATIO, normal
 from solubility_stats.sheets.keywords import names_other
-from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.phrases import concepts_in, words_of
-from solubility_stats.sheets.side_by_side import (
+from solubility_stats.sheets.layouts.form_lines import POINT, lines_at
+from solubility_stats.sheets.layouts.side_by_side import (
     Cards,
     Line,
     group_in,
@@ -27,6 +25,8 @@ from solubility_stats.sheets.side_by_side import (
     with_fills_asked,
     with_unit,
 )
+from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.units import dimension_of, known_unit
 
 # Nobody writes more than this in sentences with blanks (judgement).

@@ -8,24 +8,25 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from solubility_stats.sheets.answers import answers_listed
-from solubility_stats.sheets.blanks import blanks_filled
-from solubility_stats.sheets.card_titles import with_groups_labelled
-from solubility_stats.sheets.cards import labels_above
-from solubility_stats.sheets.cards_apart import cards_apart
-from solubility_stats.sheets.group_row import with_group_rows
 from solubility_stats.sheets.header import Know
-from solubility_stats.sheets.indented import with_fills_beside
+from solubility_stats.sheets.layouts.answers import answers_listed
+from solubility_stats.sheets.layouts.blanks import blanks_filled
+from solubility_stats.sheets.layouts.card_titles import with_groups_labelled
+from solubility_stats.sheets.layouts.cards import labels_above
+from solubility_stats.sheets.layouts.cards_apart import cards_apart
+from solubility_stats.sheets.layouts.group_row import with_group_rows
+from solubility_stats.sheets.layouts.indented import with_fills_beside
+from solubility_stats.sheets.layouts.long import find_long
+from solubility_stats.sheets.layouts.matrices import matrices_of
+from solubility_stats.sheets.layouts.page import filled_in, laid_out
+from solubility_stats.sheets.layouts.pours_across import with_pours_across
+from solubility_stats.sheets.layouts.readings_below import with_readings_beside
+from solubility_stats.sheets.layouts.steps import steps_as_one
+from solubility_stats.sheets.layouts.trials_below import trials_below
 from solubility_stats.sheets.ledger import Book
-from solubility_stats.sheets.long import find_long
-from solubility_stats.sheets.matrices import matrices_of
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.page import filled_in, laid_out
-from solubility_stats.sheets.pours_across import with_pours_across
-from solubility_stats.sheets.readings_below import with_readings_beside
-from solubility_stats.sheets.steps import steps_as_one
-from solubility_stats.sheets.tables import Table, find_tables
-from solubility_stats.sheets.trials_below import trials_below
+from solubility_stats.sheets.table import Table
+from solubility_stats.sheets.tables import find_tables
 from solubility_stats.sheets.view import View
 
 

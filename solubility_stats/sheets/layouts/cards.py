@@ -13,13 +13,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from solubility_stats.quantities import fill_columns, is_canonical, quantity
-from solubility_stats.sheets.header import Know, is_unit_line
+from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.header_lines import is_unit_line
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_text import counted, plain_ordinals
-from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.places import RUN_WORDS
-from solubility_stats.sheets.sentences import FROM_A_BOOK
-from solubility_stats.sheets.side_by_side import (
+from solubility_stats.sheets.layouts.side_by_side import (
     Cards,
     Line,
     group_in,
@@ -27,6 +25,9 @@ from solubility_stats.sheets.side_by_side import (
     with_fills_asked,
     with_unit,
 )
+from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.places import RUN_WORDS
+from solubility_stats.sheets.sentences import FROM_A_BOOK
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.layouts.side_by_side import Card, group_in, with_fills_asked
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import TABLE_NUMBERED, groups_in, section_named
-from solubility_stats.sheets.side_by_side import Card, group_in, with_fills_asked
 from solubility_stats.sheets.view import looks_like_number
 
 # Cards hold no more cells than this (judgement).

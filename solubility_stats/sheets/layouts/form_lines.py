@@ -10,13 +10,13 @@ import re
 from collections.abc import Mapping, Sequence
 
 from solubility_stats.quantities import is_canonical, quantity
-from solubility_stats.sheets.cards import beside
+from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.layouts.cards import beside
+from solubility_stats.sheets.layouts.side_by_side import Line
+from solubility_stats.sheets.layouts.ticks import TICKS
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.side_by_side import Line
-from solubility_stats.sheets.ticks import TICKS
 from solubility_stats.sheets.units import unit_in_heading
-from solubility_stats.sheets.words import choice
 
 _TICKED = ("filtration", "scatter")
 # "1. ", "b) " before a question

@@ -15,15 +15,15 @@ from statistics import mean
 
 from solubility_stats.quantities import fill_columns, is_canonical
 from solubility_stats.sheets.codes import are_codes
-from solubility_stats.sheets.group_row import run_named
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.keywords import DERIVED
+from solubility_stats.sheets.layouts.group_row import run_named
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import group_of_sheet, groups_in, section_in
-from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.view import View, looks_like_number
 
 # Matrices for one page hold no more cells than this (judgement).

@@ -14,7 +14,7 @@ from dataclasses import replace
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.phrases import concepts_in
-from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.view import View
 

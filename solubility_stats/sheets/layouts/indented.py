@@ -17,11 +17,11 @@ from operator import attrgetter, itemgetter
 from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_text import lone_number, normal, plain_ordinals
-from solubility_stats.sheets.indented_fills import Fill, Poured, in_order
+from solubility_stats.sheets.layouts.indented_fills import Fill, Poured, in_order
+from solubility_stats.sheets.layouts.pours import TOTAL
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.phrases import concepts_in
-from solubility_stats.sheets.pours import TOTAL
 from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.view import looks_like_number
 

@@ -14,11 +14,11 @@ from dataclasses import dataclass, field, replace
 from solubility_stats.quantities import fill_column
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal, plain_ordinals
+from solubility_stats.sheets.layouts.pairs import copied
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.pairs import copied
 from solubility_stats.sheets.phrases import concepts_in
-from solubility_stats.sheets.tables import Column, Table
+from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 

@@ -12,16 +12,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import fill_column, fill_columns, is_canonical, quantity
-from solubility_stats.sheets.group_row import number_of_run, run_named
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import counted, plain_ordinals
+from solubility_stats.sheets.layouts.group_row import number_of_run, run_named
+from solubility_stats.sheets.layouts.pours import TOTAL
+from solubility_stats.sheets.layouts.side_by_side import with_unit
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import group_of_sheet, groups_in
-from solubility_stats.sheets.pours import TOTAL
-from solubility_stats.sheets.side_by_side import with_unit
 from solubility_stats.sheets.units import unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.water import ends_in_sum

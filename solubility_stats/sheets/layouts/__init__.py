@@ -1,0 +1,1 @@
+"""Unusual layouts turned into headings above columns or labels beside values."""

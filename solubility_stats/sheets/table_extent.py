@@ -1,0 +1,135 @@
+"""What belongs to a table beside its lines: leads, units, labels, captions."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+
+from solubility_stats.sheets import keywords
+from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.header_lines import is_unit_line
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.headings import UNIT_WORDS
+from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.table import Column
+from solubility_stats.sheets.view import View, looks_like_number
+
+_REMARKS = keywords.listed("remarks")
+
+
+# More cells than these are readings of a run (judgement).
+_MOST_LABELS = 3
+
+
+def labels_beside(
+    view: View, lines: tuple[int, ...], span: tuple[int, int], know: Know
+) -> tuple[int, ...]:
+    """Return the lines right of a card's values that hold labels and their values ("Bench | 5")."""
+    found: list[int] = []
+    for line, values in pairwise(lines[1:]):
+        places = view.within(line, *span)
+        texts = [view.cells[line, p] for p in places]
+        short = 0 < len(places) <= _MOST_LABELS and places == view.within(values, *span)
+        if not short or any(map(looks_like_number, texts)) or line in found:
+            continue
+        if any(know((c.text,)).column in ("group", "section") for c in texts):
+            found += [line, values]
+    return tuple(found)
+
+
+_TICKS = "✓✔√☑☒✅"
+
+
+_FEWEST_TICKS = 3
+
+
+def is_ticked_off(view: View, line: int, first: int, last: int) -> bool:
+    """Tell whether a line of a turned table only ticks the steps that were done."""
+    texts = [view.cells[line, p].text.strip() for p in view.within(line, first, last)]
+    ticks = [t for t in texts if t and t in _TICKS]
+    return len(ticks) >= _FEWEST_TICKS and len(texts) - len(ticks) <= 2
+
+
+def holds_signs(view: View, line: int, first: int, last: int) -> bool:
+    """Tell whether a line of a turned table holds only "=" before the values or "±" behind."""
+    texts = [view.cells[line, p].text.strip() for p in view.within(line, first, last)]
+    signs = sum(_SIGN.fullmatch(t) is not None for t in texts)
+    return signs > 0 and len(texts) - signs <= (1 if signs > 1 else 0)
+
+
+# "=", a working that stands in its place ("= 2.517 - 2.176 ="), and "± 0.001".
+_SIGN = re.compile(r"[=:]|=[^=]*=|(?:±|\+/-).*")
+
+
+def heads_remarks(view: View, line: int, first: Column) -> bool:
+    """Tell whether a line of a turned table is headed as remarks, above labels, groups or none."""
+    cell = view.get(line, first.place)
+    own = first.reading.column
+    return (
+        cell is not None
+        and own in (None, "comment", "run", "group")
+        and normal(cell.text) in _REMARKS
+    )
+
+
+def units_beside(
+    view: View, lines: tuple[int, ...], first: int, last: int
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Part the lines of a turned table into those of units behind the values, and the others."""
+    if not view.turned:
+        return (), lines
+    units = tuple(
+        i
+        for i in lines[1:]
+        if len(places := view.within(i, first, last)) > 1
+        and is_unit_line([view.cells[i, p] for p in places])
+    )
+    return units, tuple(i for i in lines if i not in units)
+
+
+def with_nameless_lead(
+    view: View, header: tuple[int, ...], lines: tuple[int, ...], first: int
+) -> int:
+    """Include a column without heading on the left that names the lines."""
+    left = first - 1
+    while view.turned and left > 1 and not any(view.get(i, left) for i in lines):
+        left -= 1  # titles of the labels below, or blank
+    above = [cell for i in header if (cell := view.get(i, left)) is not None]
+    if left < 1 or any(normal(cell.text) not in UNIT_WORDS for cell in above):
+        return first
+    filled = sum(view.get(i, left) is not None for i in lines)
+    return left if lines and 2 * filled > len(lines) else first
+
+
+def with_group_beyond_gap(
+    view: View, header: tuple[int, ...], lines: tuple[int, ...], first: int, know: Know
+) -> int:
+    """Include a column of groups that a blank column parts from the readings."""
+    place = first - 2
+    if view.turned or place < 1 or any(view.get(i, first - 1) for i in (*header, *lines)):
+        return first
+    titles = [cell.text for i in header if (cell := view.get(i, place)) is not None]
+    filled = sum(view.get(i, place) is not None for i in lines)
+    named = bool(titles) and know(tuple(titles)).column in ("group", "section")
+    return place if named and 2 * filled > len(lines) else first
+
+
+def caption_of(view: View, top: int, ceiling: int, first: int, last: int) -> tuple[RawCell, ...]:
+    """Return the cells above a table: to the top of the sheet, or to the table above it.
+
+    Below another table only the lines that touch the headings belong to this one.
+    """
+    found: list[RawCell] = []
+    expected = top - 1
+    for line in reversed([i for i in view.lines if ceiling < i < top]):
+        if line != expected and (ceiling > 0 or expected - line > 5):
+            break
+        places = view.within(line, max(1, first - 1), last + 1)
+        if ceiling == 0 and len(view.along[line]) == 1:
+            places = view.along[line]  # a title of the whole sheet
+        cells = [view.cells[line, p] for p in places]
+        if sum(map(looks_like_number, cells)) > 2:
+            break
+        found[:0] = cells
+        expected = line - 1
+    return tuple(found)
