@@ -108,7 +108,7 @@ def mostly_sums(texts: Sequence[str]) -> bool:
 
 
 _IS_SUM = re.compile(
-    r"\d\s*(?:\+|[x×*]\s?\d)|\d\D{0,6}\btimes\b|\btimes\b\D{0,4}\d|\d,\s\d+(?:\.\d+)?,\s\d",
+    r"\d\s*(?:m?L|cm3|cm³)?\s*(?:\+|[x×*]\s?\d)|\d\D{0,6}\btimes\b|\btimes\b\D{0,4}\d|\d,\s\d+(?:\.\d+)?,\s\d",
     re.IGNORECASE,
 )
 _NUMBER_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}

@@ -244,3 +244,11 @@ def test_a_short_way_to_filter_is_no_heading_of_groups(workbook: Write) -> None:
     key = [[], ["w.p. = water pump (Büchner);  gr. = gravity"]]
     runs = read(workbook, [*rows, *key], [*HEADS, "Filter"]).runs
     assert runs["filtration"].tolist() == ["vacuum", "gravity", "gravity"]
+
+
+def test_fills_with_their_unit_in_a_sum(workbook: Write) -> None:
+    heads = ["Lab table", "Ca(OH)2 massed out", "Water (grad. cylinder fills)", "Dry solid"]
+    rows = [[k, f"2.5{k} g", "100 mL + 50 mL", f"2.2{k} g"] for k in (1, 2, 3)]
+    runs = read(workbook, rows, heads).runs
+    assert runs["fill_1_ml"].tolist() == [100.0] * 3
+    assert runs["water_volume_ml"].tolist() == [150.0] * 3
