@@ -188,3 +188,14 @@ class Sheet:
     def texts(self) -> list[RawCell]:
         """The cells that hold text, in the order of the file."""
         return [cell for cell in self.cells.values() if isinstance(cell.value, str)]
+
+    def by_row(self) -> dict[int, dict[int, RawCell]]:
+        """Return the cells by row and column, from top to bottom and left to right."""
+        rows: dict[int, dict[int, RawCell]] = {}
+        for (row, col), cell in sorted(self.cells.items()):
+            rows.setdefault(row, {})[col] = cell
+        return rows
+
+    def lines(self) -> dict[int, list[RawCell]]:
+        """Return the cells of each row from left to right."""
+        return {row: list(cells.values()) for row, cells in self.by_row().items()}

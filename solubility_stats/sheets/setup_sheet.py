@@ -102,9 +102,7 @@ _UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,8})\.?\s*\Z")
 
 def _labelled(sheet: Sheet) -> list[tuple[RawCell, RawCell]]:
     """Return the texts with one cell beside them and nothing else on their line."""
-    rows: dict[int, list[RawCell]] = {}
-    for _, cell in sorted(sheet.cells.items()):
-        rows.setdefault(cell.row, []).append(cell)
+    rows = sheet.lines()
     pairs = [(cells[0], cells[1]) for cells in rows.values() if len(cells) == 2]
     return [(a, b) for a, b in pairs if isinstance(a.value, str) and not looks_like_number(a)]
 

@@ -111,9 +111,7 @@ def _by_row(
     sheet: Sheet, asked: dict[RawCell, list[Line]], page: Cards, groups_asked: bool, know: Know
 ) -> Iterator[list[Line]]:
     """Yield the blanks of each row, or what stands beside labels; the rest are titles."""
-    rows: dict[int, list[RawCell]] = {}
-    for (row, _), cell in sorted(sheet.cells.items()):
-        rows.setdefault(row, []).append(cell)
+    rows = sheet.lines()
     done = 0
     for row, cells in rows.items():
         if row <= done:

@@ -89,9 +89,7 @@ def labels_above(sheet: Sheet, know: Know) -> Sheet | None:
     """
     if len(sheet.cells) > _MOST_CELLS:
         return None
-    rows: _Rows = {}
-    for (row, _), cell in sorted(sheet.cells.items()):
-        rows.setdefault(row, []).append(cell)
+    rows = sheet.lines()
     blocks = {row: block for row in rows if (block := _block(rows, row, know)) is not None}
     page = _page(rows, blocks, know)
     if page is None or not all(page.is_card(at, know) for at in range(len(page.cards))):

@@ -42,9 +42,7 @@ def with_group_rows(sheet: Sheet) -> Sheet:
     """Return a sheet with the names above trials spread over them; the sheet itself if none are."""
     if len(sheet.cells) > _MOST_CELLS:
         return sheet
-    rows: dict[int, dict[int, RawCell]] = {}
-    for (i, j), cell in sorted(sheet.cells.items()):
-        rows.setdefault(i, {})[j] = cell
+    rows = sheet.by_row()
     bands = [band for i in rows if i + 1 in rows for band in _bands(rows, i)]
     if not bands:
         return sheet

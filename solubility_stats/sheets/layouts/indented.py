@@ -54,9 +54,7 @@ def with_fills_beside(sheet: Sheet, know: Know, book: Book) -> Sheet:
     marks = _marks(sheet, know)
     if marks is None and not _has_short_rows(sheet):
         return sheet
-    rows: dict[int, dict[int, RawCell]] = {}
-    for (row, col), cell in sorted(sheet.cells.items()):
-        rows.setdefault(row, {})[col] = cell
+    rows = sheet.by_row()
     lead, names = marks or (0, {})
     runs = _named(rows, lead, names, know) if marks else _unnamed(rows)
     volume = _place_of_water(runs)

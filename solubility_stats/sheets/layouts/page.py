@@ -135,9 +135,7 @@ def _lines(sheet: Sheet, know: Know) -> Iterator[_Line]:
 
 
 def _rows(sheet: Sheet) -> dict[int, list[RawCell]]:
-    rows: dict[int, list[RawCell]] = {}
-    for (row, _), cell in sorted(sheet.cells.items()):
-        rows.setdefault(row, []).append(cell)
+    rows = sheet.lines()
     return rows
 
 

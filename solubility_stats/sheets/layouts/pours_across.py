@@ -68,9 +68,7 @@ def with_pours_across(sheet: Sheet, know: Know, book: Book) -> Sheet:
     """
     if len(sheet.cells) > _MOST_CELLS:
         return sheet
-    rows: dict[int, _Row] = {}
-    for (i, j), cell in sorted(sheet.cells.items()):
-        rows.setdefault(i, {})[j] = cell
+    rows = sheet.by_row()
     bands = [band for i in rows if (band := _band(rows, i, know)) is not None]
     for band in reversed(bands):
         sheet = _folded(sheet, rows, band, book)

@@ -54,9 +54,7 @@ def with_readings_beside(sheet: Sheet, know: Know, book: Book) -> Sheet:
     """
     if len(sheet.cells) > _MOST_CELLS:
         return sheet
-    rows: dict[int, _Row] = {}
-    for (row, col), cell in sorted(sheet.cells.items()):
-        rows.setdefault(row, {})[col] = cell
+    rows = sheet.by_row()
     runs = _runs(rows)
     if len(runs) < _FEWEST_RUNS or not _are_readings(runs, know):
         return sheet

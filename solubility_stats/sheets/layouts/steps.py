@@ -56,9 +56,7 @@ def steps_as_one(sheet: Sheet, know: Know, book: Book) -> tuple[Sheet, Sheet] | 
     """
     if sheet.merged or len(sheet.cells) > _MOST_CELLS:
         return None
-    rows: dict[int, dict[int, RawCell]] = {}
-    for (row, col), cell in sorted(sheet.cells.items()):
-        rows.setdefault(row, {})[col] = cell
+    rows = sheet.by_row()
     heads = [row for row in rows if _names(rows[row], know)]
     if len(heads) < 2:
         return None

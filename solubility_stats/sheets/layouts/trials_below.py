@@ -45,9 +45,7 @@ def trials_below(sheet: Sheet, know: Know) -> list[Sheet]:
     """
     if len(sheet.cells) > _MOST_CELLS:
         return []
-    rows: _Rows = {}
-    for (row, _), cell in sorted(sheet.cells.items()):
-        rows.setdefault(row, []).append(cell)
+    rows = sheet.lines()
     titles = [c for cells in rows.values() for c in cells[:1] if len(cells) == 1 and _number(c)]
     numbers = [_number(c) for c in titles]
     if len(titles) < _FEWEST or len(set(numbers)) < len(numbers):
