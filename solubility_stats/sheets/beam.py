@@ -44,6 +44,7 @@ _WORDS = {
         with just only
         but and or of to our my el la le les il lo der die das den de du im un une en dans se s l
         war zu y that wel te si man wir konnte quedo de on quedaba filtrado filtrat filtratet
+        its it's so kan poco un poco unpoco poquito
         filtraat suzuntude suzuntu icinde
         suodoksessa je byl filtratu v gennem genom var""",
 }
@@ -92,14 +93,57 @@ def beam_said(text: str) -> str | None:
         A whole cell: "I can see the beam in the liquid", "nothing seen".
     """
     said = _kinds(text)
-    if not said or "" in said or {"clear", "cloudy"} <= said:
+    if "" in said:
+        return _said_in_clauses(text)
+    if not said or {"clear", "cloudy"} <= said:
         return None
     absent = bool(said & {"absent", "invisible"})
     if "yes" in said and (absent or "clear" in said):
         return None
+    if "clear" in said and (_NOT_CLEAR.search(text) or len(_split(text)) > 1):
+        return None if _NOT_CLEAR.fullmatch(text.strip()) else _said_in_clauses(text)
     scattered = bool(said & {"beam", "seen", "cloudy"})
     if absent:
         return "clear" if scattered or "invisible" in said else None
     if "clear" in said:
         return None if scattered else "clear"
     return "visible" if scattered else None
+
+
+_CLAUSE = re.compile(r"[.!?;,:()]+|\s[–—-]+\s|\b(?:so|but|because|bc)\b", re.IGNORECASE)
+# What tells of more than one look at the filtrate.
+_LATER = re.compile(
+    r"\b(?:after\w*|before|then|later|again|first|second|third|1st|2nd|re-?filt\w*|until|now|"
+    r"still|half|other|maybe|perhaps|unsure|sure|think|or)\b",
+    re.IGNORECASE,
+)
+
+
+# "Not clear" alone may be about the look of the liquid or about the answer.
+_NOT_CLEAR = re.compile(
+    r"(?:not|isn'?t|wasn'?t|never|nicht|pas|no|non|niet)\s+(?:very|quite|completely|so|all|too|"
+    r"totally|entirely|really|ganz|très|muy)?\s*(?:clear|klar|clair|claro|limpid[oe]?|helder)",
+    re.IGNORECASE,
+)
+
+
+def _split(text: str) -> list[str]:
+    return [c for c in _CLAUSE.split(text) if c.strip()]
+
+
+def _said_in_clauses(text: str) -> str | None:
+    """Return what the clauses say that are understood word for word, if the others say nothing.
+
+    "beam visible!! tiny bits went through?"
+    """
+    if _LATER.search(text):
+        return None
+    clauses = _split(text)
+    rest = set().union(*(k for c in clauses if "" in (k := _kinds(c))), set())
+    if len(clauses) < 2 or not rest <= {"", "glue"}:
+        return None
+    known = [c for c in clauses if "" not in _kinds(c)]
+    said = {"visible?" if _NOT_CLEAR.search(c) else beam_said(c) for c in known} - {None}
+    if "visible?" in said:  # not clear says only that it was no clear liquid
+        said = said - {"visible?"} if "visible" in said else set()
+    return said.pop() if len(said) == 1 else None

@@ -13,7 +13,8 @@ from solubility_stats.sheets.model import CellContext, RawCell
 @pytest.mark.parametrize(
     "text",
     ["I can see the beam in the liquid", "se ve el haz", "yes, red line", "faisceau visible",
-     "a faint line", "Observed", "hazy"],
+     "a faint line", "Observed", "hazy", "beam visible!! tiny bits went through?",
+     "not clear, could see beam", "strålen kan ses", "se ve poco"],
 )  # fmt: skip
 def test_visible(text: str) -> None:
     assert beam_said(text) == "visible"
@@ -22,7 +23,8 @@ def test_visible(text: str) -> None:
 @pytest.mark.parametrize(
     "text",
     ["No beam, it goes straight through", "no se ve el haz", "nothing seen", "nicht sichtbar",
-     "couldn't see anything", "invisible", "totally clear", "Not observed"],
+     "couldn't see anything", "invisible", "totally clear", "Not observed", "clear, no beam",
+     "couldn't see the beam so its clear", "no beam, paper tore"],
 )  # fmt: skip
 def test_clear(text: str) -> None:
     assert beam_said(text) == "clear"
@@ -31,7 +33,8 @@ def test_clear(text: str) -> None:
 @pytest.mark.parametrize(
     "text",
     ["beam not tested", "laser battery dead", "not clear", "clear beam", "yes, clear", "yes", "",
-     "saw Tom", "visible but clear", "cloudy? no, clear"],
+     "saw Tom", "visible but clear", "cloudy? no, clear", "clear, refiltered", "yes - not clear",
+     "clear at first, then beam", "not clear; no beam", "beam gone (visible in blank)"],
 )  # fmt: skip
 def test_nothing_that_can_be_believed(text: str) -> None:
     assert beam_said(text) is None
