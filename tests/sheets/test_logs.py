@@ -95,3 +95,34 @@ def test_other_remarks_take_nothing_back(text_table: Write, remark: str) -> None
     line = ["14:17", "6", "Ca(OH)2 into beaker", "2215", "mg", remark]
     records = _log(text_table, line, ["15:45", "6", "paper + dry cake", "2,744", "g", ""])
     assert _bench(records, "6")["initial_mass_g"] == pytest.approx(2.215)
+
+
+def test_what_holds_for_all_holds_for_the_runs_below_it(text_table: Write) -> None:
+    rows: list[list[Any]] = [["day", "time", "bench", "what", "reading", "unit", "remark"]]
+    for day, warm, benches in (("Tue", 20.2, "12"), ("Thu", 21.0, "34")):
+        rows.append(
+            [day, "13:00", "all", "water temp, tap drum, all benches today", warm, "degC", ""]
+        )
+        for bench in benches:
+            rows += [
+                [day, "13:05", bench, "solid into beaker", 2.114, "g", ""],
+                [day, "13:07", bench, "water in, cylinder", 100, "mL", ""],
+                [day, "13:27", bench, "filtering started", "", "", "gravity, fluted paper"],
+                [day, "15:07", bench, "paper + dry cake", 2.873, "g", ""],
+            ]
+    runs = ss.read_class(text_table(rows)).runs.set_index("group")
+    assert runs["temperature_c"].to_dict() == {"1": 20.2, "2": 20.2, "3": 21.0, "4": 21.0}
+    assert set(runs["filtration"]) == {"gravity"}
+
+
+def test_a_reading_of_its_own_goes_before_what_was_said_to_all(text_table: Write) -> None:
+    rows: list[list[Any]] = [HEAD, ["13:00", "all", "water temperature", 20.2, "degC", ""]]
+    for bench in ("1", "2"):
+        rows += [
+            ["13:05", bench, "solid into beaker", 2.114, "g", ""],
+            ["13:07", bench, "water in, cylinder", 100, "mL", ""],
+            ["15:07", bench, "paper + dry cake", 2.873, "g", ""],
+        ]
+    rows.append(["15:10", "2", "water temperature", 23.5, "degC", ""])
+    runs = ss.read_class(text_table(rows)).runs.set_index("group")
+    assert runs["temperature_c"].to_dict() == {"1": 20.2, "2": 23.5}

@@ -6,43 +6,30 @@ address, and then read like any other.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from solubility_stats.quantities import fill_column, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
-from solubility_stats.sheets.heading_text import lone_number, normal, plain_ordinals
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.layouts.long_lines import KEYS, POUR, Layout, Said, lines_said
+from solubility_stats.sheets.layouts.said_to_all import SaidToAll
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 from solubility_stats.sheets.view import View, looks_like_number
-from solubility_stats.sheets.withdrawn import Logged, takes_back, withdrawn, without_remark
+from solubility_stats.sheets.withdrawn import Logged, withdrawn
 
 _VALUE_WORDS = keywords.listed("values") | {"number", "recorded"}
 _UNIT_WORDS = keywords.listed("units")
-_KEYS = ("semester", "section", "group", "run")
 # Judgement: a column of quantities is one if most of its texts are headings we know.
 _SHARE = 0.6
 _SAMPLE = 60
 _FEWEST = 4
-
-
-@dataclass
-class _Layout:
-    header: int
-    keys: dict[int, str]
-    quantity: int
-    value: int
-    unit: int | None
-    remark: int | None = None
-    lines: list[int] = field(default_factory=list)
-    counted: str = ""  # what the numbers in the column of quantities count ("fill")
 
 
 def find_long(view: View, know: Know, book: Book) -> Table | None:
@@ -61,26 +48,31 @@ def find_long(view: View, know: Know, book: Book) -> Table | None:
     return None
 
 
-def _layout(view: View, line: int, know: Know) -> _Layout | None:
+def _layout(view: View, line: int, know: Know) -> Layout | None:
     places = view.along[line]
     texts = {p: view.cells[line, p].text for p in places}
     if len(places) < 3 or any(looks_like_number(view.cells[line, p]) for p in places):
         return None
-    keys = {p: c for p, t in texts.items() if (c := know((t,)).column) in _KEYS}
+    keys = {p: c for p, t in texts.items() if (c := know((t,)).column) in KEYS}
     if "group" not in keys.values() or len(set(keys.values())) < len(keys):
         return None  # no groups, or groups side by side
     below = [i for i in view.lines if i > line]
     rest = [p for p in places if p not in keys]
     if len(rest) == 2 and (counted := _counted_fills(view, line, rest, below, know)):
         lines = [i for i in below if (i, rest[0]) in view.cells and (i, rest[1]) in view.cells]
-        return _Layout(line, keys, rest[0], rest[1], None, None, lines, counted)
+        return Layout(line, keys, rest[0], rest[1], None, None, lines, counted)
     units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
     for p in (q for q in rest if q not in units):
-        cells = [view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells]
-        words = [c for c in cells if isinstance(c.value, str) and c.text.strip()[:1].isalpha()]
+        sample = {i: view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells}
+        cells = list(sample.values())
+        words = {i: c for i, c in sample.items() if _is_name(c)}
         if 2 * len(words) < len(cells):
             continue
-        found = [know((c.text,)).column for c in words]
+        behind = {i: u for i in words if units and (u := view.cells.get((i, units[0]))) is not None}
+        found = [
+            know((c.text, behind[i].text) if i in behind else (c.text,)).column
+            for i, c in words.items()
+        ]
         named = [c for c in found if c is not None and quantity(c).kind == "number"]
         again = len(cells) >= 2 * len({c.text for c in cells})  # the same quantities per group
         known = len(named) >= _SHARE * len(cells) or again
@@ -92,8 +84,12 @@ def _layout(view: View, line: int, know: Know) -> _Layout | None:
             lines = [i for i in below if (i, p) in view.cells]
             remarks = [q for q in values[1:] if know((texts[q],)).column == "comment"]
             unit, remark = (q[0] if q else None for q in (units, remarks))
-            return _Layout(line, keys, p, values[0], unit, remark, lines)
+            return Layout(line, keys, p, values[0], unit, remark, lines)
     return None
+
+
+def _is_name(cell: RawCell) -> bool:
+    return isinstance(cell.value, str) and cell.text.strip()[:1].isalpha()
 
 
 def _counted_fills(
@@ -113,151 +109,53 @@ def _counted_fills(
     return heading if know((f"{heading} 1",)).column == fill_column(1) else ""
 
 
-@dataclass
-class _Said:
-    """One line: the cells that name the reading, hold it and give its unit, and whose it is."""
-
-    line: int
-    name: RawCell
-    value: RawCell
-    unit: RawCell | None
-    reading: Reading
-    column: str
-    keys: dict[str, RawCell]
-    remark: str
-
-    @property
-    def whose(self) -> tuple[str, ...]:
-        """Semester, section, group and run as written."""
-        return tuple(self.keys[c].text.strip() if c in self.keys else "" for c in _KEYS)
-
-
-def _turned_wide(view: View, layout: _Layout, know: Know, book: Book) -> Table:
-    listed = list(_listed(view, layout, know, book))
+def _turned_wide(view: View, layout: Layout, know: Know, book: Book) -> Table:
+    listed = list(lines_said(view, layout, know, book))
     logged = [Logged(s.line, (s.whose, s.column), s.remark) for s in listed]
     back = withdrawn(logged) if any(s.remark for s in listed) else {}
     runs: dict[tuple[str, ...], list[dict[str, RawCell]]] = {}
     heads: dict[str, tuple[RawCell, Reading]] = {}
-    lost: list[_Said] = []
+    lost: list[Said] = []
+    to_all = SaidToAll()
+    begun: dict[int, dict[str, RawCell]] = {}
     for said in listed:
-        made = runs.setdefault(said.whose, [dict(said.keys)])
+        if said.for_all:
+            to_all.say(said.column, said.keys, said.value_with_unit)
+            heads.setdefault(said.column, (said.name, said.reading))
+            _enter(said, book)
+            continue
+        if said.whose not in runs:
+            runs[said.whose] = [dict(said.keys)]
+        made = runs[said.whose]
         if said.line in back:
             _take_back(said, back[said.line], book)
             lost += [said] if not back[said.line] else []
-            if back[said.line] or said.column != _POUR:
+            if back[said.line] or said.column != POUR:
                 continue
             said.value = said.value.saying("?")  # poured or not: the sum is not known
         column = _into(made, said)
+        begun.setdefault(id(made[-1]), to_all.at_start(said.keys))
         heads.setdefault(said.column, (said.name, said.reading))
         _enter(said, book)
         if said.unit is not None and heads[said.column][1].unit != said.reading.unit:
-            made[-1][column] = said.value._replace(value=f"{said.value.text} {said.unit.text}")
+            made[-1][column] = said.value_with_unit
     for said in lost:
         run = runs[said.whose][-1]
-        if said.column != _POUR and said.column not in run:
+        if said.column != POUR and said.column not in run:
             run[said.column] = said.value.saying("?")
             heads.setdefault(said.column, (said.name, said.reading))
     every = [run for made in runs.values() for run in _without_lone(made, book)]
     for run in every:
+        run.update({c: v for c, v in begun.get(id(run), {}).items() if c not in run})
         _name_pours(run, known="water_volume_ml" in heads)
     return _table(view, layout, every, heads)
 
 
-# One pour after another under the same name; numbered when all are known.
-_POUR = "pour"
-
-
-def _listed(view: View, layout: _Layout, know: Know, book: Book) -> Iterator[_Said]:
-    """Yield the lines with a reading that is understood; enter the others in the ledger."""
-    above: dict[str, RawCell] = {}
-    named: dict[tuple[str, ...], _Named] = {}
-    last: dict[str, _Said] = {}
-    following: set[str] = set()  # whose next line does not count
-    for i in layout.lines:
-        name = view.cells[i, layout.quantity]
-        unit = view.cells.get((i, layout.unit)) if layout.unit is not None else None
-        value = view.cells.get((i, layout.value))
-        levels = (name.text, unit.text) if unit is not None else (name.text,)
-        if layout.counted:
-            number = name.text.removesuffix(".0")
-            levels = (f"{layout.counted} {number}", view.cells[layout.header, layout.value].text)
-        if levels not in named:
-            named[levels] = _named(levels, know, counted=bool(layout.counted))
-        meant = named[levels]
-        column = meant.column
-        keys = {c: key for p, c in layout.keys.items() if (key := view.get(i, p)) is not None}
-        if layout.counted and column != fill_column(1):  # 2 below 1 is of the same group
-            keys = {c: k._replace(merged_from=(k.row, k.col)) for c, k in above.items()} | keys
-        above = keys
-        remark = view.cells.get((i, layout.remark)) if layout.remark is not None else None
-        said = "; ".join(t for t in (remark.text if remark is not None else "", meant.remark) if t)
-        if value is None and (meant.answer or column == _POUR):
-            value = name.saying(meant.answer or "?")  # poured, but how much?
-        if column is None or value is None or "group" not in keys:
-            if value is None and (back := takes_back(name.text)):
-                whose = _group(keys)
-                if back == "above" and whose in last:
-                    yield replace(last[whose], remark="void")
-                following |= {whose} if back == "below" else set()
-            _leave(view, layout, i, book, bool(column))
-            continue
-        if following & {"", _group(keys)}:
-            following -= {"", _group(keys)}
-            said = f"{said}; void"
-        found = _Said(i, name, value, unit, meant.reading, column, keys, said)
-        last[_group(keys)] = last[""] = found
-        yield found
-
-
-def _group(keys: Mapping[str, RawCell]) -> str:
-    return keys["group"].text.strip() if "group" in keys else ""
-
-
-@dataclass(frozen=True)
-class _Named:
-    """What the text that names a reading says: the reading, a remark, or the answer as well."""
-
-    reading: Reading
-    column: str | None
-    remark: str = ""
-    answer: str = ""
-
-
-# "laser: clear", "filtered, pump"
-_ANSWERED = re.compile(r"(?P<name>[^:,;=]+?)\s*[:,;=]\s*(?P<answer>\S.*)", re.DOTALL)
-
-
-def _named(levels: tuple[str, ...], know: Know, *, counted: bool) -> _Named:
-    """Return what the name of a reading and its unit say."""
-    if counted:
-        reading = know(levels)
-        return _Named(reading, reading.column)
-    name, remark = without_remark(levels[0])
-    reading = know((name, *levels[1:]))
-    column = _POUR if _is_pour(name, reading) else reading.column
-    if remark and column is None:
-        return _Named(know(levels), know(levels).column)
-    found = _ANSWERED.fullmatch(name)
-    asked = know((found["name"],)) if found else reading
-    if asked.column and quantity(asked.column).kind in ("choice", "flag"):
-        return _Named(asked, asked.column, remark, found["answer"] if found else name)
-    return _Named(reading, column, remark)
-
-
-def _is_pour(name: str, reading: Reading) -> bool:
-    """Tell whether a name stands for one pour of perhaps several: "water in, full cylinder"."""
-    said = concepts_in(name)
-    if "total" in said or lone_number(plain_ordinals(normal(name))):
-        return False
-    poured = reading.column is None and said == {"fill", "water"}
-    return poured or reading.column in ("water_volume_ml", fill_column(1))
-
-
-def _into(made: list[dict[str, RawCell]], said: _Said) -> str:
+def _into(made: list[dict[str, RawCell]], said: Said) -> str:
     """Put a reading into the open run of a group; a pour is one more fill, else a new run."""
     run, column = made[-1], said.column
-    if column == _POUR:
-        column = next(c for n in range(1, 100) if (c := f"{_POUR} {n}") not in run)
+    if column == POUR:
+        column = next(c for n in range(1, 100) if (c := f"{POUR} {n}") not in run)
     elif column in run:
         made.append(dict(said.keys))
         run = made[-1]
@@ -269,7 +167,7 @@ def _without_lone(made: Sequence[dict[str, RawCell]], book: Book) -> list[dict[s
     """Take a single reading that comes again for a question, not for one more run of a group."""
     kept = list(made[:1])
     for run in made[1:]:
-        again = [c for c in run if c not in _KEYS]
+        again = [c for c in run if c not in KEYS]
         first = kept[-1].get(again[0]) if len(again) == 1 else None
         if first is None:
             kept.append(run)
@@ -285,21 +183,21 @@ def _without_lone(made: Sequence[dict[str, RawCell]], book: Book) -> list[dict[s
 
 def _name_pours(run: dict[str, RawCell], *, known: bool) -> None:
     """Give the pours of a run numbers; a lone one is all its water, if no total is ``known``."""
-    poured = [c for c in run if c.startswith(f"{_POUR} ")]
+    poured = [c for c in run if c.startswith(f"{POUR} ")]
     alone = len(poured) == 1 and not known and fill_column(1) not in run
     for pour in poured:
         free = next(c for n in range(1, 100) if (c := fill_column(n)) not in run)
         run["water_volume_ml" if alone else free] = run.pop(pour)
 
 
-def _enter(said: _Said, book: Book) -> None:
-    column = "water_volume_ml" if said.column == _POUR else said.column
+def _enter(said: Said, book: Book) -> None:
+    column = "water_volume_ml" if said.column == POUR else said.column
     book.enter(said.name, Entry("context", column, note=f"names the reading: {column}"))
     if said.unit is not None:
         book.enter(said.unit, Entry("context", column, note="unit of the reading"))
 
 
-def _take_back(said: _Said, replaced: bool, book: Book) -> None:
+def _take_back(said: Said, replaced: bool, book: Book) -> None:
     """Enter a line that was withdrawn; one that nothing replaces leaves a question."""
     note = "withdrawn, as the remarks of the log say"
     book.enter(said.value, Entry("ignored" if replaced else "unclear", note=note))
@@ -308,17 +206,9 @@ def _take_back(said: _Said, replaced: bool, book: Book) -> None:
             book.enter(cell, Entry("ignored", note=note))
 
 
-def _leave(view: View, layout: _Layout, line: int, book: Book, known: bool) -> None:
-    note = "a reading without value" if known else "the named quantity is not understood"
-    for p in view.along[line]:
-        cell = view.cells[line, p]
-        numeric = looks_like_number(cell) and p == layout.value
-        book.enter(cell, Entry("unclear" if numeric else "ignored", note=note))
-
-
 def _table(
     view: View,
-    layout: _Layout,
+    layout: Layout,
     runs: Sequence[dict[str, RawCell]],
     heads: dict[str, tuple[RawCell, Reading]],
 ) -> Table:
@@ -342,13 +232,13 @@ def _table(
         if name in by_key:
             cell, reading = by_key[name], Reading((name,), None, "vocabulary")
         else:
-            cell, reading = heads.get(name) or heads[_POUR]
+            cell, reading = heads.get(name) or heads[POUR]
             reading = replace(reading, candidates=(name,))
         columns.append(Column(j, (cell,), reading))
     return Table(wide, (1,), tuple(wide.lines), tuple(columns), _above(view, layout))
 
 
-def _above(view: View, layout: _Layout) -> tuple[RawCell, ...]:
+def _above(view: View, layout: Layout) -> tuple[RawCell, ...]:
     """Return the cells above the table and its headings that name no column of ours."""
     lines = [i for i in view.lines if i < layout.header]
     caption = [view.cells[i, p] for i in lines for p in view.along[i]]
