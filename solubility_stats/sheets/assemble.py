@@ -26,7 +26,12 @@ from solubility_stats.sheets.resolve import Field
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titre import settle_titre
 from solubility_stats.sheets.view import looks_like_number
-from solubility_stats.sheets.water import join_pours, second_volume, settle_water
+from solubility_stats.sheets.water import (
+    doubt_water_beside,
+    join_pours,
+    second_volume,
+    settle_water,
+)
 
 _FIXED = ("group", "section", "run")
 
@@ -54,6 +59,9 @@ def runs_of(
         if line.kind in ("note", "listed"):
             section = _section_line(line, fields) or section
             group = _group_line(line, fields) or group
+        if line.kind == "nameless" and table.view.turned and drafts:
+            held = {f.column for f in fields if f.place in line.cells}
+            doubt_water_beside(drafts[-1], held)
         if line.kind in ("run", "example", "blank"):
             made = _drafts(table, line, fields, trials, reader, book)
             for draft in made:

@@ -191,6 +191,16 @@ def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
         draft.decimals["water_volume_ml"] = min(decimals)
 
 
+def doubt_water_beside(draft: Draft, held: set[str]) -> None:
+    """Leave out the water of a card beside which a line without a group holds more volumes.
+
+    "Water (mL) | 50 | 50 | 50" on the card of one group: the first is not all of it.
+    """
+    volumes = {"water_volume_ml", *fill_columns(held)}
+    if held <= volumes and "water_volume_ml" in draft.values:
+        _leave_out(draft, "unclear", "more volumes stand beside it: one of several fills, or all?")
+
+
 def _leave_out(draft: Draft, flag: str, note: str) -> None:
     draft.values.pop("water_volume_ml", None)
     draft.decimals.pop("water_volume_ml", None)

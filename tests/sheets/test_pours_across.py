@@ -183,3 +183,29 @@ def test_words_below_a_second_place_may_be_a_trial_that_failed(workbook: Write) 
     assert records.runs["initial_mass_g"].tolist() == [2.5]
     assert records.runs.get("water_volume_ml", pd.Series([None])).isna().all()
     assert "fill_2_ml" not in read_class(workbook({"Data": rows})).runs
+
+
+def cards(label: str) -> Rows:
+    def one(group: int, lime: float, *water: float) -> Rows:
+        return [["GROUP", group, None, None], ["Lime at start", f"{lime} g", None, None],
+                [label, *water], ["Paper before", "0.95 g", None, None],
+                ["Paper + lime, dry", f"{lime + 0.7} g", None, None]]  # fmt: skip
+
+    left, right = one(1, 2.04, 50, 50, 49), one(2, 2.11, 50, 50)
+    return [[*a, None, *b] for a, b in zip(left, right, strict=True)]
+
+
+def test_pours_on_cards_side_by_side(workbook: Write) -> None:
+    runs = read_class(workbook({"cards": cards("Water each time (ml)")})).runs
+    assert runs["group"].tolist() == ["1", "2"]
+    assert runs["water_volume_ml"].tolist() == [149, 100]
+
+
+def test_the_first_of_several_volumes_on_a_card_is_not_all_its_water(workbook: Write) -> None:
+    rows = cards("Water (ml)")
+    rows = [row[:4] for row in rows]
+    rows[0] = ["Card of group 1"]
+    runs = read_class(workbook({"card": [*rows[:1], [], *rows[1:]]})).runs
+    assert len(runs) == 1
+    water = runs["water_volume_ml"].tolist() if "water_volume_ml" in runs else [None]
+    assert water[0] is None or pd.isna(water[0]) or water == [149]

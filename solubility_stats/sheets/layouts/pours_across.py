@@ -41,13 +41,15 @@ _Counts = tuple[int, int | None]
 class _Band:
     """The row of names, the row of the water, and the places of each group from its first on.
 
+    The labels stand in the first of ``leads``; cards side by side have them once more each.
+
     Rows with ``several`` readings of anything else, as two temperatures, are left open.
     """
 
     row: int
     water: int
     counter: int | None
-    lead: int
+    leads: tuple[int, ...]
     spans: tuple[range, ...]
     last: int
     total: int | None
@@ -81,7 +83,8 @@ def _band(rows: Mapping[int, _Row], i: int, know: Know) -> _Band | None:
         return None
     body = _body(rows, i)
     lead = min((j for at in body for j in rows[at]), default=0)
-    spans = _spans(rows, i, lead, body, know)
+    leads = _leads(rows, i, lead, body)
+    spans = _spans(rows, i, leads, body, know)
     if not spans:
         return None
     found = _Found()
@@ -94,7 +97,7 @@ def _band(rows: Mapping[int, _Row], i: int, know: Know) -> _Band | None:
     if found.water is None or not found.is_card():
         return None
     return _Band(
-        i, found.water, found.counter, lead, spans, body[-1], found.total, tuple(found.several)
+        i, found.water, found.counter, leads, spans, body[-1], found.total, tuple(found.several)
     )
 
 
@@ -157,11 +160,22 @@ def _same_label(names: _Row, other: _Row) -> bool:
     return first[0] == first[1]
 
 
+def _leads(rows: Mapping[int, _Row], i: int, lead: int, body: Sequence[int]) -> tuple[int, ...]:
+    """Return the places of the labels: again over each card where cards stand side by side."""
+
+    def repeats(j: int) -> bool:
+        pairs = [(rows[at].get(lead), rows[at].get(j)) for at in (i, *body)]
+        return all(own is not None and c is not None and own.text == c.text for own, c in pairs)
+
+    return (lead, *(j for j in rows[i] if j > lead and repeats(j)))
+
+
 def _spans(
-    rows: Mapping[int, _Row], i: int, lead: int, body: Sequence[int], know: Know
+    rows: Mapping[int, _Row], i: int, leads: Sequence[int], body: Sequence[int], know: Know
 ) -> tuple[range, ...]:
     """Return the places below each name of a group, none if the row holds no such names."""
-    names = {j: " ".join(c.text.split()) for j, c in rows[i].items() if j > lead}
+    lead = leads[0]
+    names = {j: " ".join(c.text.split()) for j, c in rows[i].items() if j > lead and j not in leads}
     starts = [j for j in names if names.get(j - 1) != names[j]]
     aside = next((j for j in starts if is_telling(names[j])), 0)  # "mean" behind the groups
     starts = [j for j in starts if not aside or j < aside]
@@ -173,7 +187,10 @@ def _spans(
     if not all(_names_group(text, asked=asked) for text in texts):
         return ()
     end = max((j for at in body for j in rows[at] if not aside or j < aside), default=0)
-    spans = tuple(range(a, b) for a, b in zip(starts, [*starts[1:], end + 1], strict=True))
+    spans = tuple(
+        range(a, min([b, *(j for j in leads if j > a)]))
+        for a, b in zip(starts, [*starts[1:], end + 1], strict=True)
+    )
     return spans if max(map(len, spans)) >= _FEWEST else ()
 
 
@@ -210,7 +227,6 @@ def _number(text: str, know: Know) -> int:
 
 def _folded(sheet: Sheet, rows: Mapping[int, _Row], band: _Band, book: Book) -> Sheet:
     """Return a sheet with the lines below the one of the water moved down to make room."""
-    label = rows[band.water][band.lead]
     columns = _columns(rows[band.water], band)
     room = len(columns) - 1
     cells: dict[_Place, RawCell] = {}
@@ -222,18 +238,7 @@ def _folded(sheet: Sheet, rows: Mapping[int, _Row], band: _Band, book: Book) -> 
             place = (at + room if at > band.water else at, span.start)
             if place in cells and any(j in rows[at] for j in span[1:]):
                 cells[place] = cells[place].saying("?")
-    first = band.spans[0].start
-    unit = unit_in_heading(label.text)[1] or ""
-    for at, (name, asked) in enumerate(columns.items()):
-        row = band.water + at
-        cells[row, band.lead] = label.saying(with_unit(name, unit))
-        beside = {j: c for j, c in rows[band.water].items() if band.lead < j < first}
-        cells |= {(row, j): c for j, c in beside.items()}
-        for span in band.spans:
-            if span.start + asked in span and span.start + asked in rows[band.water]:
-                cell = rows[band.water][span.start + asked]
-                unsure = band.total is None and name in _unsure(rows[band.water], span, columns)
-                cells[row, span.start] = cell.saying("?") if unsure else cell
+    cells |= _water_lines(rows[band.water], band, columns)
     places = [(band.row, j) for span in band.spans for j in span[1:]]
     if band.counter is not None:
         moved = band.counter + room if band.counter > band.water else band.counter
@@ -245,6 +250,21 @@ def _folded(sheet: Sheet, rows: Mapping[int, _Row], band: _Band, book: Book) -> 
     merged = [(a + room, b, c + room, d) if a > band.last else (a, b, c, d)
               for a, b, c, d in merged]  # fmt: skip
     return replace(sheet, cells=dict(sorted(cells.items())), merged=tuple(merged))
+
+
+def _water_lines(water: _Row, band: _Band, columns: Mapping[str, int]) -> dict[_Place, RawCell]:
+    """Return a line for each fill and one for the total, each with its label and unit."""
+    cells: dict[_Place, RawCell] = {}
+    label, first = water[band.leads[0]], band.spans[0].start
+    unit = unit_in_heading(label.text)[1] or ""
+    for row, (name, asked) in enumerate(columns.items(), start=band.water):
+        cells |= {(row, j): c for j, c in water.items() if band.leads[0] < j < first}
+        cells |= {(row, j): water.get(j, label).saying(with_unit(name, unit)) for j in band.leads}
+        for span in band.spans:
+            if span.start + asked in span and (cell := water.get(span.start + asked)) is not None:
+                unsure = band.total is None and name in _unsure(water, span, columns)
+                cells[row, span.start] = cell.saying("?") if unsure else cell
+    return cells
 
 
 def _columns(water: _Row, band: _Band) -> dict[str, int]:
