@@ -87,6 +87,8 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
 
     def beside(place: int) -> int:
         count = _beside(view, head.line, place)
+        if count and _answers_label(view, head, place, know):
+            return 1
         return 1 if count == 3 and _is_second_label(view, head.line, place, know) else count
 
     most = max(map(beside, head.places), default=0)
@@ -97,12 +99,31 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
             place = head.places[end]
             near = place + 1 if end == 0 else place - 1
             apart = view.get(head.line, near) is None
-            if beside(place) and not (
-                most > 2 and beside(place) == 1 and _may_be_label(head, place) and apart
+            if (
+                beside(place)
+                and not (most > 2 and beside(place) == 1 and _may_be_label(head, place) and apart)
+                and not _says_all_itself(view, head.line, place)
             ):
                 break
             head.places.pop(end)
             head.hits.pop(place, None)
+
+
+_LABEL_AND_VALUE = re.compile(r"[^:=]{2,40}:\s*\S.*", re.DOTALL)
+
+
+def _says_all_itself(view: View, line: int, place: int) -> bool:
+    """Tell whether each cell is a label with its own value: "Batch : B2 | Group No. : 5"."""
+    cells = [view.cells[i, place] for i in view.lines if i >= line and (i, place) in view.cells]
+    return all(isinstance(c.value, str) and _LABEL_AND_VALUE.fullmatch(c.text) for c in cells)
+
+
+def _answers_label(view: View, head: Head, place: int, know: Know) -> bool:
+    """Tell whether a cell is the answer to the one before it: "Batch | B2 | Table No. | 1"."""
+    label = view.cells.get((head.line - 1, place))
+    if label is None or not isinstance(label.value, str) or place in head.hits:
+        return False
+    return know((label.text,)).column in ONCE_PER_TABLE
 
 
 def _is_second_label(view: View, line: int, place: int, know: Know) -> bool:

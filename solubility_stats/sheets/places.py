@@ -150,6 +150,12 @@ TABLE_NUMBERED = re.compile(
 _NAMED_GROUP = re.compile(
     rf"\s*(?i:{GROUP_WORDS})(?:\s*[:–—-]\s*|\s+)(?P<name>[^\W\d_a-z][^\W\d_]{{2,11}})\s*"
 )
+# "RED BENCH", "Blue team" as a whole title: with other words before "team" it may be no name.
+_COLOURED = re.compile(
+    r"\s*(?i:the\s+)?(?P<name>(?i:red|orange|yellow|green|blue|purple|violet|pink|white|black|gr[ea]y|"
+    r"brown|gold|silver|teal|turquoise|rot|gelb|grün|blau|weiß|schwarz|rouge|jaune|vert|bleu|noir|"
+    rf"rojo|amarillo|verde|azul|negro))\s+(?P<word>(?i:{GROUP_WORDS}|table))\s*"
+)
 _NO_GROUP = frozenset(
     {"data", "results", "result", "members", "member", "number", "code", "sheet", "sheets", "work",
      "notes", "report", "reports", "table", "tables", "lab", "labs", "card", "cards", "list",
@@ -169,6 +175,8 @@ def groups_in(text: str) -> set[str]:
     """
     if found := TABLE_NUMBERED.fullmatch(text):
         return {found[1]}
+    if found := _COLOURED.fullmatch(text):
+        return {found["name"]}
     if (found := _NAMED_GROUP.fullmatch(text)) and not _names_no_group(found["name"]):
         return {found["name"]}
     named = [(m["word"], m["code"]) for m in _GROUP_IN.finditer(text) if not _is_ending(m)]
@@ -245,7 +253,13 @@ def without_common_prefix(codes: Iterable[str]) -> dict[str, str]:
     said: list[str] = []
     for code in dict.fromkeys(codes):
         found = _PREFIX.match(_NTH_RUN.sub(_number_last, code.strip()))
+        coloured = None if found else _COLOURED.fullmatch(code)
         bare = None if found else _BARE.match(code.strip())
+        if coloured:
+            words.add(coloured["word"].casefold())
+            said.append(coloured["name"])
+            short[code] = coloured["name"]
+            continue
         if found:
             words.add(_SAME_WORD.get(found[1].casefold().rstrip("."), found[1].casefold()))
             said.append(found[2])

@@ -128,6 +128,8 @@ def _take_labels(
     Cells from ``near`` on say nothing of who the runs belong to.
     """
     used: set[int] = set()
+    labels = [_pair(cells, at)[0] for at, c in enumerate(cells) if isinstance(c.value, str)]
+    of_groups = {"group"} if any(know((text,)).column == "group" for text in labels) else set()
     for at, cell in enumerate(cells):
         if at in used or not isinstance(cell.value, str):
             continue
@@ -140,7 +142,7 @@ def _take_labels(
         if not reading.candidates and (behind := _UNIT_BEHIND.search(value.text)):
             reading = know((label, behind[1]))  # "Left to settle | 20 minutes"
         column = reading.column or _only_meaning(reading) or _acid(label, unit, value)
-        column = _column_asked(column, label, value, taken)
+        column = _column_asked(column, label, value, taken | of_groups)
         if column == "group" and names_few(label):
             _make_room_for_few(found, taken)
         below = at >= near and column in ("section", "group", "semester", "instructor")

@@ -178,3 +178,44 @@ def test_fills_below_a_pair_under_the_heading_of_a_mass(unit: str, workbook: Wri
 def test_such_fills_without_a_unit_are_no_masses(workbook: Write) -> None:
     runs = read_class(workbook({"Data": below_pairs("")})).runs
     assert runs["initial_mass_g"].dropna().tolist() == [2.63, 2.2]
+
+
+def test_a_colour_before_bench_names_the_group(workbook: Write) -> None:
+    rows = side_by_side(
+        card(["RED BENCH", None], 2.13, 1.86), card(["WHITE BENCH", None], 2.37, 2.10)
+    )
+    rows += [[], [], *card(["YELLOW BENCH", None], 2.28, 1.95)]
+    runs = read_class(workbook({"Per 3": rows}, merge={"Per 3": ["A1:B1", "D1:E1", "A9:B9"]})).runs
+    left = runs.set_index("group")["recovered_mass_g"].to_dict()
+    assert left == {"RED": 1.86, "WHITE": 2.10, "YELLOW": 1.95}
+
+
+def test_labels_with_their_values_above_a_form(workbook: Write) -> None:
+    rows: Rows = [
+        [None, "EXPERIMENT NO. 7"], [None, "Batch : B2", "Group No. : 5"],
+        [None, "Temperature of water : 27.5 °C"], [],
+        ["Sr. No.", "Particulars", "Trial I", "Trial II"],
+        [1, "Wt. of calcium hydroxide taken (gm)", 2.5014, 2.5102],
+        [2, "Volume of distilled water added (ml)", 150, 150],
+        [3, "Wt. of residue (gm)", 2.2375, 2.2506],
+    ]  # fmt: skip
+    runs = read_class(workbook({"Sheet": rows})).runs
+    assert runs["group"].tolist() == ["5", "5"]
+    assert runs["section"].tolist() == ["B2", "B2"]
+    assert runs["temperature_c"].tolist() == [27.5, 27.5]
+
+
+def test_two_labels_on_the_line_above_a_form(workbook: Write) -> None:
+    def form(table: int, lime: float) -> Rows:
+        return [
+            ["EXPERIMENT No. 9"], [], ["Batch", "B2", "Table No.", table], [],
+            ["S. No.", "Observation", "Reading", "Unit"],
+            [1, "Weight of slaked lime taken", lime, "gm"],
+            [2, "Total water", 300, "ml"], [3, "Time of stirring", 10, "min"],
+            [4, "Weight of residue after 1st drying", lime - 0.5, "gm"],
+        ]  # fmt: skip
+
+    runs = read_class(workbook({"Table 1": form(1, 2.974), "Table 2": form(2, 2.862)})).runs
+    assert runs["group"].tolist() == ["1", "2"]
+    assert runs["section"].tolist() == ["B2", "B2"]
+    assert runs["initial_mass_g"].tolist() == [2.974, 2.862]
