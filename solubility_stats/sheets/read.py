@@ -191,9 +191,10 @@ def _read_file(source: Source, state: State) -> None:
 def _particulars(book: Book, state: State) -> list[Draft]:
     """Return what a sheet without runs says of those on the other sheets."""
     sheet = book.sheet
-    if sheet.name in state.mapping.leave_out_sheets or explains(sheet):
+    if sheet.name in state.mapping.leave_out_sheets:
         return []
-    return particulars(book, state.mapping.know(sheet.file, sheet.name))
+    know = state.mapping.know(sheet.file, sheet.name)
+    return particulars(book, know, explains=explains(sheet))
 
 
 def _take_runs(read: Sequence[list[Draft]], state: State, books: Sequence[Book]) -> None:

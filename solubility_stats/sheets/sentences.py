@@ -19,7 +19,7 @@ from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import dimension_of, known_unit
 
-_PARTS = re.compile(r"[;()|\n→]|,\s|\.\s|\s[-–—]\s|[!?]|\s{2,}")
+_PARTS = re.compile(r"[;()|\n→•]|\s·\s|,\s|\.\s|\s[-–—]\s|[!?]|\s{2,}")
 _SHORTENED = re.compile(r"\b(temp|approx|ca|vol|conc)\.(?=\s)", re.IGNORECASE)
 _NUMBER = r"(?<![\w.,])\d{1,3}(?:[.,]\d+)?"
 _DEGREES = re.compile(
@@ -76,8 +76,10 @@ _ACID_FIRST = re.compile(  # "com HCl 0,0500 mol/L"
 )
 # "25 mL de filtrado": the word for filtering, behind a volume.
 _OF_FILTRATE = re.compile(r"\b(mL|cm3|cm³) (?:de|do|del|di) (?:filtrado|filtrato)\b", re.IGNORECASE)
+_PORTIONS = re.compile(r"\bportions?\b", re.IGNORECASE)  # of the filtrate, not of the water
 _AT_DEGREES = re.compile(rf"\b(?:at|bei|à|a)\s+{_NUMBER}\s*(?:degrees|deg|°\s*[CF]?)\b", re.I)
 _FOR_ALL = re.compile(r"\b(?:every\w*|each|all|always|throughout)\b", re.IGNORECASE)
+_BRACKETS = re.compile(r"\s*\([^()]*\)\s*")
 _SUM = re.compile(rf"{_NUMBER}\s*mL(?:\s*\+\s*{_NUMBER}\s*mL)+", re.IGNORECASE)
 _FILLS = re.compile(
     rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times)\s*(?:the |a )?({_NUMBER})\s*(mL|ml|cm3|cm³)\b",
@@ -88,7 +90,7 @@ _DURATION = re.compile(rf"({_NUMBER})\s*(min(?:ut\w*|s)?|h(?:ours?|rs?)?|ore)\b"
 _DONE = re.compile(
     r"\b(?:stirred|(?<=min )stir\b|(?<=minutes )stir\b|mixed|stirring|settled|settling|"
     r"undisturbed|stood|stod|stået|standing|dried|drying|"
-    r"left to (?:settle|stand)|essicca\w*|secado|séchage|"
+    r"(?:left|allowed) to (?:sit|settle|stand)|(?:sat|stood)\b|essicca\w*|secado|séchage|"
     r"trocknung|agitation|décantation|gerührt|getrocknet|abgesetzt|gestanden|suszeni\w+|mieszani\w+|"
     r"omrör\w+|omrør\w+|tork\w+|tørr\w+|tørk\w+|henstand|gedroogd|geroerd|bezonken|droogtijd|"
     r"agita\w+|reposo|repouso|riposo|secagem|mescola\w+|decantazione|trockenzeit|rührzeit|absetzzeit)\b",
@@ -98,7 +100,7 @@ _DONE = re.compile(
 _STIRRER = re.compile(r"(?:magnetic )?stir(?:rer|ring):?(?= \d)", re.IGNORECASE)
 _RESTED = re.compile(r"(?:rest|standing|settling):?(?= \d)", re.IGNORECASE)
 # "Every group: stir 10 min, stand 15 min"
-_VERB = re.compile(r"\b(?:stir|mix|stand|settle|dry)\b", re.IGNORECASE)
+_VERB = re.compile(r"\b(?:stir|mix|stand|sit|settle|dry)\b", re.IGNORECASE)
 _FILTERED = re.compile(
     r"filt|sinter|frit|gooch|vacuum line|"
     r"fluted|sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
@@ -285,7 +287,7 @@ def _strengths(text: str) -> Iterator[str]:
 def _aliquots(text: str) -> Iterator[str]:
     for part in _parts(text):
         part = _WITH_ACID.sub(" ", _ACID_FIRST.sub(r"\1 ", part))
-        part = _OF_FILTRATE.sub(r"\1 filtrate", part)
+        part = _OF_FILTRATE.sub(r"\1 filtrate", _PORTIONS.sub("aliquots", part))
         volumes = _VOLUME.findall(part)
         said = concepts_in(_VOLUME.sub(" ", part))
         other = said & {"evaporation", "dish", "acid", "water", "fill"} or "total" in part
@@ -303,7 +305,8 @@ def _evaporated(text: str) -> Iterator[str]:
 
 def _waters(text: str) -> Iterator[str]:
     """Yield the water every group took: "250 mL every time (5 fills of the 50 mL cylinder)"."""
-    for part in _parts(text):
+    plain = _BRACKETS.sub(" ", text)  # "Water: 250 mL (one 250 mL cylinder) for every trial"
+    for part in [*_parts(text), *(_parts(plain) if plain != text else ())]:
         volumes = _VOLUME.findall(part)
         said = concepts_in(_VOLUME.sub(" ", part))
         if len(volumes) > 1 and _FOR_ALL.search(part) and "water" in said:

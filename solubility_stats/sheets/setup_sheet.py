@@ -26,7 +26,7 @@ _LONGEST = 80
 _OF_TITRATION = frozenset({"titrant_mol_per_l", "aliquot_ml"})
 
 
-def particulars(book: Book, know: Know) -> list[Draft]:
+def particulars(book: Book, know: Know, *, explains: bool = False) -> list[Draft]:
     """Return what a sheet without runs states in words beside its labels, as one draft at most.
 
     "Stirring | 20 minutes for all pairs" counts where the label alone means what the words say.
@@ -37,8 +37,11 @@ def particulars(book: Book, know: Know) -> list[Draft]:
         The ledger of a sheet on which no run was found.
     know : callable
         Reads a stack of heading texts.
+    explains : bool
+        The sheet explains codes and symbols, so that only its sentences count.
     """
-    draft = _stated(book, know, _labelled(book.sheet))
+    draft = _stated(book, know, () if explains else _labelled(book.sheet))
+    _take_sentences(draft, book)
     named = {s for c in book.sheet.texts if (s := section_named(c.text))}
     if draft.values and len(named) == 1:
         draft.values["section"] = named.pop()
@@ -52,6 +55,36 @@ _EVERYBODY = re.compile(
     r"(?:the )?whole class|(?:the )?same for all)\b",
     re.IGNORECASE,
 )
+
+
+# "Every run in both sections was filtered on the aspirator."
+_EVERY_RUN = re.compile(
+    r"\bevery(?:one|body)|\b(?:every|all) (?:the )?(?:\w+ )?"
+    r"(?:runs?|trials?|groups?|teams?|sections?|tables?|bench(?:es)?|pairs?|class(?:es)?)\b|"
+    r"\b(?:both|all) (?:sections|classes|days|weeks)\b",
+    re.IGNORECASE,
+)
+_TO_BE_DONE = re.compile(
+    r"\b(?:should|must|shall|will|please|need\w*|ha(?:s|ve) to|if|unless|except\w*|to be|enter|"
+    r"type|write|fill)\b",
+    re.IGNORECASE,
+)
+_IN_SENTENCES = frozenset({"filtration", "temperature_c", "titrant_mol_per_l"})
+
+
+def _take_sentences(draft: Draft, book: Book) -> None:
+    """Take what the sentences of a sheet without runs say of every run."""
+    texts = book.sheet.texts
+    spoken = [c for c in texts if _EVERY_RUN.search(c.text) and not _TO_BE_DONE.search(c.text)]
+    for column, (cell, text) in said_in(spoken, set(draft.values)).items():
+        parsed = parse_cell(cell.saying(text), quantity(column), CellContext(column))
+        if column not in _IN_SENTENCES or parsed.value is None:
+            continue
+        note = "stated once for the runs on the other sheets"
+        book.enter(cell, Entry(parsed.outcome, column, parsed.value, note=note), again=True)
+        draft.values[column] = parsed.value
+        if parsed.decimals is not None:
+            draft.decimals[column] = parsed.decimals
 
 
 def said_to_everybody(book: Book, know: Know) -> Draft:

@@ -36,6 +36,8 @@ def said(text: str, known: set[str] | None = None) -> dict[str, str]:
         ("Solid dried 40 min on the hotplate at 60 degrees.", "dry_min", "40 min"),
         ("250 mL DI water for everyone", "water_volume_ml", "250 mL"),
         ("250 mL water every time (5 fills of the 50 mL cylinder)", "water_volume_ml", "5 x 50 mL"),
+        ("Water: 250 mL (one 250 mL cylinder) for every trial", "water_volume_ml", "250 mL"),
+        ("Everybody: 15 min on the plate, let sit 20 min, then on", "settle_min", "20 min"),
         ("same paper, water 100 mL + 50 mL every time", "water_volume_ml", "100 mL + 50 mL"),
         ("titration of the filtrate with HCl 0.0502 mol/L", "titrant_mol_per_l", "0.0502 mol/L"),
     ],
@@ -47,6 +49,18 @@ def test_what_a_sentence_says(text: str, column: str, value: str) -> None:
 @pytest.mark.parametrize(
     ("text", "known", "column", "value"),
     [
+        (
+            "Titration of the filtrate: 25.0 cm³ portions, methyl red",
+            TITRATED,
+            "aliquot_ml",
+            "25.0 cm³",
+        ),
+        (
+            "HCl 0.05 M · 25.0 cm³ of your limewater each time · room 20 °C",
+            TITRATED,
+            "aliquot_ml",
+            "25.0 cm³",
+        ),
         ("Pipette 25.0 cm3 of filtrate, phenolphthalein", TITRATED, "aliquot_ml", "25.0 cm3"),
         ("Titration: 25 mL filtrate with 0.100 M HCl", set(), "aliquot_ml", "25 mL"),
         (
