@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from solubility_stats.quantities import Quantity
 from solubility_stats.sheets import formats, word_cells
+from solubility_stats.sheets.durations import HOURS_AND_MINUTES, minutes_on_clock
 from solubility_stats.sheets.expressions import read_text
 from solubility_stats.sheets.model import CellContext, Outcome, ParsedCell, RawCell
 from solubility_stats.sheets.moments import date_in_number_column, number_behind
@@ -147,6 +148,11 @@ def _number(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCe
     value = cell.value
     if isinstance(value, bool):
         return unclear(f"{cell.text} where a number is expected")
+    if dimension(quantity) == "time" and HOURS_AND_MINUTES.search(context.heading):
+        if (minutes := minutes_on_clock(value)) is None:
+            return unclear(f"'{cell.text.strip()}' where the heading asks for hours and minutes")
+        reading = Reading(minutes, 0, "min", note="h:mm as headed", notation=True)
+        return _finish(reading, quantity, context)
     if isinstance(value, (date, time, timedelta)):
         behind = number_behind(value)
         if isinstance(value, date):

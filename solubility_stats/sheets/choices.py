@@ -102,6 +102,8 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
         is no yes or no, so that the text speaks for itself.
     """
     yes = True if text.strip() in ("x", "X") else flag(text)  # ticked
+    if text.strip() in ("O", "o") and _OUI.search(heading):
+        yes = True
     words = [word for word, _ in quantity.choices]
     if yes is None or len(words) != 2:
         return None
@@ -118,6 +120,9 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     asked = named.pop()
     meant = asked if yes else next(w for w in words if w != asked)
     return meant, f"'{text}' below '{heading}' read as {meant}"
+
+
+_OUI = re.compile(r"\(?\b[oO]\s?/\s?[nN]\b\)?")  # oui ou non
 
 
 _SIGN = r"[^\w\s,;:=()\[\]/|.'\"?!&%°]"
@@ -295,7 +300,10 @@ _WORD_OR_BOOL = re.compile(r"[^\W\d_]")
 
 def sees_beam(value: object, quantity: Quantity, heading: str) -> tuple[str, str] | None:
     """Read a plain yes or no below a question for the beam, in any of the languages."""
-    yes = flag(value) if quantity.name == "scatter" and asks_for_beam(heading) else None
+    yes = None
+    if quantity.name == "scatter" and asks_for_beam(_OUI.sub(" ", heading)):
+        oui = str(value).strip() in ("O", "o") and _OUI.search(heading) is not None
+        yes = oui or flag(value)
     # A tick below "laser" may say that the beam was seen, or that the filtrate passed.
     if yes is None or not _WORD_OR_BOOL.search(str(value)) or isinstance(value, int):
         return None

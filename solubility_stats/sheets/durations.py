@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime, time, timedelta
 from decimal import Decimal
 
 from solubility_stats.sheets.model import Decimal as Mark
@@ -65,6 +66,23 @@ def clock(body: str, mark: Mark | None, dimension: str | None) -> Reading | None
     return Reading(doubt="a time of day or a duration; hours and minutes cannot be told apart")
 
 
+# A heading that says how its times are written: "Drying time h:mm".
+HOURS_AND_MINUTES = re.compile(r"(?<![^\W_])h{1,2}\s?:\s?m{1,3}(?:in)?(?![^\W_])", re.IGNORECASE)
+
+
+def minutes_on_clock(value: object) -> Decimal | None:
+    """Return the minutes of "1:15" and of the times a program makes of it, ``None`` for others."""
+    if isinstance(value, datetime) and value.year <= 1900:
+        value = value.time()  # day nought of a spreadsheet program
+    if isinstance(value, time):
+        value = timedelta(hours=value.hour, minutes=value.minute, seconds=value.second)
+    if isinstance(value, timedelta):
+        seconds = value.total_seconds()
+        return Decimal(round(seconds / 60)) if seconds % 60 == 0 else None
+    found = re.fullmatch(r"\s*(\d{1,2})\s*:\s*([0-5]\d)(?:\s*:\s*00)?\s*", str(value))
+    return Decimal(int(found[1]) * 60 + int(found[2])) if found else None
+
+
 def hours_minutes(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     """Read a time in two units: "1 h 10 min"."""
     match = _HOURS_MINUTES.fullmatch(body) if dimension == "time" else None
@@ -95,9 +113,15 @@ def halves(body: str, mark: Mark | None, dimension: str | None) -> Reading | Non
     return Reading(value, None, "h", note=f"{value} h", notation=True)
 
 
+def _bare_word(body: str) -> str:
+    return body.strip(" .").casefold().replace("-", " ")
+
+
 def in_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     """Read a time in words: "half an hour", "an hour and a half", "ten minutes"."""
     match = _IN_WORDS.fullmatch(body.strip(" .")) if dimension == "time" else None
+    if dimension == "time" and (bare := _NUMBER_WORDS.get(_bare_word(body), 0)) > 1:
+        return Reading(Decimal(bare), 0, "", note=f"{bare}", notation=True)
     spoken = _MINUTES_SPOKEN.get(_ARTICLE.sub("", body.strip(" .").casefold().replace("’", "'")))
     if dimension == "time" and spoken is not None and match is None:
         return Reading(Decimal(spoken), 0, "min", note=f"{spoken} min", notation=True)

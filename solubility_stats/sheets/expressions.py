@@ -34,7 +34,7 @@ _HARMLESS_TAIL = re.compile(
     re.IGNORECASE,
 )
 _ABOUT = re.compile(
-    r"^(?:~|≈|≅|∼|aprox\b\.?|unos|ongeveer|cca\b\.?|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
+    r"^(?:~|≈|≅|∼|aprox\b\.?|około|ok\.|unos|ongeveer|cca\b\.?|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
     r"|ungefähr|etwa|environ|env\.)\s*(?=[\d.,+-])",
     re.IGNORECASE,
 )
@@ -50,6 +50,12 @@ _BEYOND = re.compile(
 _CHATTER = re.compile(
     r"^(?:we got|i got|got|it was|it's|was|we used|used|exactly)\s+(?=[\d.,~≈])"
     r"|[\s!]*[\u2600-\u27bf\U0001f000-\U0001faff\ufe0f]+\s*$",
+    re.IGNORECASE,
+)
+# "Overnight (16 h)", "room temp (21)": words and then the figure.
+_IN_FIGURES = re.compile(
+    r"^(?:(?:left\s+)?over\s?night|room\s?temp(?:erature)?|r\.?t\.?|ambient)\s*[(,:=–-]+\s*"
+    r"([^()]+?)\)?$",
     re.IGNORECASE,
 )
 _NOT_THAT = re.compile(r"\s*\(\s*not\s[^()]*\)\s*$", re.IGNORECASE)  # "2.19 g (not 3.19)"
@@ -96,7 +102,9 @@ _THEN = re.compile(
     r"|\s*,?\s*\b(?:and )?then\s+",
     re.IGNORECASE,
 )
-_LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|\band\b|&)\s*")
+_LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|/|\band\b|&)\s*")
+# "50 50 50 50", "100 100 50", but "1 000" may be a thousand.
+_SPACED = re.compile(r"\d{2,3}(?:\s+\d{2,3})*\s+\d{2}")
 _POWER = re.compile(
     rf"(?P<a>[+-]?(?:{SIMPLE}))\s?(?:[x×*·]\s?10\s?(?:\^\s?(?P<p>[+-]?\d\d?)|(?P<q>-\d\d?))"
     rf"|[eE](?P<e>[+-]\d\d?)|(?<=[.,]\d)[eE](?P<f>\d\d?)|(?<=[.,]\d\d)[eE](?P<g>\d\d?))"
@@ -159,7 +167,7 @@ def _peel(body: str) -> tuple[str, list[str], tuple[str, ...]]:
     if (label := _LABEL.match(body)) and _is_symbol(label["label"]):
         body = body[label.end() :]
         notes.append(f"written as '{label['label'].strip()} ='")
-    body = _CHATTER.sub("", _NOT_THAT.sub("", body).rstrip("! "))
+    body = _IN_FIGURES.sub(r"\1", _CHATTER.sub("", _NOT_THAT.sub("", body).rstrip("! ")))
     if mark := _FOOTNOTE.search(body):
         notes.append(f"marked {mark[0].strip()}")
         body = body[: mark.start()]
@@ -185,6 +193,7 @@ def _first_form(
         _plain,
         _power,
         _plus_minus,
+        *((_corrected,) if dimension == "mass" else ()),
         *((_times, _sum, _with_parts) if adds_up else ()),
         halves,
         _fraction,
@@ -291,6 +300,20 @@ def _plus_minus(body: str, mark: Mark | None, dimension: str | None) -> Reading 
     )
 
 
+_ARROW = re.compile(r"(?P<was>[^→>]+?)\s*(?:-+>|=+>|→)\s*(?P<now>[^→>-]+)")
+
+
+def _corrected(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read "0.19 -> 0.91" as the mass that somebody put right beside what stood there."""
+    match = _ARROW.fullmatch(body)
+    if match is None:
+        return None
+    was, now = (_plain(match[side].strip(), mark, dimension) for side in ("was", "now"))
+    if was is None or now is None or was.value is None or now.value is None:
+        return None
+    return replace(now, note=f"corrected in the cell; was {match['was'].strip()}", notation=True)
+
+
 def _range(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     match = _RANGE.fullmatch(body)
     if match is None:
@@ -377,6 +400,8 @@ def _listed(body: str, mark: Mark | None, dimension: str | None) -> Reading | No
 
     Elsewhere several numbers may be one volume read several times.
     """
+    if _SPACED.fullmatch(body):
+        body = ", ".join(body.split())
     parts = _LIST.split(_THEN.sub(", ", body))
     if dimension != "volume" or len(parts) < 2 or not all(map(_TERM.fullmatch, parts)):
         return None

@@ -93,6 +93,7 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
             r"|\bfilt(?:er|ered|ering|ration|r)?\W+(?![yn]\b)[^\W\d_]\s*/\s*[^\W\d_]\b"
             r"|\bpump\b\W*(?:or|/)\W*(?:(?:no|without)\W+pump|(?:plain |fluted |gravity |"
             r"just )*(?:funnel|gravity|drip\w*|paper))"
+            r"|\b(?:paper|plain|ordinary)\b[^/]*\bor\b[^/]*\bpump\b"
             r"|\bfilt\w*\b.*\b(?:v|vac)\.?\s*/\s*(?:g|grav)\b"
             r"|\bb(?:ü|u|ue)chner\b.*\bor\b.*\b(?:fluted|gravity|cone|conical|plain)\b"
             r"|\b(?:fluted|gravity)\b.*\bor\b.*b(?:ü|u|ue)chner",
@@ -114,6 +115,13 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
             r"\s*m?g(?:rams?)?\s+(?:of\s+\w+\s+)?(?:that\s+)?dissolv\w*\s+(?:in|per)\s+"
             r"(?:1000|100|1|an?|one|each|every)?\s*(?:ml|cm3|cm³|l|lit(?:er|re)|dm3|dm³)"
             r"(?:\s+(?:of\s+)?water)?\W*\Z",
+            re.IGNORECASE,
+        ),
+    ),
+    (  # "Ca(OH)2 in limewater / g dm-3"
+        "reported_solubility",
+        re.compile(
+            rf".*\bin\s+(?:the\s+|your\s+|our\s+)?(?:lime\s?water|filtrate)\W*(?:{_RATIO})\W*\Z",
             re.IGNORECASE,
         ),
     ),

@@ -91,11 +91,15 @@ _LINES = re.compile(rf"[(\[]\s*(?:=\s*)?{_LINE}\s*[-−–+÷/x×*]\s*{_LINE}\s*
 _ARITHMETIC = re.compile(r"\s[-−–+×÷*/]\s|\bminus\b|\bplus\b")
 # "filter: V or G", "Filtered (S or G)?": the answers say that the question is how.
 _VACUUM_OR_GRAVITY = re.compile(r"(?<=\w)\W+\b(?:[VS]\s*(?:or|/|,)\s*G|G\s*(?:or|/|,)\s*[VS])\b")
+_AS_CLOCK = re.compile(
+    r"[(\[]?(?<![^\W_])h{1,2}\s?:\s?m{1,3}(?:in)?(?![^\W_])[)\]]?", re.IGNORECASE
+)
 _UNIT_OF_WATER = re.compile(r"\((mL|ml|cm3|cm³|L)\s+(?:of\s+)?(?:water|h2o)\)", re.IGNORECASE)
 
 
 def without_asides(text: str) -> str:
     """Return a heading without its example and with the unit of its tolerance in brackets."""
+    text = _AS_CLOCK.sub(" ", text)
     text = _VACUUM_OR_GRAVITY.sub(" method", _LINES.sub(" ", text))
     text = _UNIT_OF_WATER.sub(r" water (\1)", POURED.sub(" ", _without_formula(text)))
     text = _NOT_MEANT.sub(" ", _INSTRUCTION.sub(" ", text))

@@ -41,6 +41,8 @@ _HEAT = (
 )
 _SOLID = r"(?:lime|solid|powder|salt|reagent|calcium|ca)"
 
+_MASS_OF = r"mass|weight|wt|masse|masa|massa|peso|poids|m"
+
 _SAID: tuple[tuple[str, str], ...] = (
     (r"\bh\s?2\s?o\b", " water "),
     (r"\A[tT]a (?=(?:del? )?agua\b)", " temperature "),  # "Tª agua"
@@ -52,6 +54,13 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"(?: (?:het|dem|le|la|de))? (?:\w*papp?[ií]\w*|papel|carta|filtr[oe]|sącz\w+)", " residue "),
     (rf"\b(?:vom|von dem|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
+    # "Masse du filtre sec": a filter that is dry is paper.
+    (r"\b(dry|dried|sec|seco|secco|clean|empty) (?:filter|filtre|filtro)\b"
+     r"(?! (?:paper|residue|cake|solid))", r" \1 paper "),
+    (rf"(?:\A|\b(?:{_MASS_OF}) (?:of |du |de |del |do |di )?(?:the |le |il )?)"
+     r"(?:filter|filtre|filtro) (dry|dried|sec|seco|secco|clean|empty|vide|vuoto|vacío|vazio)\b",
+     r" mass paper \1 "),
+    (r"\b(?:each|every) time\b", " each "),
     (r"\bfp\b", " paper "),
     (r"\b(?:2nd|second|2) time (?:in|on|under) (?:the )?(?:oven|hot ?plate|lamp)\b",
      " dried again "),

@@ -45,7 +45,8 @@ def _settle(draft: Draft, start: float, end: float) -> None:
             draft.decimals["titrant_ml"] = min(known)
 
 
-_ROUTE_WORDS = {"titrated": TITRATION, "evaporation": {"dish_residue_mass_g"}}
+_EVAPORATED = {"dish_residue_mass_g"}
+_ROUTE_WORDS = {"titrated": TITRATION, "evaporation": _EVAPORATED, "dish": _EVAPORATED}
 
 
 def result_of_route(fields: list[Field]) -> list[Field]:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
 
 import solubility_stats as ss
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.model import CellContext, RawCell
 
 Write = Callable[..., Path]
 HEADS: list[Any] = ["Group", "Initial mass (g)", "Water (mL)", "Recovered mass (g)"]
@@ -185,3 +190,73 @@ def test_solid_without_its_paper(text_table: Write) -> None:
     runs = ss.read_class(text_table([heads, [1, 2.04, 1.71], [2, 1.98, 1.67]])).runs
     assert runs["recovered_mass_g"].tolist() == [1.71, 1.67]
     assert "recovered_with_paper_mass_g" not in runs
+
+
+@pytest.mark.parametrize(
+    ("column", "written", "value"),
+    [
+        ("settle_min", "overnight (16 h)", 960), ("settle_min", "ten", 10),
+        ("stir_min", "ok. 10 min", 10), ("stir_min", "forty-five", 45),
+        ("temperature_c", "room temp (21)", 21), ("paper_mass_g", "0.19 -> 0.91", 0.91),
+    ],
+)  # fmt: skip
+def test_figures_among_words(column: str, written: str, value: float) -> None:
+    parsed = parse_cell(RawCell(1, 1, written, written), quantity(column), CellContext(column))
+    assert parsed.value == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("column", "written"),
+    [
+        ("settle_min", "overnight"), ("settle_min", "one"), ("temperature_c", "room temp"),
+        ("titrant_ml", "0.19 -> 18.91"), ("initial_mass_g", "2.5 -> 2.4 -> 2.3"),
+        ("initial_mass_g", "ten"),
+    ],
+)  # fmt: skip
+def test_no_figure_among_words(column: str, written: str) -> None:
+    parsed = parse_cell(RawCell(1, 1, written, written), quantity(column), CellContext(column))
+    assert parsed.value is None
+
+
+@pytest.mark.parametrize("value", [dt.time(1, 15), dt.timedelta(minutes=75), "1:15", "01:15:00"])
+def test_a_heading_that_asks_for_hours_and_minutes(value: object, workbook: Write) -> None:
+    rows = [["Team", "Lime in (g)", "Lime left (g)", "Drying time h:mm"],
+            ["Red", 2.07, 1.62, value], ["Blue", 2.37, 2.01, value],
+            ["Pink", 2.5, 2.1, 45]]  # fmt: skip
+    records = ss.read_class(workbook({"data": rows}))
+    assert records.runs["dry_min"].tolist()[:2] == [75, 75]
+    assert pd.isna(records.runs["dry_min"][2])  # 45 of what?
+
+
+def test_without_such_a_heading_a_time_stays_open(workbook: Write) -> None:
+    rows = [["Team", "Lime in (g)", "Lime left (g)", "Drying time"], ["Red", 2.07, 1.62, "1:15"]]
+    rows.append(["Blue", 2.37, 2.01, "0:45"])
+    runs = ss.read_class(workbook({"data": rows})).runs
+    assert "dry_min" not in runs or runs["dry_min"].isna().all()
+
+
+@pytest.mark.parametrize("listed", ["50 / 50 / 50", "50 50 50", "50, 50, 50", "50; 50; 50"])
+def test_fills_listed_as_the_heading_asks(listed: str) -> None:
+    context = CellContext("water_volume_ml", "mL", heading="water - list every fill (mL)")
+    cell = RawCell(1, 1, listed, listed)
+    assert parse_cell(cell, quantity("water_volume_ml"), context).parts == (50.0, 50.0, 50.0)
+    plain = CellContext("water_volume_ml", "mL", heading="water (mL)")
+    assert parse_cell(cell, quantity("water_volume_ml"), plain).value is None
+
+
+def test_o_for_oui_where_the_heading_says_so(workbook: Write) -> None:
+    heads = ["Binôme", "m chaux (g)", "m solide restant (g)", "faisceau laser visible ? (O/N)"]
+    rows = [heads, [1, 2.03, 1.59, "O"], [2, 2.08, 1.64, "N"], [3, 2.03, 1.62, "o"]]
+    runs = ss.read_class(workbook({"Feuil1": rows})).runs
+    assert runs["scatter"].tolist() == ["visible", "clear", "visible"]
+
+
+def test_a_readme_says_how_every_run_was_filtered(workbook: Write) -> None:
+    heads = ["group", "solid in (g)", "water (mL)", "dry solid (g)"]
+    rows: list[list[Any]] = [heads, [1, 2.18, 150, 1.91], [2, 2.25, 150, 1.99], [3, 2.3, 150, 2.0]]
+    said = [["One row per group."], ["Every run in both sections was filtered with the aspirator."]]
+    told = [["One row per group."], ["Every run should be filtered with the aspirator."]]
+    runs = ss.read_class(workbook({"readme": said, "sec 1": rows})).runs
+    assert runs["filtration"].tolist() == ["vacuum"] * 3
+    runs = ss.read_class(workbook({"readme": told, "sec 1": rows}, name="told.xlsx")).runs
+    assert "filtration" not in runs or runs["filtration"].isna().all()
