@@ -15,6 +15,7 @@ from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import (
     RUN_NAMED,
+    RUN_WORDS,
     groups_in,
     speaks_of_few,
     without_common_prefix,
@@ -126,6 +127,8 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     named_so = {"group", "section", "bottle", "comment", UNSURE} >= set(
         lead.source.reading.candidates
     )
+    if lead.state in ("unknown", "open") and cells and all(map(_is_trial, cells)):
+        return _as_runs(lead, fields)
     if (
         lead.state not in ("unknown", "open")
         or not named_so
@@ -134,14 +137,26 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
         return fields
     codes = [t for c in cells if not is_telling(t := c.text.strip()) and not _names_group(t)]
     if codes and all(map(RUN_NAMED.match, codes)):
-        note = "the first column numbers the trials"
-        found = replace(lead, column="run", state="understood", how="values", note=note)
-        return [found if f.place == lead.place else f for f in fields]
+        return _as_runs(lead, fields)
     named = lead.source.heading
     said = f"headed '{named}'" if named else "without heading"
     note = f"the first column, {said}, names the lines: read as group"
     found = replace(lead, column="group", state="understood", how="position", note=note)
     return [found if f.place == lead.place else f for f in fields]
+
+
+def _as_runs(lead: Field, fields: list[Field]) -> list[Field]:
+    note = "the first column numbers the trials"
+    found = replace(lead, column="run", state="understood", how="values", note=note)
+    return [found if f.place == lead.place else f for f in fields]
+
+
+def _is_trial(cell: RawCell) -> bool:
+    """Tell whether a cell holds "Trial 2", which no heading can make anything else."""
+    return _TRIAL.fullmatch(cell.text) is not None or is_telling(cell.text.strip())
+
+
+_TRIAL = re.compile(rf"\s*(?:{RUN_WORDS})\s*(?:no\.?\s*|#\s*)?\d{{1,2}}\s*", re.IGNORECASE)
 
 
 def _names_group(text: str) -> bool:

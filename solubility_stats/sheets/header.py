@@ -102,7 +102,7 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
             if (
                 beside(place)
                 and not (most > 2 and beside(place) == 1 and _may_be_label(head, place) and apart)
-                and not _says_all_itself(view, head.line, place)
+                and not _says_all_itself(view, head.line, place, apart=apart)
             ):
                 break
             head.places.pop(end)
@@ -112,10 +112,15 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
 _LABEL_AND_VALUE = re.compile(r"[^:=]{2,40}:\s*\S.*", re.DOTALL)
 
 
-def _says_all_itself(view: View, line: int, place: int) -> bool:
-    """Tell whether each cell is a label with its own value: "Batch : B2 | Group No. : 5"."""
+def _says_all_itself(view: View, line: int, place: int, *, apart: bool) -> bool:
+    """Tell whether each cell is a label with its own value: "Batch : B2 | Group No. : 5".
+
+    Where a blank line follows, the first has to be one and the others may be any words.
+    """
     cells = [view.cells[i, place] for i in view.lines if i >= line and (i, place) in view.cells]
-    return all(isinstance(c.value, str) and _LABEL_AND_VALUE.fullmatch(c.text) for c in cells)
+    told = [isinstance(c.value, str) and _LABEL_AND_VALUE.fullmatch(c.text) for c in cells]
+    words = not any(map(looks_like_number, cells)) and all(len(c.text) > 3 for c in cells)
+    return all(told) or bool(apart and told[0] and words)
 
 
 def _answers_label(view: View, head: Head, place: int, know: Know) -> bool:
@@ -311,14 +316,17 @@ def _is_heading(view: View, head: Head) -> bool:
     if certain < MANY_LINES and 5 * len(head.hits) < 2 * len(texts):
         return False
     labels = all(c in ONCE_PER_TABLE for c in columns)
-    if labels and any(looks_like_number(c) for c in cells.values()):
-        return False  # "Batch | B2 | Room temp. (°C) | 27": labels and their values
+    if labels and any(looks_like_number(c) or _ENDS_IN_VALUE.match(c.text) for c in cells.values()):
+        return False  # "Batch | B2 | Room temp. (°C) | 27", "Rührzeit 5 min": labels and values
     read = sum(map(_is_reading, cells.values()))
     if read > 1 or (read and certain < MANY_LINES):
         return False  # a line of readings, with remarks that sound like headings
     return not _pairs_of_label_and_value(head)
 
 
+_ENDS_IN_VALUE = re.compile(
+    r".*\w\s+\d+(?:[.,]\d+)?\s*(?:min|h|°\s?[CF]|m[lL]|cm3|cm³|mol/[lL])\s*\Z", re.DOTALL
+)
 # So many different columns are no coincidence, however much stands beside them (judgement).
 MANY_LINES = 3
 

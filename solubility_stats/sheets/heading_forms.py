@@ -28,6 +28,17 @@ _MENTIONS = (
     (CONCENTRATION, r"conc \1 "),
     # "Wasser 1. Zylinderfüllung"
     (re.compile(r"\b[Ww]asser[,:]?\s+(?=\d\.\s?\w*[Ff]üllung)"), ""),
+    # "HCl needed to titrate your 25.00 mL aliquot of filtrate": the volume meant is the acid's.
+    (
+        re.compile(
+            r"\b(?:(?:needed|used|required|taken|added)\s+)?(?:to|for)\s+(?:titrat\w+|neutrali[sz]\w+)"
+            r"\s+(?:(?:your|the|our|a|an|each)\s+)?(?:\d+(?:[.,]\d+)?\s*(?:mL|ml|cm3|cm³)\s*)?"
+            r"(?:(?:aliquot|portion|sample)s?\s*)?(?:(?:of\s+)?(?:the\s+|your\s+)?"
+            r"(?:filtrate|lime\s?water|solution))?(?=\W|\Z)",
+            re.IGNORECASE,
+        ),
+        "used for titration ",
+    ),
     # "Sol. from residue [g/L]": not the solid, not the solution.
     (re.compile(r"\b[Ss]ol\b\.?(?=.*\bg\s?(?:/|per)\s?(?:100|L\b|dm))"), "solubility"),
     # "Dissolved per litre in g" is a solubility.

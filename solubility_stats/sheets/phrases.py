@@ -54,6 +54,8 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"(?: (?:het|dem|le|la|de))? (?:\w*papp?[ií]\w*|papel|carta|filtr[oe]|sącz\w+)", " residue "),
     (rf"\b(?:vom|von dem|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
+    (r"\bm of (?:the )?(?=(?:hcl|acid)\b)", " molarity of "),
+    (r"\b(evaporat\w+) (?:of (?:the )?)?filtrate(?= .*\bdish\b)", r" \1 "),
     # "Masse du filtre sec": a filter that is dry is paper.
     (r"\b(dry|dried|sec|seco|secco|clean|empty) (?:filter|filtre|filtro)\b"
      r"(?! (?:paper|residue|cake|solid))", r" \1 paper "),
@@ -109,7 +111,8 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"cylinder\Z", r"\1"),
     # Solid weighed without its paper.
     (r"\b(?:ohne|sans|senza|sin|zonder|sem|utan|uten|uden|bez) (?:das |le |il |la |el |o |het )?"
-     r"(?:filter|filtre )?(?:papier\w?|carta|papel|papper\w*|papir\w*|sączka)\b", " residue "),
+     r"(?:filter|filtre |filtro )?"
+     r"(?:filtro|filtre|filter|papier\w?|carta|papel|papper\w*|papir\w*|sączka)\b", " residue "),
     (r"\b(?:from|by|via|out of) (?:the )?"
      r"(?:part [a-h]|missing mass|"
      r"(?:mass|solid|lime) (?:that|which) (?:is|was|went) (?:missing|lost)|"

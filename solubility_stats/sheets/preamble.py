@@ -30,8 +30,8 @@ from solubility_stats.sheets.places import (
     semester_in,
 )
 from solubility_stats.sheets.sentences import degrees_in, said_in, temperatures_in
+from solubility_stats.sheets.stated_in_headings import stated_in_headings
 from solubility_stats.sheets.table import Table
-from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
 
@@ -77,7 +77,10 @@ def read_preamble(
     above = [part for cell in table.caption for part in _parts(cell)]
     cells = [*above, *notes_below(table)]
     used = _take_labels(found, cells, len(above), taken, book, know)
-    _acid_of_headings(found, table, taken)
+    for column, parsed in stated_in_headings(table, taken | set(found.values)):
+        found.values[column] = parsed.value
+        if parsed.decimals is not None:
+            found.decimals[column] = parsed.decimals
     rest = [c for at, c in enumerate(cells) if at not in used]
     if any(c.text.lstrip().startswith("*") for c in rest) and any(
         c.text.rstrip().endswith("*") for c in table.view.cells.values()
@@ -152,7 +155,8 @@ def _take_labels(
             if value.text.count(" ") < _FEWEST_WORDS:  # a sentence may say more than this
                 used.add(at + 1)
             book.enter(cell, Entry("context", note=f"label of {column}"))
-        _take(found, column, value, unit, book)
+        if not _take(found, column, value, unit, book):
+            used.discard(at + 1)  # "Rührzeit 5 min | Absetzzeit 10 min": it speaks for itself
     return used
 
 
@@ -270,28 +274,6 @@ def notes_below(table: Table) -> list[RawCell]:
     return found
 
 
-def _acid_of_headings(found: Preamble, table: Table, taken: set[str]) -> None:
-    """Take the strength of the acid from the heading of its volume ("0.1 M HCl used (mL)")."""
-    column = "titrant_mol_per_l"
-    if column in taken or column in found.values:
-        return
-    said = {
-        m[0]: m
-        for c in table.columns
-        if c.reading.column in TITRATION
-        or (not c.reading.column and taken & TITRATION and "acid" in concepts_in(c.heading))
-        for m in ACID_STRENGTH.finditer(c.heading)
-    }
-    if len(said) == 1:
-        ((text, _),) = said.items()
-        text = re.sub(r"N\Z", "M", text)  # one proton: normality and molarity are the same
-        parsed = parse_cell(RawCell(1, 1, text, text), quantity(column), CellContext(column))
-        if parsed.value is not None:
-            found.values[column] = parsed.value
-            if parsed.decimals is not None:
-                found.decimals[column] = parsed.decimals
-
-
 _WIDE = re.compile(r"\s{2,}|\s*[|;·]\s*|\.\s+")
 _ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration"})
 _FEWEST_WORDS = 4
@@ -368,7 +350,8 @@ def _give(drafts: Sequence[Draft], column: str, parsed: ParsedCell) -> None:
             draft.decimals[column] = parsed.decimals
 
 
-def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: Book) -> None:
+def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: Book) -> bool:
+    """Enter a value that holds for the whole table; tell whether it was understood."""
     if isinstance(value.value, str):
         value = value._replace(value=_FOR_ALL.sub("", value.value))
     parsed: ParsedCell = parse_cell(value, quantity(column), CellContext(column, unit))
@@ -376,18 +359,21 @@ def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: 
         value = value._replace(value=degrees)  # "68.5 °F for all three trials"
         parsed = parse_cell(value, quantity(column), CellContext(column, unit))
     note = "; ".join(n for n in ("stated once for the table", parsed.note) if n)
-    book.enter(value, Entry(parsed.outcome, column, parsed.value, parsed.unit, note))
+    known = book.entries.get((value.row, value.col))
+    again = parsed.value is not None and known is not None and known.outcome == "unclear"
+    book.enter(value, Entry(parsed.outcome, column, parsed.value, parsed.unit, note), again=again)
     if parsed.value is None:
-        return
+        return False
     if column == "section":
         found.section = _SECTION_WORD.sub("", str(parsed.value)) or str(parsed.value)
-        return
+        return True
     found.values[column] = parsed.value
     if parsed.decimals is not None:
         found.decimals[column] = parsed.decimals
     for number, part in enumerate(parsed.parts, start=1):
         found.values[fill_column(number)] = part
     found.flags += [(column, flag, parsed.note) for flag in parsed.flags if flag != "hidden"]
+    return True
 
 
 def group_named(table: Table) -> str:

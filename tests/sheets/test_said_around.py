@@ -260,3 +260,38 @@ def test_a_readme_says_how_every_run_was_filtered(workbook: Write) -> None:
     assert runs["filtration"].tolist() == ["vacuum"] * 3
     runs = ss.read_class(workbook({"readme": told, "sec 1": rows}, name="told.xlsx")).runs
     assert "filtration" not in runs or runs["filtration"].isna().all()
+
+
+def test_lines_of_settings_are_no_headings(text_table: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Praktikum: Löslichkeit von Calciumhydroxid"],
+        ["Kurs Q1", "", "", "", "Raumtemperatur 21,5 °C"],
+        ["Salzsäure c(HCl) = 0,1 mol/l", "", "Titriertes Filtrat: 25 ml"],
+        ["Rührzeit 5 min", "", "Absetzzeit 10 min", "", "Filtration ohne Vakuum"], [],
+        ["Gruppe", "Einwaage Ca(OH)2 [g]", "Wasser [ml]", "Rückstand trocken [g]",
+         "Verbrauch HCl [ml]"],
+        ["A", "2,48", 200, "2,12", "11,4"], ["B", "2,58", 200, "2,20", "11,4"],
+    ]  # fmt: skip
+    records = ss.read_class(text_table(rows, delimiter=";"))
+    run = records.runs.iloc[0]
+    assert (run["temperature_c"], run["stir_min"], run["settle_min"]) == (21.5, 5, 10)
+    assert (run["titrant_mol_per_l"], run["aliquot_ml"]) == (0.1, 25)
+    assert run["filtration"] == "gravity"
+    settling = records.ledger[records.ledger["cell"] == "C4"].iloc[0]
+    assert (settling["outcome"], settling["column"]) == ("used", "settle_min")
+
+
+def test_settings_above_groups_as_columns(workbook: Write) -> None:
+    rows = [
+        ["TP n°9 : solubilité du gypse"],
+        ["Classe : 1re SPE 2", None, "Eau distillée à 20 °C", None, "Filtration sous vide"],
+        [], ["Groupe", "rouge", "bleu", "vert", "jaune", "violet"],
+        ["Masse de gypse pesée (g)", 2.46, 2.41, 3.09, 2.79, 2.59],
+        ["Volume total d'eau (mL)", 200, 200, 200, 200, 200],
+        ["Masse du filtre sec (g)", 0.54, 0.5, 0.54, 0.57, 0.6],
+        ["Masse filtre + solide sec (g)", 2.53, 2.43, 3.17, 2.83, 2.65],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"résultats": rows})).runs
+    assert runs["temperature_c"].tolist() == [20.0] * 5
+    assert runs["filtration"].tolist() == ["vacuum"] * 5
+    assert runs["paper_mass_g"].tolist() == [0.54, 0.5, 0.54, 0.57, 0.6]

@@ -11,6 +11,8 @@ import pytest
 
 import solubility_stats as ss
 
+Write = Callable[..., Path]
+
 
 def read(path: Path, *lines: str) -> tuple[pd.DataFrame, pd.DataFrame]:
     path.write_text("\n".join(lines), encoding="utf-8")
@@ -54,3 +56,40 @@ def test_a_title_over_the_burette_says_what_was_titrated(workbook: Callable[...,
     assert runs["aliquot_ml"].tolist() == [25.0] * 3
     assert runs["burette_start_ml"].tolist() == pytest.approx([0.1, 0.2, 0.3])
     assert runs["titrant_ml"].tolist() == [22.0] * 3
+
+
+def test_a_question_that_states_acid_and_aliquot(text_table: Write) -> None:
+    asked = "Volume of 0.0500 M HCl needed to titrate your 25.00 mL aliquot of filtrate (mL)"
+    rows = [["Group", "Lime (g)", "Water (mL)", "Dry lime (g)", asked]]
+    rows += [[n, 2.0 + n / 10, 200, 1.6 + n / 10, 22.1 + n / 10] for n in (1, 2, 3)]
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["titrant_ml"].round(3).tolist() == [22.2, 22.3, 22.4]
+    assert set(runs["titrant_mol_per_l"]) == {0.05}
+    assert set(runs["aliquot_ml"]) == {25.0}
+
+
+def test_part_b_of_one_group_belongs_to_the_trials_of_part_a(workbook: Write) -> None:
+    rows = [
+        ["Part A", "Trial 1", "Trial 2"], ["mass of Ca(OH)2 (g)", 3.03, 3.05],
+        ["total water (mL)", 250, 249], ["Ca(OH)2 left over (g)", 2.61, 2.67], [],
+        ["Part B titration (filtrate from each trial)", "Trial 1", "Trial 2"],
+        ["M of HCl", 0.0512, 0.0512], ["mL of filtrate", 10, 10], ["mL of HCl used", 8.67, 8.79],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert runs["run"].tolist() == ["1", "2"]
+    assert runs["titrant_ml"].tolist() == [8.67, 8.79]
+    assert runs["initial_mass_g"].tolist() == [3.03, 3.05]
+
+
+def test_dishes_below_evaporated_filtrate(workbook: Write) -> None:
+    rows = [
+        ["Group", "Ca(OH)2", None, "Water (mL)", "Evaporated filtrate", None, None],
+        [None, "taken (g)", "recovered (g)", None, "aliquot (mL)", "empty dish (g)",
+         "dish + residue (g)"],
+        ["A", 2.2842, 2.0061, 150, 25, 45.1773, 45.2187],
+        ["B", 2.2604, 2.0503, 149.7, 25, 47.2861, 47.328],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"TTh": rows}, merge={"TTh": ["B1:C1", "E1:G1"]})).runs
+    assert runs["evaporation_aliquot_ml"].tolist() == [25, 25]
+    assert runs["dish_mass_g"].tolist() == [45.1773, 47.2861]
+    assert runs["dish_residue_mass_g"].tolist() == [45.2187, 47.328]

@@ -1,0 +1,52 @@
+"""What a heading states besides naming its column: "mL of 0.1 M HCl for 25 mL of filtrate"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Set
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.heading_text import ACID_STRENGTH
+from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
+from solubility_stats.sheets.phrases import concepts_in
+from solubility_stats.sheets.table import Table
+from solubility_stats.sheets.titre import TITRATION
+
+_ALIQUOT = re.compile(
+    r"\b(?:titrat\w+|neutrali[sz]\w+|for|per)\s+(?:(?:your|the|our|a|an|each)\s+)?"
+    r"(?P<volume>\d+(?:[.,]\d+)?\s*(?:mL|ml|cm3|cm³))\s+"
+    r"(?:(?:aliquot|portion|sample)s?\b|(?:of\s+)?(?:the\s+|your\s+)?(?:filtrate|lime\s?water)\b)",
+    re.IGNORECASE,
+)
+
+
+def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, ParsedCell]]:
+    """Yield columns and values that the headings of a titration state once for all runs.
+
+    Parameters
+    ----------
+    table : Table
+        A table with its headings read.
+    taken : set of str
+        Columns that are known without; nothing is stated for them.
+    """
+    headings = [
+        c.heading
+        for c in table.columns
+        if c.reading.column in TITRATION
+        or (not c.reading.column and taken & TITRATION and "acid" in concepts_in(c.heading))
+    ]
+    said = {
+        "titrant_mol_per_l": {m[0] for h in headings for m in ACID_STRENGTH.finditer(h)},
+        "aliquot_ml": {m["volume"] for h in headings for m in _ALIQUOT.finditer(h)},
+    }
+    for column, texts in said.items():
+        if column in taken or len(texts) != 1:
+            continue
+        text = next(iter(texts))
+        if column == "titrant_mol_per_l":
+            text = re.sub(r"N\Z", "M", text)  # one proton: normality and molarity are the same
+        parsed = parse_cell(RawCell(1, 1, text, text), quantity(column), CellContext(column))
+        if parsed.value is not None:
+            yield column, parsed
