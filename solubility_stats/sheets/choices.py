@@ -156,6 +156,8 @@ def one_of_two(text: str, quantity: Quantity, heading: str) -> tuple[str | None,
     tuple of (str or None, str) or None
         Choice and remark like :func:`choice`; ``None`` if the heading does not settle it.
     """
+    heading = re.sub(r"\bpaper filter\b", "paper", heading, flags=re.IGNORECASE)
+    text = re.sub(r"\A\s*(?:just|only)\s+(?:the\s+)?", "", text)
     found = [pair for pair in _EITHER.findall(heading) if min(map(len, pair[:2])) > 1]
     words = [word for word, _ in quantity.choices]
     if quantity.name != "filtration" or len(found) != 1 or len(words) != 2:

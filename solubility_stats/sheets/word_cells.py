@@ -22,9 +22,9 @@ from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 from solubility_stats.sheets.moments import number_behind, read_moment
 from solubility_stats.sheets.words import (
     HEDGES,
-    NEGATIONS,
     YES,
     clean_text,
+    denials,
     flag,
     identifier,
     letters,
@@ -38,8 +38,9 @@ def _flag_first(text: str) -> bool | None:
     word = flag(found[1]) if found else None
     if found is None or word is None or not found[1].isalpha() or "?" in text:
         return None
-    rest = set(letters(found[2]).split())
-    back = rest & (HEDGES | _BUT | (NEGATIONS if word else YES))
+    said = letters(found[2])
+    rest = set(said.split())
+    back = rest & (HEDGES | _BUT) or (denials(said) if word else rest & YES)
     return None if back else word
 
 
@@ -54,7 +55,7 @@ def unclear(note: str, *flags: str) -> ParsedCell:
 def parse_words(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCell:
     """Read a cell of a column of words; see :func:`solubility_stats.sheets.cells.parse_cell`."""
     if quantity.kind == "identifier":
-        return _identifier(cell)
+        return _identifier(cell, quantity.name)
     if quantity.kind == "moment":
         order = context.date_order
         moment, note = read_moment(cell.value, order, date_1904=context.date_1904)
@@ -88,14 +89,23 @@ _STAYED = re.compile(
 )
 
 
-def _identifier(cell: RawCell) -> ParsedCell:
+def _identifier(cell: RawCell, name: str) -> ParsedCell:
     if isinstance(cell.value, (date, time, timedelta)):
         behind = number_behind(cell.value).replace(".", "-")
         return unclear(f"a date ({cell.text}) in a column of codes; perhaps {behind} was typed")
     code = identifier(cell.value, cell.number_format)
     if isinstance(cell.value, str) and not code.isalnum() and says_missing(code):
         return ParsedCell(None, "ignored", note=f"'{code}': no value given")
+    if name == "group" and code.casefold() in _NO_CODES:
+        return unclear(f"'{code}' is a label, and no group's code")
     return ParsedCell(code, "used")
+
+
+# What stands over or beside codes and values, and is never one.
+_NO_CODES = frozenset(
+    {"no.", "nr.", "n°", "nº", "number", "reading", "readings", "unit", "units", "value", "values",
+     "result", "results", "measurement", "observation", "group", "groups", "name", "names"}
+)  # fmt: skip
 
 
 def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:

@@ -55,3 +55,26 @@ def test_codes_their_heading_explains(heading: str, column: str, cell: str, mean
     context = CellContext(column, heading=heading)
     parsed = word_cells.parse_words(RawCell(1, 1, cell, cell), quantity(column), context)
     assert parsed.value == meant
+
+
+def test_paper_or_pump() -> None:
+    context = CellContext("filtration", heading="paper filter or pump?")
+    said = [
+        word_cells.parse_words(RawCell(1, 1, t, t), quantity("filtration"), context).value
+        for t in ("just paper", "pump", "paper")
+    ]
+    assert said == ["gravity", "vacuum", "gravity"]
+
+
+@pytest.mark.parametrize("label", ["No.", "Unit", "readings"])
+def test_a_label_is_no_group(label: str) -> None:
+    cell = RawCell(1, 1, label, label)
+    parsed = word_cells.parse_words(cell, quantity("group"), CellContext("group"))
+    assert parsed.value is None
+    assert "label" in parsed.note
+
+
+def test_an_answer_taken_back_by_a_contraction() -> None:
+    cell = RawCell(1, 1, "yes, well it didn't stay", "yes, well it didn't stay")
+    asked = quantity("constant_mass")
+    assert word_cells.parse_words(cell, asked, CellContext("constant_mass")).value is None

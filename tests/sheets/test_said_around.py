@@ -267,7 +267,7 @@ def test_lines_of_settings_are_no_headings(text_table: Write) -> None:
         ["Praktikum: Löslichkeit von Calciumhydroxid"],
         ["Kurs Q1", "", "", "", "Raumtemperatur 21,5 °C"],
         ["Salzsäure c(HCl) = 0,1 mol/l", "", "Titriertes Filtrat: 25 ml"],
-        ["Rührzeit 5 min", "", "Absetzzeit 10 min", "", "Filtration ohne Vakuum"], [],
+        ["Rührzeit 5 min", "", "Absetzzeit 10 min", "", "Filtration (Faltenfilter)"], [],
         ["Gruppe", "Einwaage Ca(OH)2 [g]", "Wasser [ml]", "Rückstand trocken [g]",
          "Verbrauch HCl [ml]"],
         ["A", "2,48", 200, "2,12", "11,4"], ["B", "2,58", 200, "2,20", "11,4"],
