@@ -41,6 +41,10 @@ _NOT_TAKEN = re.compile(
     re.IGNORECASE,
 )
 _VOLUME = re.compile(r"\d\s*(?:mL|cm3|cm³|cc)\b", re.IGNORECASE)
+_BARE_TEMPERATURE = re.compile(
+    r"\b(?:T|temp\w*|water|thermometer)\b[^.;,\d]{1,25}(\d\d(?:[.,]\d)?)\b(?!\s*(?:min|m?g\b|m?L\b|%|s\b|h\b))",
+    re.IGNORECASE,
+)
 _OTHER_VOLUME = frozenset({"acid", "water", "burette", "titre", "fill", "endpoint"})
 
 
@@ -67,6 +71,34 @@ def heed_remarks(
             _heed(draft, remark, same, room)
 
 
+# "Balance said 25.1?? maybe 2.51" beside a reading of 25.1
+_DOUBTS = re.compile(
+    r"\?\?|\b(?:maybe|perhaps|probably|typo|misread|mistyped|meant|not sure|unsure|wrong|"
+    r"should(?: be| have been|'ve been)|vielleicht|peut-être|quizás?|talvez|forse|misschien)\b|"
+    r"\d\s*\?",
+    re.IGNORECASE,
+)
+_FIGURE = re.compile(r"(?<![\w.,])\d+[.,]\d+(?![\w]|[.,]\d)")
+
+
+def doubt_what_remarks_doubt(drafts: Sequence[Draft]) -> None:
+    """Leave out a reading whose very figure the remark of its run repeats in doubt.
+
+    Parameters
+    ----------
+    drafts : sequence of Draft
+        The runs of a table; changed in place.
+    """
+    for draft in drafts:
+        remark = str(draft.values.get("comment") or "")
+        if not _DOUBTS.search(remark):
+            continue
+        figures = {float(m[0].replace(",", ".")) for m in _FIGURE.finditer(remark)}
+        for column, value in list(draft.values.items()):
+            if isinstance(value, float) and value in figures and column != "comment":
+                _leave_out(draft, column, f"the remark of the run doubts it: '{remark}'")
+
+
 def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None:
     plain = _OF_OTHERS.sub(" ", remark)
     said = said_in([RawCell(1, 1, plain, plain)], set(_TITRATED))
@@ -89,6 +121,10 @@ def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None
         if parsed.decimals is not None:
             draft.decimals[column] = parsed.decimals
         draft.flag(column, "unclear", f"from the remark '{words}', not as stated for all")
+    if "temperature_c" in columns and "temperature_c" not in said:
+        bare = _BARE_TEMPERATURE.search(remark)
+        if bare and float(bare[1].replace(",", ".")) != draft.values["temperature_c"]:
+            _leave_out(draft, "temperature_c")  # "T was 25 in ours"
     if "filtration" in columns and "filtration" not in said:
         ways = [word for word in re.findall(r"[^\W\d_]{3,}", remark) if HOW.search(word)]
         named = {choice(word, quantity("filtration"))[0] for word in ways} - {None}
@@ -101,11 +137,14 @@ def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None
             _leave_out(draft, column)
 
 
-def _leave_out(draft: Draft, column: str) -> None:
+_AGAINST = "the remark of the run speaks against what is stated for all"
+
+
+def _leave_out(draft: Draft, column: str, why: str = _AGAINST) -> None:
     draft.values.pop(column, None)
     draft.decimals.pop(column, None)
     draft.unread.add(column)
-    draft.flag(column, "unclear", "the remark of the run speaks against what is stated for all")
+    draft.flag(column, "unclear", why)
 
 
 _OF_BEAM = re.compile(r"\b(?:laser|beam|tyndall)\w*", re.IGNORECASE)

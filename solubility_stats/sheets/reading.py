@@ -11,7 +11,11 @@ from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
-from solubility_stats.sheets.exceptions import heed_remarks, see_beam_in_remarks
+from solubility_stats.sheets.exceptions import (
+    doubt_what_remarks_doubt,
+    heed_remarks,
+    see_beam_in_remarks,
+)
 from solubility_stats.sheets.goes import say_which_go
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.ledger import Book, Entry
@@ -19,6 +23,7 @@ from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.numbered_trials import with_numbered_trials
 from solubility_stats.sheets.places import (
+    group_of_file,
     group_of_sheet,
     groups_in,
     is_weekday,
@@ -120,6 +125,7 @@ def read_table(
     for draft in drafts:
         place_run(draft, preamble, sheet, several, state)
         _leave_acid_out(draft, preamble, taken)
+    doubt_what_remarks_doubt(drafts)
     heed_remarks(drafts, preamble.values, [c.text for c in around if isinstance(c.value, str)])
     if "scatter" not in {*taken, *preamble.values}:
         see_beam_in_remarks(drafts)
@@ -384,7 +390,7 @@ def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, sta
     if section:
         draft.values["section"] = section
     if not draft.values.get("group") and "group" not in draft.unread:
-        group = group_of_sheet(sheet.name)
+        group = group_of_sheet(sheet.name) or group_of_file(sheet.file)
         if group:
             draft.values["group"] = group
     # A group that handed nothing in was not there for what holds for the others.
