@@ -211,6 +211,15 @@ def group_of_sheet(name: str) -> str:
     return found[1] if found else ""
 
 
+_GROUP_FILE = re.compile(rf"(?<![^\W\d_])(?:{GROUP_WORDS})[\s.#-]*(\d{{1,3}})(?!\w)", re.IGNORECASE)
+
+
+def group_of_file(label: str) -> str:
+    """Return the one group a file is named after ("Grp 4 log.xlsx" gives ``4``), empty for none."""
+    found = set(_GROUP_FILE.findall(PurePath(label).stem.replace("_", " ")))
+    return found.pop() if len(found) == 1 else ""
+
+
 # "Trial 2", "2nd go", "third attempt"
 RUN_NAMED = re.compile(
     rf"(?:(?:{'|'.join(ORDINALS)}|\d{{1,2}}\w{{0,3}}\.?)\s+)?(?:{RUN_WORDS})\b", re.IGNORECASE
@@ -218,7 +227,8 @@ RUN_NAMED = re.compile(
 # A group that did it twice says so beside its code, in the languages of the headings.
 _SECOND_RUN = re.compile(
     r"re-?do(?:ne)?|redid|repeat(?:ed)?|re-?runs?|re-?test|retry|again|resubmi(?:t|tted|ssion)|"
-    r"corrected|take 2|bis|second (?:run|try|attempt|go|trial)|wieder\w*|(?:noch|neu)\w*|erneut|"
+    r"corrected|take 2|bis|second (?:run|try|attempt|go|trial)|wieder\w*|wdh\w*|"
+    r"(?:noch|neu)\w*|erneut|"
     r"r[ée]p[ée]t\w*|refai\w*|repe\w*|otra vez|refei\w*|ripet\w*|rifatt\w*|"
     r"herha\w*|opnieuw|om(?:tag|gjord|försök|gång)\w*|igen|gentag\w*|gjent\w*|omgjort|powt\w*|"
     r"ponown\w*|opakov\w*|znovu|tekrar\w*|toisto|uusinta|uudelleen|uusittu|"

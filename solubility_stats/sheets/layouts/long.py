@@ -54,7 +54,8 @@ def _layout(view: View, line: int, know: Know) -> Layout | None:
     if len(places) < 3 or any(looks_like_number(view.cells[line, p]) for p in places):
         return None
     keys = {p: c for p, t in texts.items() if (c := know((t,)).column) in KEYS}
-    if "group" not in keys.values() or len(set(keys.values())) < len(keys):
+    whose = {"group", "run"} & {*keys.values()}
+    if not whose or len(set(keys.values())) < len(keys):
         return None  # no groups, or groups side by side
     below = [i for i in view.lines if i > line]
     rest = [p for p in places if p not in keys]
@@ -62,6 +63,8 @@ def _layout(view: View, line: int, know: Know) -> Layout | None:
         lines = [i for i in below if (i, rest[0]) in view.cells and (i, rest[1]) in view.cells]
         return Layout(line, keys, rest[0], rest[1], None, None, lines, counted)
     units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
+    if "group" not in whose and not units:
+        return None  # the trials of one group, each on its line
     for p in (q for q in rest if q not in units):
         sample = {i: view.cells[i, p] for i in below[:_SAMPLE] if (i, p) in view.cells}
         cells = list(sample.values())

@@ -87,7 +87,7 @@ def lines_said(view: View, layout: Layout, know: Know, book: Book) -> Iterator[S
                 _leave(view, layout, i, book, known=False)
             continue
         value, whose = line.value_of(meant), _group(keys)
-        if meant.column is None or value is None or "group" not in keys:
+        if meant.column is None or value is None or not {"group", "run"} & keys.keys():
             if value is None and (back := takes_back(line.name.text)):
                 if back == "above" and whose in last:
                     yield replace(last[whose], remark="void")
@@ -118,7 +118,7 @@ class _Line:
         """Return the cell with the reading, which the remark or the name may give as well."""
         if self.value is not None:
             return self.value
-        if meant.answer and self.remark is not None and _answers(self.remark, meant.column):
+        if meant.answer and self.remark is not None and _answers(self.remark.text, meant.column):
             return self.remark  # "filtering started" with the remark "gravity, fluted paper"
         if meant.answer or meant.column == POUR:
             return self.name.saying(meant.answer or "?")  # poured, but how much?
@@ -146,11 +146,11 @@ def _shared(i: int, line: _Line, keys: dict[str, RawCell], know: Know) -> Said |
     return Said(i, line.name, line.value, line.unit, reading, column, keys, "", for_all=True)
 
 
-def _answers(remark: RawCell, column: str | None) -> bool:
-    """Tell whether a remark names one of the choices of a column."""
+def _answers(text: str, column: str | None) -> bool:
+    """Tell whether a text names one of the choices of a column."""
     if column is None or quantity(column).kind != "choice":
         return False
-    return choice(remark.text, quantity(column))[0] is not None
+    return choice(text, quantity(column))[0] is not None
 
 
 def _group(keys: Mapping[str, RawCell]) -> str:
@@ -184,7 +184,12 @@ def _named(levels: tuple[str, ...], know: Know, *, counted: bool) -> _Named:
     found = _ANSWERED.fullmatch(name)
     asked = know((found["name"],)) if found else reading
     if asked.column and quantity(asked.column).kind in ("choice", "flag"):
-        return _Named(asked, asked.column, remark, found["answer"] if found else name)
+        answer = found["answer"] if found else name
+        if found and not _answers(found["answer"], asked.column) and _answers(name, asked.column):
+            answer = name  # "filtered by vacuum, slow at the end"
+        elif found and not _answers(answer, asked.column) and _answers(found["name"], asked.column):
+            answer = found["name"]
+        return _Named(asked, asked.column, remark, answer)
     return _Named(reading, column, remark)
 
 
