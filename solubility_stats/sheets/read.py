@@ -13,6 +13,7 @@ import pandas as pd
 from solubility_stats.records import HEADING_COLUMNS, ClassRecords
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.account import account_of
+from solubility_stats.sheets.alike import with_units_alike
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.duplicates import mark_duplicates
 from solubility_stats.sheets.files_in import PathLike, Source, find_sources
@@ -175,6 +176,7 @@ def _read_file(source: Source, state: State) -> None:
         tables = [with_pairs_split(with_working_split(t, know), know, legend) for t in tables]
         tables = [with_second_weighing_split(t) for t in tables]
         tables = [with_ticks_read(with_pours_folded(t, book), know, book) for t in tables]
+        tables = with_units_alike(tables, know)
         titles = titles_of(tables)
         found += [(book, table, titles) for table in tables]
     several = len({id(book) for book, *_ in found}) > 1

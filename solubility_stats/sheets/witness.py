@@ -33,6 +33,8 @@ Array = NDArray[np.float64]
 # (judgement, checked on random columns in the tests).
 _REPORTED_LINES, _REPORTED_SHARE = 4, 0.7
 _SUM_LINES, _SUM_SHARE = 3, 0.8
+# Two trials are enough where all digits of such a share agree: chance would be one in a million.
+_FEWEST_LINES, _FINE = 2, 0.0005
 # A figure written more coarsely than this share of itself tells too little.
 _COARSE = 0.08
 # Filtrate is a few per cent less than the water; it takes three digits to tell them apart.
@@ -166,10 +168,13 @@ class _Known:
         found = [v for c in columns if (v := self.get(c)) is not None]
         return _sum(found) if found else None
 
-    def candidates(self, column: str, named: bool = True) -> Iterator[_Side]:
+    def candidates(
+        self, column: str, named: bool = True, *, twins: bool = False
+    ) -> Iterator[_Side]:
         """Yield the open columns that may hold a reading as far as heading and values tell.
 
-        A volume without unit must be called one, unless ``named`` is false.
+        A volume without unit must be called one, unless ``named`` is false. Of two columns with
+        nearly the same masses neither is one, unless ``twins`` are told apart by their digits.
         """
         asked = quantity(column)
         for f in self.open:
@@ -182,14 +187,14 @@ class _Known:
                 continue
             if column == "recovered_mass_g" and "second_dry_mass_g" in f.source.reading.candidates:
                 continue  # the class may have calculated with its second weighing
-            if self._has_twin(f, column):
+            if not twins and self._has_twin(f, column):
                 continue  # or with either of two, whatever they are called
             if not keywords.may_name(words, "fill" if column.startswith("fill") else column):
                 continue
             read = self.numbers(replace(f, unit=unit), asked.unit).values
             filled = read[np.isfinite(read)]
             possible = ((filled > asked.low) & (filled <= asked.high)).all()
-            if filled.size >= _SUM_LINES and possible:
+            if filled.size >= _FEWEST_LINES and possible:
                 yield _Side(read, ((f.place, column),))
 
     def _has_twin(self, field: Field, column: str) -> bool:
@@ -419,11 +424,17 @@ def _from_paper(sheet: _Known) -> Iterator[_Claim]:
     (asked,) = set(_RESIDUE) - set(known)
     names = {"recovered_mass_g": -1.0, "recovered_with_paper_mass_g": 1.0, "paper_mass_g": -1.0}
     rest = sum((names[c] * v for c, v in known.items()), np.zeros(1))
-    for side in sheet.candidates(asked):
+    lone = {side.places for side in sheet.candidates(asked)}
+    for side in sheet.candidates(asked, twins=True):
         field = next(f for f in sheet.fields if f.place == side.places[0][0])
         read = sheet.numbers(field, "g")
         agree, n = _equal(np.abs(rest), read, rivals=True)
-        if n >= _SUM_LINES and agree >= _SUM_SHARE * n:
+        told = np.isfinite(read.values)
+        fine = bool((read.half_step[told] <= _FINE * np.abs(read.values[told])).all())
+        if not fine and side.places not in lone:
+            continue
+        fewest = _FEWEST_LINES if fine else _SUM_LINES
+        if n >= fewest and agree >= _SUM_SHARE * n:
             why = (
                 f"taken as {_SAID[asked]} because paper with solid − paper = recovered mass in "
                 f"{agree} of {n} rows"
