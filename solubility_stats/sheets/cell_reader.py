@@ -130,8 +130,7 @@ class CellReader:
                 np.array([c.value for c in cells], dtype=float)
             ):
                 continue  # all typed and of one size: reading them one by one tells no more
-            parsed = [self._parse(f, c).parsed.value for c in cells]
-            values = np.array([v if isinstance(v, float) else np.nan for v in parsed], dtype=float)
+            values = np.array([_in_one_unit(self._parse(f, c).parsed) for c in cells], dtype=float)
             if spread_out(values):
                 marked = np.flatnonzero(scale_breaks(values, quantity(f.column)))
                 found.update((cells[k].row, cells[k].col) for k in marked)
@@ -158,6 +157,17 @@ class CellReader:
             note = "far off the rest of the column, as if in another unit"
             return Read(f, ParsedCell(None, "unclear", flags=("unclear",), note=note))
         return found
+
+
+def _in_one_unit(parsed: ParsedCell) -> float:
+    """Return a value for comparison with its column: a solubility in g/mL as one in g/L."""
+    if not isinstance(parsed.value, float):
+        return float("nan")
+    per_millilitre = _PER_MILLILITRE.fullmatch(parsed.unit) if parsed.unit else None
+    return parsed.value * (1000.0 if per_millilitre else 1.0)
+
+
+_PER_MILLILITRE = re.compile(r"\s*g(?:rams?)?\s*(?:/|per)\s*(?:mL|cm3|cm³)\s*", re.IGNORECASE)
 
 
 def spread_out(values: NDArray[np.float64]) -> bool:

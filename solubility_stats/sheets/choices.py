@@ -104,6 +104,8 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     yes = True if text.strip() in ("x", "X") else flag(text)  # ticked
     if text.strip() in ("O", "o") and _OUI.search(heading):
         yes = True
+    if quantity.name == "scatter" and _FAINTLY.fullmatch(text):
+        yes = True
     words = [word for word, _ in quantity.choices]
     if yes is None or len(words) != 2:
         return None
@@ -297,6 +299,12 @@ def says_no_effect(text: str, quantity: Quantity, heading: str) -> bool:
     )
 
 
+_FAINTLY = re.compile(
+    r"\s*(?:only |just |very |yes,? )*"
+    r"(?:slightly|faintly|barely|weakly|a (?:little|bit|tiny bit)|faint|"
+    r"un peu|ein wenig|etwas|schwach|un poco|um pouco|een beetje|lite|litt|lidt|trochę)\W*",
+    re.IGNORECASE,
+)
 _WORD_OR_BOOL = re.compile(r"[^\W\d_]")
 
 

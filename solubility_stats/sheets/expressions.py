@@ -34,12 +34,14 @@ _HARMLESS_TAIL = re.compile(
     re.IGNORECASE,
 )
 _ABOUT = re.compile(
-    r"^(?:~|≈|≅|∼|aprox\b\.?|około|ok\.|unos|ongeveer|cca\b\.?|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
+    r"^(?:~|≈|±(?=\s?\d)|≅|∼|aprox\b\.?|około|ok\.|unos|ongeveer|cca\b\.?|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
     r"|ungefähr|etwa|environ|env\.)\s*(?=[\d.,+-])",
     re.IGNORECASE,
 )
 _ABOUT_AFTER = re.compile(
-    r"\s*(?:\(?\s*(?:approx\b\.?|approximately|about|roughly|ca\b\.?)\s*\)?|-?ish)$", re.IGNORECASE
+    r"\s*(?:\(?\s*(?:approx\b\.?|approximately|about|roughly|ca\b\.?|aprox\b\.?|circa|environ|env\.|"
+    r"ungefähr|etwa|ongeveer|około)\s*\)?|-?ish)$",
+    re.IGNORECASE,
 )
 _BEYOND = re.compile(
     r"^(?:[<>≤≥⩽⩾]=?|less than|more than|at least|at most|over|under|below|above|up to"
@@ -356,7 +358,8 @@ def _times(body: str, mark: Mark | None, dimension: str | None) -> Reading | Non
     if match["m"] and said.isdigit() and not re.search(r"[x×*·]|times", body, re.IGNORECASE):
         return None  # "50 2"
     number = read_literal(match["a"] or match["b"], mark)
-    unit = _unit_of(match["unit1"] or match["unit2"], dimension)
+    behind = re.sub(r"\s+[x×*·]\s*\Z", "", match["unit1"] or match["unit2"] or "")  # "50ml x 4"
+    unit = _unit_of(behind, dimension)
     if isinstance(number, Doubt) or unit is None:
         return Reading(doubt="a product of which one part is not clear")
     count = _COUNTS.get(said) or int(said)

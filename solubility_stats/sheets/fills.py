@@ -75,8 +75,10 @@ def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:
     if len(fills) != 1 or fills[0].column != fill_column(1) or fills[0].trial:
         return fields
     cells = [c.text for c in values.get(fills[0].place, ()) if c is not None]
-    if not mostly_sums(cells):
-        if fills[0].note == EACH_FILL and not any(f.column == "water_volume_ml" for f in fields):
+    each = fills[0].note == EACH_FILL
+    listed = each and 2 * sum(_IS_LIST.search(t) is not None for t in cells) > len(cells)
+    if not listed and not mostly_sums(cells):
+        if each and not any(f.column == "water_volume_ml" for f in fields):
             note = "the volume of one of several fills, or of all of them"
             opened = replace(fills[0], column="", state="open", note=note)
             return [opened if f is fills[0] else f for f in fields]
@@ -111,6 +113,8 @@ _IS_SUM = re.compile(
     r"\d\s*(?:m?L|cm3|cm³)?\s*(?:\+|[x×*]\s?\d)|\d\D{0,6}\btimes\b|\btimes\b\D{0,4}\d|\d,\s\d+(?:\.\d+)?,\s\d",
     re.IGNORECASE,
 )
+# "100, 100", where the heading asks for each.
+_IS_LIST = re.compile(r"\d\s*(?:m?L|cm3|cm³)?\s*(?:,\s|;|/|&|\band\b)\s*\d", re.IGNORECASE)
 _NUMBER_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
 # What is measured in numbered volumes and is no fill of water.
 NO_FILL = frozenset(

@@ -31,7 +31,10 @@ _MENTIONS = (
     # "HCl needed to titrate your 25.00 mL aliquot of filtrate": the volume meant is the acid's.
     (
         re.compile(
-            r"\b(?:(?:needed|used|required|taken|added)\s+)?(?:to|for)\s+(?:titrat\w+|neutrali[sz]\w+)"
+            r"\b(?:für|for|pour|para|per|voor|för|til)\s+(?:je\s+|each\s+)?\d+(?:[.,]\d+)?\s*"
+            r"(?:mL|ml|cm3|cm³)\s+(?:(?:of|de|di|del|des|du)\s+)?(?:(?:the|your)\s+)?"
+            r"(?:filtra\w*|lime\s?water)"
+            r"|\b(?:(?:needed|used|required|taken|added)\s+)?(?:to|for)\s+(?:titrat\w+|neutrali[sz]\w+)"
             r"\s+(?:(?:your|the|our|a|an|each)\s+)?(?:\d+(?:[.,]\d+)?\s*(?:mL|ml|cm3|cm³)\s*)?"
             r"(?:(?:aliquot|portion|sample)s?\s*)?(?:(?:of\s+)?(?:the\s+|your\s+)?"
             r"(?:filtrate|lime\s?water|solution))?(?=\W|\Z)",

@@ -142,6 +142,7 @@ SYMBOLS = {
     "valiquot": "aliquot_ml", "v hcl": "titrant_ml", "vhcl": "titrant_ml",
     "c hcl": "titrant_mol_per_l", "m hcl": "titrant_mol_per_l", "chcl": "titrant_mol_per_l",
     "tut group": "group", "tutorial group": "group",  # and a section, where groups stand beside it
+    "s reported": "reported_solubility", "s rep": "reported_solubility",
     "our s": "reported_solubility", "my s": "reported_solubility",
     "t mix": "temperature_c", "t mixture": "temperature_c", "t solution": "temperature_c",
     "t bath": "temperature_c", "t filtrate": "temperature_c", "t room": "temperature_c",

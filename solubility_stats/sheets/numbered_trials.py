@@ -53,6 +53,7 @@ class _Series:
 
 def with_numbered_trials(columns: Sequence[Column]) -> tuple[Column, ...]:
     """Return columns with a trial each where the numbers in their headings count trials."""
+    columns = _with_repeat(columns)
     series = _series_of(columns)
     for count in sorted({len(s.columns) for s in series}):
         alike = [s for s in series if len(s.columns) == count]
@@ -67,6 +68,32 @@ def with_numbered_trials(columns: Sequence[Column]) -> tuple[Column, ...]:
             note = "numbered like the weighings: fills of one run, or the water of several trials?"
             return _opened(columns, [s for s in alike if s.poured], note)
     return tuple(columns)
+
+
+# "First go" over a block of headings and "Repeat" over the same again.
+_REPEAT = re.compile(
+    r"\s*(?:repeat(?:s|ed)?|re-?run|re-?do|again|second (?:go|try|attempt)|wiederholung|répétition|"
+    r"repetici[oó]n|repetição|ripetizione|herhaling|powtórzenie)(?:\s+(?:run|trial|go))?\s*",
+    re.IGNORECASE,
+)
+
+
+def _with_repeat(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """Return columns with a block under "Repeat" read as the second trial of the block before."""
+
+    def below(column: Column) -> tuple[str, ...]:
+        return tuple(normal(c.text) for c in column.cells[1:])
+
+    again = [
+        c
+        for c in columns
+        if len(c.cells) > 1 and not c.reading.trial and _REPEAT.fullmatch(c.cells[0].text)
+    ]
+    first = {below(c): c.reading for c in columns if c.reading.trial == "1" and below(c)}
+    if len(again) <= 1 or any(below(c) not in first for c in again):
+        return tuple(columns)
+    second = {c.place: replace(first[below(c)], trial="2") for c in again}
+    return tuple(replace(c, reading=second[c.place]) if c.place in second else c for c in columns)
 
 
 def _numbered(columns: Sequence[Column], alike: Sequence[_Series]) -> tuple[Column, ...]:

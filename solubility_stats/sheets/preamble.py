@@ -241,6 +241,7 @@ def _only_meaning(reading: Reading) -> str | None:
     return None if names_other(known[0], reading.strange) else known[0]
 
 
+_AND_WORDS = re.compile(r"\s*(\d+(?:[.,]\d+)?(?:\s*°?\s?[CF])?)\s*[,;(]\s*[^\W\d][^\d]*\Z")
 _FOR_ALL = re.compile(r"\s*\((?:for )?(?:all|each|every\w*|both)[^()]*\)\s*\Z", re.IGNORECASE)
 _UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,8}|°\s?[CF])\.?\s*\Z")
 
@@ -355,6 +356,13 @@ def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: 
     if isinstance(value.value, str):
         value = value._replace(value=_FOR_ALL.sub("", value.value))
     parsed: ParsedCell = parse_cell(value, quantity(column), CellContext(column, unit))
+    if (
+        parsed.value is None
+        and column == "temperature_c"
+        and (bare := _AND_WORDS.match(value.text))
+    ):
+        value = value._replace(value=bare[1])  # "22.5, felt warmer"
+        parsed = parse_cell(value, quantity(column), CellContext(column, unit))
     if parsed.value is None and column == "temperature_c" and (degrees := degrees_in(value.text)):
         value = value._replace(value=degrees)  # "68.5 °F for all three trials"
         parsed = parse_cell(value, quantity(column), CellContext(column, unit))

@@ -295,3 +295,113 @@ def test_settings_above_groups_as_columns(workbook: Write) -> None:
     assert runs["temperature_c"].tolist() == [20.0] * 5
     assert runs["filtration"].tolist() == ["vacuum"] * 5
     assert runs["paper_mass_g"].tolist() == [0.54, 0.5, 0.54, 0.57, 0.6]
+
+
+def test_a_remark_that_doubts_a_reading(text_table: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", "grams Ca(OH)2 start", "mL water", "grams dry leftover", "comments"],
+        [1, 2.29, 200, 1.95, "cylinder 2.5 cm wide"], [2, 2.31, 150, 2.02, "very slow"],
+        [3, 25.1, 150, 2.01, "balance said 25.1?? maybe 2.51"], [4, 2.35, 200, 2.02, ""],
+    ]  # fmt: skip
+    records = ss.read_class(text_table(rows))
+    assert records.runs["initial_mass_g"].isna().tolist() == [False, False, True, False]
+    flags = records.flags[records.flags["column"] == "initial_mass_g"]
+    assert "doubts" in " ".join(flags["note"])
+
+
+def test_a_remark_with_another_temperature_than_stated(text_table: Write) -> None:
+    rows: list[list[Any]] = [
+        ["bath T (C)", 24], [],
+        ["Gp", "wt Ca(OH)2 (g)", "vol H2O (mL)", "wt dry res. (g)", "comments"],
+        [1, 2.075, 200, 1.695, ""], [2, 2.044, 150, 1.836, "T was 25 in ours"],
+        [3, 2.347, 150, 2.031, "bench 12"],
+    ]  # fmt: skip
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["temperature_c"].isna().tolist() == [False, True, False]
+
+
+def test_a_solubility_in_grams_per_millilitre_among_others(text_table: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", "grams start", "mL water", "grams dry", "solubility (put your units)"]
+    ]
+    said = ["1.70 g/L", "1.93 g/L", "0.00185 g/mL", "1.75 g/L", "1.65 g/L", "1.6 g/L"]
+    rows += [[n, 2.29, 200, 1.95, s] for n, s in enumerate(said, start=1)]
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["reported_solubility"].tolist() == [1.7, 1.93, 0.00185, 1.75, 1.65, 1.6]
+    assert runs["reported_unit"][2] == "g/mL"
+
+
+def test_first_go_and_repeat_side_by_side(workbook: Write) -> None:
+    heads = ["mass of Ca(OH)2 / g", "volume of water / cm³", "mass of residue / g"]
+    rows: list[list[Any]] = [
+        ["Pair", "First go", None, None, "Repeat", None, None], [None, *heads, *heads],
+        ["A", 2.13, 150, 1.88, 2.15, 200, 1.78], ["B", 2.2, 150, 1.92, 2.27, 150, 1.98],
+        ["G", 2.45, 200, 2.1, "absent", None, None],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"class": rows}, merge={"class": ["B1:D1", "E1:G1"]})).runs
+    assert runs["run"].tolist() == ["1", "2", "1", "2", "1"]
+    assert runs["initial_mass_g"].tolist() == [2.13, 2.15, 2.2, 2.27, 2.45]
+
+
+def test_a_repeat_of_the_weighing_alone_is_no_trial(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Pair", "First go", None, "Repeat"], [None, "mass of Ca(OH)2 / g", "mass of residue / g",
+         "mass of residue / g"], ["A", 2.13, 1.88, 1.87], ["B", 2.2, 1.92, 1.91],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"class": rows}, merge={"class": ["B1:C1"]})).runs
+    assert set(runs["run"]) <= {"", "1"}
+
+
+@pytest.mark.parametrize(("written", "value"), [("250 ml aprox", 250), ("±1,7", 1.7)])
+def test_about(written: str, value: float) -> None:
+    column = "water_volume_ml" if "ml" in written else "reported_solubility"
+    context = CellContext(column, decimal=",")
+    parsed = parse_cell(RawCell(1, 1, written, written), quantity(column), context)
+    assert parsed.value == value
+    assert "approximate" in parsed.flags
+
+
+def test_a_log_of_one_group_in_its_trials(workbook: Write) -> None:
+    rows: list[list[Any]] = [["Date", "Time", "Run", "What we did", "Reading", "Unit"]]
+    for run, lime in ((1, 2.013), (2, 2.487)):
+        rows += [
+            [None, "08:40", run, "weighed Ca(OH)2 (boat tared)", lime, "g"],
+            [None, "08:46", run, "water, 1st cylinder", 100, "ml"],
+            [None, "08:49", run, "temp of the mixture", 19.5, "deg C"],
+            [None, "09:05", run, "left to settle", 20, "min"],
+            [None, "09:30", run, "filtered by vacuum, slow at the end", None, None],
+            [None, "10:26", run, "paper + dry solid", lime - 0.3, "g"],
+        ]
+    runs = ss.read_class(workbook({"log": rows}, name="Grp 4 practical log.xlsx")).runs
+    assert runs["group"].tolist() == ["4", "4"]
+    assert runs["initial_mass_g"].tolist() == [2.013, 2.487]
+    assert runs["settle_min"].tolist() == [20, 20]
+    assert set(runs["filtration"]) == {"vacuum"}
+
+
+def test_a_unit_on_the_other_cards_tells_a_bare_label(workbook: Write) -> None:
+    def card(group: int, *values: object) -> list[list[Any]]:
+        labels = ["Ca(OH)2", "water", "dry solid", "laser visible"]
+        return [[f"Group {group}", None], *([a, b] for a, b in zip(labels, values, strict=True))]
+
+    left = card(1, "2.24 g", "100 + 100 ml", "1.94 g", "no")
+    right = card(2, 2.38, "100 + 50 ml", "1.97 g", "slightly")
+    rows = [[*a, None, *b] for a, b in zip(left, right, strict=True)]
+    rows += [[], *card(3, "2.65 g", "100 + 50 ml", "2.34 g", "no")]
+    runs = ss.read_class(workbook({"board": rows})).runs.set_index("group")
+    assert runs["initial_mass_g"].to_dict() == {"1": 2.24, "2": 2.38, "3": 2.65}
+    assert runs["scatter"].to_dict() == {"1": "clear", "2": "visible", "3": "clear"}
+
+
+def test_two_trials_are_enough_where_all_digits_agree(workbook: Write) -> None:
+    rows = [
+        ["Section L07", "Group 11", None], [], [None, "Trial 1", "Trial 2"],
+        ["mass Ca(OH)2 (g)", 2.5207, 2.486], ["water total (mL)", 250, 250],
+        ["filter paper (g)", 0.7741, 0.7803], ["filter paper + solid after drying (g)", 2.8864,
+         2.8467], ["solid (g)", 2.1123, 2.0664],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"raw": rows})).runs
+    assert runs["recovered_mass_g"].tolist() == [2.1123, 2.0664]
+    rows[-1] = ["solid (g)", 2.1123, 2.0646]
+    runs = ss.read_class(workbook({"raw": rows}, name="slip.xlsx")).runs
+    assert "recovered_mass_g" not in runs or runs["recovered_mass_g"].isna().all()
