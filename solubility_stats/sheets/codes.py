@@ -102,6 +102,30 @@ def wider_is_section(fields: list[Field], values: Values) -> list[Field]:
     ]
 
 
+def batch_is_section(fields: list[Field], values: Values) -> list[Field]:
+    """Take "Batch" for the section of the groups where their codes begin anew in each batch."""
+    batches = [
+        f
+        for f in fields
+        if f.column == "bottle" and normal(f.source.heading).split()[:1] == ["batch"]
+    ]
+    group = next((f for f in fields if f.column == "group"), None)
+    if len(batches) != 1 or group is None or any(f.column == "section" for f in fields):
+        return fields
+    where: dict[str, set[str]] = {}
+    for a, b in zip(values.get(batches[0].place, ()), values.get(group.place, ()), strict=False):
+        if a is not None and b is not None:
+            where.setdefault(b.text.strip(), set()).add(a.text.strip())
+    anew = [code for code, several in where.items() if len(several) > 1]
+    if len(anew) < 2 or 2 * len(anew) <= len(where):
+        return fields
+    note = "the codes of the groups begin anew in each: read as section"
+    return [
+        replace(f, column="section", how="values", note=note) if f is batches[0] else f
+        for f in fields
+    ]
+
+
 def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     """Take the leftmost column as the group where no heading names one and its values are codes."""
     if any(f.column == "group" for f in fields) or not fields:

@@ -103,15 +103,19 @@ def _handed_in(draft: Draft) -> datetime:
     return moment if isinstance(moment, datetime) else datetime.min
 
 
+def _at_a_time(moment: object) -> bool:
+    return isinstance(moment, datetime) and (moment.hour, moment.minute) != (0, 0)
+
+
 def _are_replicates(
     key: tuple[str, str, str, str], by_key: dict[tuple[str, str, str, str], list[Draft]]
 ) -> bool:
     """Tell whether several lines of a group are several preparations.
 
     So where more than half of the groups of the section have several lines without run numbers
-    and without a time of submission.
+    and without a time of submission; a day alone is the one of the lab.
     """
-    if key[3] or any("submitted" in d.values for d in by_key[key]):
+    if key[3] or any(_at_a_time(d.values.get("submitted")) for d in by_key[key]):
         return False
     peers = [same for other, same in by_key.items() if other[:2] == key[:2] and not other[3]]
     return len(peers) >= 2 and 2 * sum(len(same) > 1 for same in peers) > len(peers)

@@ -54,6 +54,9 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"(?: (?:het|dem|le|la|de))? (?:\w*papp?[ií]\w*|papel|carta|filtr[oe]|sącz\w+)", " residue "),
     (rf"\b(?:vom|von dem|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
+    (r"\b(?:2nd|second) heating\b", " second drying "),
+    (r"\bbur(?:et|ette|\.)? (?:i|init)\b", " burette start "),
+    (r"\bbur(?:et|ette|\.)? f\b", " burette end "),
     (r"\bcream of tartar\b", " solid "),
     (r"\b(weighed|reweighed|weighing) again (?:the )?next (?:class|day|lesson|lab|time|period|week|"
      r"morning)\b", r" \1 again "),

@@ -211,7 +211,11 @@ def group_of_sheet(name: str) -> str:
     return found[1] if found else ""
 
 
-_GROUP_FILE = re.compile(rf"(?<![^\W\d_])(?:{GROUP_WORDS})[\s.#-]*(\d{{1,3}})(?!\w)", re.IGNORECASE)
+_GROUP_FILE = re.compile(
+    r"(?<![^\W\d_])(?!gr\b)"  # "Gr 11" is a grade
+    rf"(?:{GROUP_WORDS})[\s.#-]*(\d{{1,3}})(?!\w)",
+    re.IGNORECASE,
+)
 
 
 def group_of_file(label: str) -> str:

@@ -33,6 +33,7 @@ from solubility_stats.sheets.legend import codes_explained, explains, legend_of,
 from solubility_stats.sheets.lone_water import doubt_lone_water
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.places import group_of_file
 from solubility_stats.sheets.preamble import say_for_all, say_for_tables_beside, titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.pseudonyms import without_codes
@@ -209,12 +210,24 @@ def _take_runs(read: Sequence[list[Draft]], state: State, books: Sequence[Book])
         if own := [t for t in parts if t and t[0].sheet == book.sheet.name]:
             know = state.mapping.know(book.sheet.file, book.sheet.name)
             give_to_all(said_to_everybody(book, know), own)
+    _name_by_file([d for drafts in parts for d in drafts])
     by_sheet: dict[str, list[list[Draft]]] = {}
     for drafts in parts:
         state.drafts += drafts
         by_sheet.setdefault(drafts[0].sheet if drafts else "", []).append(drafts)
     for stacked in by_sheet.values():
         _tell_stacked_apart(stacked)
+
+
+def _name_by_file(drafts: Sequence[Draft]) -> None:
+    """Give the runs of a file the group it is named after, where they are those of one group."""
+    live = [d for d in drafts if not d.set_aside]
+    runs = [d.values.get("run") for d in live]
+    one_each = len(live) == 1 or (all(runs) and len(set(runs)) == len(runs))
+    if one_each and not any(d.key[2] or "group" in d.unread for d in drafts):
+        for draft in live:
+            if group := group_of_file(draft.file):
+                draft.values["group"] = group
 
 
 def _tell_stacked_apart(parts: list[list[Draft]]) -> None:

@@ -23,7 +23,6 @@ from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.numbered_trials import with_numbered_trials
 from solubility_stats.sheets.places import (
-    group_of_file,
     group_of_sheet,
     groups_in,
     is_weekday,
@@ -390,7 +389,7 @@ def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, sta
     if section:
         draft.values["section"] = section
     if not draft.values.get("group") and "group" not in draft.unread:
-        group = group_of_sheet(sheet.name) or group_of_file(sheet.file)
+        group = group_of_sheet(sheet.name)
         if group:
             draft.values["group"] = group
     # A group that handed nothing in was not there for what holds for the others.

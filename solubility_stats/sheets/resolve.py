@@ -16,7 +16,13 @@ import numpy as np
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.choices import answer, choice
-from solubility_stats.sheets.codes import nameless_group, nameless_part, wider_is_section, winner
+from solubility_stats.sheets.codes import (
+    batch_is_section,
+    nameless_group,
+    nameless_part,
+    wider_is_section,
+    winner,
+)
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.fills import (
     go_on_counting,
@@ -82,7 +88,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _taken_out(fields, values)
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
-    fields = _settle_rivals(wider_is_section(fields, values), values)
+    fields = _settle_rivals(wider_is_section(batch_is_section(fields, values), values), values)
     fields = _differences(_settle_masses(fields, values), values)
     fields = _open_what_values_deny(fields, values)
     fields = second_taken_for_first(fields, values)

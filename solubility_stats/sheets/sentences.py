@@ -34,6 +34,10 @@ _TEMPERATURE = re.compile(
     r"(°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
     re.IGNORECASE,
 )
+# "Whole class 22 degrees": of the lab, and so of Celsius.
+_PLAIN_DEGREES = re.compile(
+    r"(?<![\w.,])((?:1[5-9]|2\d|3[0-5])(?:[.,]\d)?)\s*(deg(?:rees|s)?)\b(?!\.?\s*[CF])", re.I
+)
 # "First trial (Mon, 20 C)": a part that is nothing else, within a lab's range.
 _BARE_DEGREES = re.compile(
     r"(?P<number>(?:1[5-9]|2\d|3[0-5])(?:[.,]\d)?(?=\s*C)|[678]\d(?:[.,]\d)?(?=\s*F))\s*(?P<unit>[CF])"
@@ -257,6 +261,13 @@ def _temperatures(text: str) -> Iterator[str]:
     bare = [m for p in parts if (m := _BARE_DEGREES.fullmatch(p))]
     yield from (f"{m['number']} {m['unit']}" for m in bare)
     for part in parts:
+        plain = _PLAIN_DEGREES.search(part)
+        if plain and re.search(
+            r"\b(?:(?:whole )?class|everyone|everybody|all|room|lab|water)\b", part, re.I
+        ):
+            rest = part[: plain.start()] + " " + part[plain.end() :]
+            if not (concepts_in(rest) & _NO_LAB or _OTHER_LAB.search(rest)):
+                yield f"{plain[1]} degC"
         if not (_DEGREES.search(part) or _TEMPERATURE.search(part)):
             continue
         named = _TEMPERATURE.search(part)

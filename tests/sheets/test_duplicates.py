@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from solubility_stats.sheets import read_class
 
@@ -90,3 +92,37 @@ def test_a_line_struck_out_as_a_whole_stays_and_counts_for_nothing(tmp_path: Pat
     assert runs["set_aside"].tolist() == ["", "struck out by whoever wrote it", "", ""]
     assert runs["initial_mass_g"].tolist()[:3] == [2.02, 2.98, 2.01]
     assert runs["initial_mass_g"].isna().tolist() == [False, False, False, True]
+
+
+REGISTER: list[list[Any]] = [
+    ["Date", "Batch", "Table No.", "Wt. of Ca(OH)2 taken (gm)", "Vol. of water (ml)",
+     "Wt. of residue (gm)", "Remarks"],
+    [dt.datetime(2023, 9, 4), "A", 1, 2.021, 200, 1.731, None],
+    [dt.datetime(2023, 9, 4), "A", 2, 2.038, 200, None, "charred, to repeat"],
+    [dt.datetime(2023, 9, 5), "B", 1, 2.091, 200, 1.731, None],
+    [dt.datetime(2023, 9, 5), "B", 2, 2.079, 200, 1.774, None],
+    [dt.datetime(2023, 9, 8), "C", 1, 2.019, 200, 1.655, None],
+    [dt.datetime(2023, 9, 11), "A", 2, 2.072, 200, 1.712, "Repeat"],
+]  # fmt: skip
+
+
+def test_batches_whose_groups_begin_anew_are_sections(workbook: Write) -> None:
+    runs = read_class(workbook({"Register": REGISTER})).runs
+    live = runs[runs["set_aside"] == ""]
+    assert set(zip(live["section"], live["group"], strict=True)) == {
+        ("A", "1"), ("A", "2"), ("B", "1"), ("B", "2"), ("C", "1"),
+    }  # fmt: skip
+
+
+def test_a_day_is_no_time_of_submission(workbook: Write) -> None:
+    rows = [[row[0], *row[2:6]] for row in REGISTER]
+    runs = read_class(workbook({"Register": rows})).runs
+    assert (runs["set_aside"] == "").all()  # most codes stand twice: nobody replaced anybody
+
+
+def test_a_grade_in_the_name_of_a_file_is_no_group(workbook: Write) -> None:
+    rows = [["Lime in (g)", "Water (mL)", "Lime left (g)"], [2.0, 200, 1.6]]
+    named = read_class(workbook({"Sheet1": rows}, name="Grp 4 lab.xlsx")).runs
+    grade = read_class(workbook({"Sheet1": rows}, name="Gr 11 lab.xlsx")).runs
+    assert named["group"].tolist() == ["4"]
+    assert grade["group"].tolist() == [""]

@@ -36,6 +36,7 @@ def said(text: str, known: set[str] | None = None) -> dict[str, str]:
         ("Solid dried 40 min on the hotplate at 60 degrees.", "dry_min", "40 min"),
         ("250 mL DI water for everyone", "water_volume_ml", "250 mL"),
         ("250 mL water every time (5 fills of the 50 mL cylinder)", "water_volume_ml", "5 x 50 mL"),
+        ("Whole class 22 degrees. Gravity filtration.", "temperature_c", "22 degC"),
         ("Water: 250 mL (one 250 mL cylinder) for every trial", "water_volume_ml", "250 mL"),
         ("Everybody: 15 min on the plate, let sit 20 min, then on", "settle_min", "20 min"),
         ("same paper, water 100 mL + 50 mL every time", "water_volume_ml", "100 mL + 50 mL"),
