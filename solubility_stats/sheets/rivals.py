@@ -1,0 +1,166 @@
+"""Headings that claim the same column of a table: which holds it, what becomes of the others."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import replace
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets import keywords
+from solubility_stats.sheets.choices import answer, choice
+from solubility_stats.sheets.codes import (
+    winner,
+)
+from solubility_stats.sheets.field import Field, Values
+from solubility_stats.sheets.fills import (
+    mostly_sums,
+)
+from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.relations import (
+    agree,
+)
+
+
+def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
+    """Leave a column to one of the headings that claim it for the same trial, or to none.
+
+    The others say which heading was taken, or stay open where that cannot be told.
+    """
+    claims: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for at, f in enumerate(fields):
+        if f.state == "understood" and f.column != "comment":
+            claims[f.column, f.trial].append(at)
+    done = list(fields)
+    for (column, _), rivals in claims.items():
+        # A title over further headings claims a column and has nothing below it.
+        filled = [a for a in rivals if any(c is not None for c in values.get(fields[a].place, ()))]
+        if quantity(column).kind == "number":  # "Used which mass?" holds no numbers
+            numeric = [a for a in filled if _holds_numbers(fields[a], values)]
+            filled = numeric or filled
+        if filled and len(filled) < len(rivals):
+            for at in set(rivals) - set(filled):
+                done[at] = replace(fields[at], column="", state="same", note="no readings below it")
+            rivals = filled
+        if len(rivals) < 2 or (
+            column == "water_volume_ml" and _sum_and_total(fields, rivals, values)
+        ):
+            continue
+        if parted := _without_title([fields[a] for a in rivals], claims):
+            for at in rivals:
+                done[at] = parted.get(fields[at].place, fields[at])
+            continue
+        best = _winner([fields[a] for a in rivals], column, values)
+        for at in rivals:
+            if best is not None and fields[at].place == best.place:
+                continue
+            done[at] = _loser(fields[at], best, column, values)
+    return done
+
+
+def left_alone(fields: list[Field]) -> list[Field]:
+    """Take an open column for what its heading claims if the arithmetic took its rivals away."""
+    known = {(f.column, f.trial) for f in fields}
+    moved = {
+        f.source.reading.column
+        for f in fields
+        if f.state == "understood" and f.how == "arithmetic" and f.column != f.source.reading.column
+    }
+    claims: dict[tuple[str, str], list[Field]] = defaultdict(list)
+    for f in fields:
+        own = f.source.reading.column
+        if f.state == "open" and own and own in moved:
+            claims[own, f.trial].append(f)
+    done = {
+        rivals[0].place: replace(
+            rivals[0], column=key[0], state="understood", how="values",
+            note="the other heading of this kind holds something else",
+        )
+        for key, rivals in claims.items()
+        if len(rivals) == 1 and key not in known and rivals[0].note.startswith("another heading")
+    }  # fmt: skip
+    return [done.get(f.place, f) for f in fields]
+
+
+def _without_title(
+    rivals: list[Field], claims: Mapping[tuple[str, str], list[int]]
+) -> dict[int, Field]:
+    """Return the rivals that mean another column without the title over them, if one is left.
+
+    Below "after", "dry filter paper" stands for the paper if "paper and dried lime" is beside it.
+    """
+    parted: dict[int, Field] = {}
+    for field in rivals:
+        own = understand((field.source.cells[-1].text,)) if len(field.source.cells) > 1 else None
+        others = set(own.candidates) - {field.column, keywords.UNSURE} if own else set()
+        if len(others) == 1 and (column := others.pop(), "") not in claims:
+            note = f"not as '{field.source.heading}': another heading claims {field.column}"
+            parted[field.place] = replace(field, column=column, note=note)
+    return parted if len(parted) == len(rivals) - 1 else {}
+
+
+def _holds_numbers(field: Field, values: Values) -> bool:
+    cells = [c for c in values.get(field.place, ()) if c is not None]
+    return 4 * sum(_AMOUNT.match(c.text) is not None for c in cells) > len(cells)
+
+
+# No moments: "Started" over "2024-10-07 13:12" is no mass.
+_AMOUNT = re.compile(
+    r"(?!\d{4}-\d\d|\d{1,2}[:h]\d\d|\d{1,2}[./]\d{1,2}[./]\d{2})\W*\d+(?!\d|\s*(?:st|nd|rd|th)\b)"
+)
+
+
+def _sum_and_total(fields: list[Field], rivals: list[int], values: Values) -> bool:
+    """Tell whether of two columns of water one holds sums of fills, so that the other is the total.
+
+    They are compared run by run.
+    """
+    texts = [[c.text for c in values.get(fields[at].place, ()) if c is not None] for at in rivals]
+    return len(rivals) == 2 and sum(map(mostly_sums, texts)) == 1
+
+
+def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
+    """Return the rival that holds the column, ``None`` if that cannot be told."""
+    if column == "temperature_c":  # "T" beside "t": the small letter is a time
+        capital = [f for f in rivals if f.source.heading.strip() != "t"]
+        rivals = capital or rivals
+    strength = [f.source.reading.strength for f in rivals]
+    top = [f for f, s in zip(rivals, strength, strict=True) if s == max(strength)]
+    if len(top) == 1:
+        return top[0]
+    if quantity(column).kind == "choice":
+        share = [(_answered(f, column, values), f) for f in top]
+        best = max(s for s, _ in share)
+        chosen = [f for s, f in share if s == best]
+        return chosen[0] if len(chosen) == 1 else None
+    if quantity(column).kind != "number":
+        return winner(top, values)
+    first = top[0]
+    return first if all(_agree(first, f, values) for f in top[1:]) else None
+
+
+def _answered(field: Field, column: str, values: Values) -> int:
+    """Return how many cells of a column name one of the choices asked for."""
+    asked, heading = quantity(column), field.source.heading
+    texts = [c.text for c in values.get(field.place, ()) if c is not None]
+    return sum((answer(t, asked, heading) or choice(t, asked))[0] is not None for t in texts)
+
+
+def _agree(one: Field, other: Field, values: Values) -> bool:
+    pairs = zip(values.get(one.place, ()), values.get(other.place, ()), strict=False)
+    both = [(a, b) for a, b in pairs if a is not None and b is not None]
+    if not both:
+        return False
+    return all(a.text.strip() == b.text.strip() for a, b in both) or agree(one, other, values)
+
+
+def _loser(field: Field, best: Field | None, column: str, values: Values) -> Field:
+    if best is None:
+        note = f"another heading claims {column} as well"
+        return replace(field, column="", state="open", note=note)
+    said = best.source.heading
+    if _agree(best, field, values) or quantity(column).kind != "number":
+        return replace(field, column="", state="same", note=f"'{said}' was taken as {column}")
+    note = f"also looks like {column}, but '{said}' was taken"
+    return replace(field, column="", state="open", note=note)
