@@ -12,6 +12,13 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
+from solubility_stats.sheets.amounts_in_parts import (
+    THEN,
+    listed_parts,
+    sum_of_parts,
+    times,
+    total_with_parts,
+)
 from solubility_stats.sheets.durations import clock, halves, hours_minutes, in_words
 from solubility_stats.sheets.model import Decimal as Mark
 from solubility_stats.sheets.numbers import (
@@ -23,16 +30,8 @@ from solubility_stats.sheets.numbers import (
     read_literal,
     tidy,
 )
-from solubility_stats.sheets.units import BARE_DEGREE, known_unit
+from solubility_stats.sheets.plain_number import UNIT, plain, two_numbers, unit_of
 
-# Words that may follow a value without changing its meaning.
-_HARMLESS_TAIL = re.compile(
-    r"[\s,]*(?:\bof\b|\bwater\b|\bh2o\b|\bwasser\b|\beau\b|\bdi\b|\bd\.?i\.?(?=\s)|\bdistilled\b"
-    r"|\bdeionised\b|\bdeionized\b|\bca\(oh\)2|\bcalcium hydroxide\b|\bsolid\b|\bsalt\b|\bhcl\b|"
-    r"\b(?:hydrochloric )?acid\b|\bexactly\b"
-    r"|\(?re-?weighed\)?|\btotal\b|\bin total\b)\s*$",
-    re.IGNORECASE,
-)
 _ABOUT = re.compile(
     r"^(?:~|≈|±(?=\s?\d)|≅|∼|aprox\b\.?|około|ok\.|unos|ongeveer|cca\b\.?|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
     r"|ungefähr|etwa|environ|env\.)\s*(?=[\d.,+-])",
@@ -63,59 +62,27 @@ _IN_FIGURES = re.compile(
 _NOT_THAT = re.compile(r"\s*\(\s*not\s[^()]*\)\s*$", re.IGNORECASE)  # "2.19 g (not 3.19)"
 _FOOTNOTE = re.compile(r"(?<=[\w°)])\s*(?:[*†‡§]+|\([*†‡§a-e]\))$")
 _LABEL = re.compile(r"^(?P<label>[^\W\d_][^\d=:]{0,23}?)\s*[=:]\s*(?=[\d.,+~<>-])")
-_UNIT = r"(?P<unit{n}>[cd]m\s?\^?[3³]|[^\W\d_%°][^\d+±–~<>=/*]*|°\s?[CFK]?|%)?"
 _PLUS_MINUS = re.compile(
-    rf"\(?\s*(?P<a>{LITERAL})\s*{_UNIT.format(n=1)}\s*(?:±|\+/-|\+-|\+\s?/\s?-)\s*"
-    rf"(?P<b>{SIMPLE})\s*\)?\s*{_UNIT.format(n=2)}"
+    rf"\(?\s*(?P<a>{LITERAL})\s*{UNIT.format(n=1)}\s*(?:±|\+/-|\+-|\+\s?/\s?-)\s*"
+    rf"(?P<b>{SIMPLE})\s*\)?\s*{UNIT.format(n=2)}"
 )
 _RANGE = re.compile(
-    rf"(?P<a>-?(?:{SIMPLE}))\s*{_UNIT.format(n=1)}\s*(?:–|-|\bto\b|\bbis\b|\bà\b)\s*"
-    rf"(?P<b>{SIMPLE})\s*{_UNIT.format(n=2)}"
-)
-_TERM = re.compile(rf"\s*(?P<a>{SIMPLE})\s*{_UNIT.format(n=1)}\s*")
-_COUNT = "[1-9]|1\\d|20|one|two|three|four|five|six|seven|eight|nine|ten|twice|thrice"
-_OFTEN = r"(?:\s?[x×*·]\s?|\s+times\s+|\s+(?:fills?|lots?|pours?|portions?)\s+(?:of\s+)?)"
-_TIMES = re.compile(
-    rf"(?P<n>{_COUNT}){_OFTEN}(?:(?:of|the)\s+)*(?P<a>{SIMPLE})\s*{_UNIT.format(n=1)}"
-    rf"|(?P<b>{SIMPLE})\s*{_UNIT.format(n=2)}\s?[x×*·,]?\s?(?P<m>{_COUNT})(?:\s+times)?",
-    re.IGNORECASE,
-)
-_PRODUCT = re.compile(
-    rf"\s*(?P<n>[1-9]|1\d|20)\s?[x×*·]\s?(?P<a>{SIMPLE})\s*{_UNIT.format(n=1)}\s*", re.IGNORECASE
-)
-_COUNTS = {
-    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
-    "nine": 9, "ten": 10, "twice": 2, "thrice": 3,
-}  # fmt: skip
-# "200 mL (4 x 50 mL)", "3 x 50 mL = 150 mL": the total and how it came about.
-_TOTAL_AND_PARTS = re.compile(
-    r"(?P<total>[^()=]+)\((?P<parts>[^()=]+)\)|(?P<parts2>[^()=]+)=(?P<total2>[^()=]+)"
+    rf"(?P<a>-?(?:{SIMPLE}))\s*{UNIT.format(n=1)}\s*(?:–|-|\bto\b|\bbis\b|\bà\b)\s*"
+    rf"(?P<b>{SIMPLE})\s*{UNIT.format(n=2)}"
 )
 # "2.731 - 0.862 = 1.869 g": a result and how it was worked out.
 _UNITS = r"(?:g|mg|gm|mL|ml|L|litres?|dm3|dm³|cm3|cm³)?"
 _WORKING = rf"(?:{SIMPLE})\s*{_UNITS}(?:\s*[-–/÷:*×x]\s*(?:{SIMPLE})\s*{_UNITS}){{1,4}}"
 _OPERATION = re.compile(rf"\s*(?P<sign>[-–/÷:*×x]?)\s*(?P<number>{SIMPLE})\s*{_UNITS}")
 _WORKED = re.compile(rf"(?P<work>{_WORKING})\s*=\s*(?P<result>[^=]+)")
-_IN_ALL = re.compile(
-    r"\s*(?:in total|total|in all|altogether)\s*$|^\s*(?:total|=)\s*", re.IGNORECASE
-)
-_THEN = re.compile(
-    r"\s*,?\s*\b(?:(?:and )?then|and|plus|followed by)(?: (?:another|an extra|a further))\s+"
-    r"|\s*,?\s*\b(?:and )?then\s+",
-    re.IGNORECASE,
-)
-_LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|/|\band\b|&)\s*")
-# "50 50 50 50", "100 100 50", but "1 000" may be a thousand.
-_SPACED = re.compile(r"\d{2,3}(?:\s+\d{2,3})*\s+\d{2}")
 _POWER = re.compile(
     rf"(?P<a>[+-]?(?:{SIMPLE}))\s?(?:[x×*·]\s?10\s?(?:\^\s?(?P<p>[+-]?\d\d?)|(?P<q>-\d\d?))"
     rf"|[eE](?P<e>[+-]\d\d?)|(?<=[.,]\d)[eE](?P<f>\d\d?)|(?<=[.,]\d\d)[eE](?P<g>\d\d?))"
-    rf"\s*{_UNIT.format(n=1)}"
+    rf"\s*{UNIT.format(n=1)}"
 )
 _FRACTION = re.compile(
-    rf"(?:(?P<w>\d{{1,4}})\s(?:and\s)?)?(?P<n>\d{{1,2}})\s?(?P<bar>[/⁄])\s?(?P<d>\d{{1,2}})\s*{_UNIT.format(n=1)}"
+    rf"(?:(?P<w>\d{{1,4}})\s(?:and\s)?)?(?P<n>\d{{1,2}})\s?(?P<bar>[/⁄])\s?(?P<d>\d{{1,2}})\s*{UNIT.format(n=1)}"
 )
-_PLAIN = re.compile(rf"(?P<a>{LITERAL}[.,]*)(?P<tail>.*)", re.DOTALL)
 
 
 def read_text(
@@ -191,12 +158,12 @@ def _first_form(
 ) -> Reading:
     forms: tuple[Callable[[str, Mark | None, str | None], Reading | None], ...] = (
         clock,
-        *((_listed,) if adds_up and (listed or _THEN.search(body)) else ()),
-        _plain,
+        *((listed_parts,) if adds_up and (listed or THEN.search(body)) else ()),
+        plain,
         _power,
         _plus_minus,
         *((_corrected,) if dimension == "mass" else ()),
-        *((_times, _sum, _with_parts) if adds_up else ()),
+        *((times, sum_of_parts, total_with_parts) if adds_up else ()),
         halves,
         _fraction,
         _worked,
@@ -225,70 +192,11 @@ def _no_form(body: str, mark: Mark | None) -> Reading:
     return Reading(doubt=f"several numbers ({', '.join(numbers[:4])})")
 
 
-def _unit_of(text: str | None, dimension: str | None) -> str | None:
-    """Return a unit name, ``""`` for no unit, ``None`` if the text is no unit."""
-    words = (text or "").strip().strip(",;").strip()
-    words = re.sub(r"^\((.*)\)$", r"\1", words).strip()
-    if dimension == "time" and words in ("'", "′", "’"):
-        return "min"
-    while words:
-        if words.casefold() in BARE_DEGREE:
-            return ""
-        if dimension is None:
-            return words if _is_free_unit(words) else None
-        if unit := known_unit(words, dimension):
-            return unit
-        shorter = _HARMLESS_TAIL.sub("", words)
-        if shorter == words:
-            return None
-        words = shorter.strip()
-    return ""
-
-
-def _is_free_unit(words: str) -> bool:
-    """Tell whether words behind a number can be its unit: no second value among them."""
-    numbers = re.findall(r"\d+(?:[.,]\d+)*", words)
-    plain = re.fullmatch(r"[A-Za-zμ%°][^=<>~±?!,;]{0,40}", words)
-    return plain is not None and all(n in ("1", "2", "3", "10", "100", "1000") for n in numbers)
-
-
-def _plain(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
-    match = _PLAIN.fullmatch(body)
-    if match is None:
-        return None
-    token, tail = match["a"], match["tail"]
-    if tail and tail[0].isdigit():
-        return None
-    unit = _unit_of(tail, dimension)
-    if unit is None:
-        return None
-    if tail.strip() and token[-1] in ".,":
-        token = token[:-1] if token[-1] == "," and tail.startswith(" ") else token
-    number = read_literal(token, mark)
-    if isinstance(number, Doubt):
-        return Reading(
-            doubt=number.reason, likely=number.likely, readings=number.readings, unit=unit
-        )
-    return Reading(number.value, number.decimals, unit, note=number.note)
-
-
-def _two(
-    match: re.Match[str], mark: Mark | None, dimension: str | None
-) -> tuple[Number, Number, str] | Reading:
-    """Read the two numbers and the common unit of a two-number form."""
-    first, second = read_literal(match["a"], mark), read_literal(match["b"], mark)
-    units = {_unit_of(match["unit1"], dimension), _unit_of(match["unit2"], dimension)} - {""}
-    no_unit = None in units or "%" in units or len(units) > 1
-    if isinstance(first, Doubt) or isinstance(second, Doubt) or no_unit:
-        return Reading(doubt="two numbers of which one is not clear")
-    return first, second, next(iter(units), None) or ""
-
-
 def _plus_minus(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     match = _PLUS_MINUS.fullmatch(body)
     if match is None:
         return None
-    parts = _two(match, mark, dimension)
+    parts = two_numbers(match, mark, dimension)
     if isinstance(parts, Reading):
         return parts
     value, width, unit = parts
@@ -310,7 +218,7 @@ def _corrected(body: str, mark: Mark | None, dimension: str | None) -> Reading |
     match = _ARROW.fullmatch(body)
     if match is None:
         return None
-    was, now = (_plain(match[side].strip(), mark, dimension) for side in ("was", "now"))
+    was, now = (plain(match[side].strip(), mark, dimension) for side in ("was", "now"))
     if was is None or now is None or was.value is None or now.value is None:
         return None
     return replace(now, note=f"corrected in the cell; was {match['was'].strip()}", notation=True)
@@ -320,7 +228,7 @@ def _range(body: str, mark: Mark | None, dimension: str | None) -> Reading | Non
     match = _RANGE.fullmatch(body)
     if match is None:
         return None
-    parts = _two(match, mark, dimension)
+    parts = two_numbers(match, mark, dimension)
     if isinstance(parts, Reading):
         return parts
     low, high, unit = parts
@@ -350,99 +258,10 @@ def _is_range(low: Number, high: Number, unit: str, dimension: str | None) -> bo
     return low.value > 0 and high.value <= low.value * Decimal("1.1") and not dated
 
 
-def _times(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
-    match = _TIMES.fullmatch(body)
-    if match is None or dimension != "volume":
-        return None
-    said = (match["n"] or match["m"]).casefold()
-    if match["m"] and said.isdigit() and not re.search(r"[x×*·]|times", body, re.IGNORECASE):
-        return None  # "50 2"
-    number = read_literal(match["a"] or match["b"], mark)
-    behind = re.sub(r"\s+[x×*·]\s*\Z", "", match["unit1"] or match["unit2"] or "")  # "50ml x 4"
-    unit = _unit_of(behind, dimension)
-    if isinstance(number, Doubt) or unit is None:
-        return Reading(doubt="a product of which one part is not clear")
-    count = _COUNTS.get(said) or int(said)
-    total = number.value * count
-    note = f"{count} × {number.value} = {total}"
-    parts = (number.value,) * count
-    return Reading(total, number.decimals, unit, note=note, notation=True, parts=parts)
-
-
-def _sum(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
-    terms = body.split("+")
-    if len(terms) < 2 or dimension not in ("mass", "volume"):
-        return None
-    terms = [t for term in terms for t in _multiplied(term)]
-    matches = [_TERM.fullmatch(term) for term in terms]
-    found = [m for m in matches if m is not None]
-    if len(found) != len(terms):
-        return None
-    numbers = [read_literal(m["a"], mark) for m in found]
-    units = [_unit_of(m["unit1"], dimension) for m in found]
-    named = {u for u in units if u != ""}
-    clear = [n for n in numbers if isinstance(n, Number)]
-    if len(clear) != len(numbers) or None in named or len(named) > 1:
-        return Reading(doubt="a sum of which one part is not clear")
-    total = sum((n.value for n in clear), Decimal(0))
-    shown = " + ".join(str(n.value) for n in clear)
-    unit = next(iter(named), None) or ""
-    decimals = min(n.decimals for n in clear)
-    parts = tuple(n.value for n in clear)
-    return Reading(total, decimals, unit, note=f"{shown} = {total}", notation=True, parts=parts)
-
-
-def _multiplied(term: str) -> list[str]:
-    """Return the terms of a product in a sum: "2x100" of "2x100 + 50" is 100 and 100."""
-    match = _PRODUCT.fullmatch(term)
-    return [f"{match['a']}{match['unit1'] or ''}"] * int(match["n"]) if match else [term]
-
-
-def _listed(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
-    """Read "100, 100, 50" under a volume whose heading asks for one fill after another.
-
-    Elsewhere several numbers may be one volume read several times.
-    """
-    if _SPACED.fullmatch(body):
-        body = ", ".join(body.split())
-    parts = _LIST.split(_THEN.sub(", ", body))
-    if dimension != "volume" or len(parts) < 2 or not all(map(_TERM.fullmatch, parts)):
-        return None
-    if any("," in p or ("." in p and mark == ",") for p in parts):
-        return None
-    return _sum("+".join(parts), mark, dimension)
-
-
-def _with_parts(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
-    """Read a total beside the sum or product it comes from; they have to agree."""
-    match = _TOTAL_AND_PARTS.fullmatch(body)
-    if match is None or dimension != "volume":
-        return None
-    written = (match["total"] or match["total2"]).strip()
-    inside = (match["parts"] or match["parts2"]).strip()
-    if _plain(_IN_ALL.sub("", written), mark, dimension) is None:
-        written, inside = inside, written  # "4 x 50 mL (200 mL total)"
-    total = _plain(_IN_ALL.sub("", written), mark, dimension)
-    parts = (
-        _times(inside, mark, dimension)
-        or _sum(inside, mark, dimension)
-        or _listed(inside, mark, dimension)
-    )
-    if total is None or parts is None or total.value is None or parts.value is None:
-        return None
-    if total.value != parts.value or (parts.unit and total.unit and parts.unit != total.unit):
-        return Reading(doubt=f"the total is not what '{inside}' makes")
-    return replace(
-        parts,
-        unit=total.unit or parts.unit,
-        note=f"{parts.note}, as the total beside it says",
-    )
-
-
 def _worked(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     """Read the result of "2.731 - 0.862 = 1.869 g"; it has to be what the numbers make."""
     match = _WORKED.fullmatch(body)
-    result = _plain(match["result"].strip(), mark, dimension) if match else None
+    result = plain(match["result"].strip(), mark, dimension) if match else None
     if match is None or result is None or result.value is None:
         return None
     made: Decimal | None = None
@@ -476,7 +295,7 @@ def _power(body: str, mark: Mark | None, dimension: str | None) -> Reading | Non
     if match is None:
         return None
     number = read_literal(match["a"], mark)
-    unit = _unit_of(match["unit1"], dimension)
+    unit = unit_of(match["unit1"], dimension)
     if isinstance(number, Doubt) or unit is None:
         return Reading(doubt="a power of ten of which one part is not clear")
     exponent = int(match["p"] or match["q"] or match["e"] or match["f"] or match["g"])
@@ -488,7 +307,7 @@ def _fraction(body: str, mark: Mark | None, dimension: str | None) -> Reading | 
     match = _FRACTION.fullmatch(body)
     if match is None:
         return None
-    unit = _unit_of(match["unit1"], dimension)
+    unit = unit_of(match["unit1"], dimension)
     top, bottom = int(match["n"]), int(match["d"])
     if unit is None or bottom not in (2, 3, 4, 5, 8, 10) or top >= bottom:
         return Reading(doubt=f"two values, a fraction or a date ('{body}')")
