@@ -119,7 +119,8 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "reported_solubility",
         re.compile(
             rf"\s*(?:{_RATIO})\s*\W?(?:from|by)\s+(?:the\s+)?"
-            r"(?:weigh\w*|mass\w*|difference|residue|filtering|filtration)\W*\Z",
+            r"(?:weigh\w*|mass\w*|(?:mass )?loss|difference|residue|filtering|filtration)\W*\Z"
+            rf"|\s*(?:{_RATIO})\s*\((?:mass loss|loss|difference|residue)\)\s*\Z",
             re.IGNORECASE,
         ),
     ),

@@ -301,6 +301,7 @@ def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
         and "=" not in cell.text  # what explains a code says how nobody did it
         and ((entry := book.entries.get((cell.row, cell.col))) is None or entry.note in _AROUND)
     ]  # fmt: skip
+    beside = _without_footnotes(beside, live, book)
     if not live or not beside:
         return
     beside.sort(key=lambda cell: (cell.row, cell.col))
@@ -315,6 +316,40 @@ def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
         entry = Entry(parsed.outcome, column, parsed.value, parsed.unit, note)
         book.enter(cell, entry, again=True)
         _give(live, column, parsed)
+
+
+_MARK = re.compile(r"\s*(\*+|[†‡§])\s*\S")
+
+
+def _without_footnotes(
+    beside: Sequence[RawCell], live: Sequence[Draft], book: Book
+) -> list[RawCell]:
+    """Give what a footnote says to the runs that bear its mark; return the other notes.
+
+    "6 *" and below "* gravity filtered, aspirator broken".
+    """
+    left = []
+    for cell in beside:
+        found = _MARK.match(cell.text)
+        marked = [d for d in live if found and _bears(d, found[1], book)]
+        if not marked:
+            left.append(cell)
+            continue
+        for column, (_, text) in said_in([cell], set()).items():
+            parsed = parse_cell(RawCell(1, 1, text, text), quantity(column), CellContext(column))
+            if column not in _ANYWHERE or parsed.value is None:
+                continue
+            note = "stated in a footnote, for the runs with its mark"
+            entry = Entry(parsed.outcome, column, parsed.value, parsed.unit, note)
+            book.enter(cell, entry, again=True)
+            _give([d for d in marked if column not in {*d.values, *d.unread}], column, parsed)
+    return left
+
+
+def _bears(draft: Draft, mark: str, book: Book) -> bool:
+    """Tell whether a cell of a run ends in a mark."""
+    texts = [c.text.rstrip() for p in draft.cells if (c := book.sheet.cells.get(p)) is not None]
+    return any(t.endswith(mark) and not t.removesuffix(mark).endswith(mark[-1]) for t in texts)
 
 
 _EVERYBODY = re.compile(

@@ -73,3 +73,14 @@ def test_the_runs_of_a_table_of_two_columns_are_no_notes(workbook: Write) -> Non
     records = ss.read_class(workbook({"water": rows, "lime": more}))
     assert "temperature_c" not in records.runs or records.runs["temperature_c"].isna().all()
     assert records.runs["water_volume_ml"].tolist() == [20, 21, 22]
+
+
+def test_a_footnote_speaks_of_the_runs_with_its_mark(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Grp", "g Ca(OH)2", "mL H2O", "g residue"], [1, 2.14, 200, 1.78], [2, 2.07, 199, 1.73],
+        ["6 *", 2.06, 200, 1.66], [7, 2.02, 200, 1.63], [],
+        ["* gravity filtered, aspirator broken. one trial"],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs.set_index("group")
+    assert runs["filtration"]["6"] == "gravity"
+    assert runs["filtration"].isna().sum() == 3
