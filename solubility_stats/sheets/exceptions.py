@@ -16,7 +16,8 @@ from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.model import CellContext, RawCell
 from solubility_stats.sheets.phrases import concepts_in
-from solubility_stats.sheets.sentences import HOW, said_in
+from solubility_stats.sheets.said_filtrations import HOW
+from solubility_stats.sheets.sentences import said_in
 
 _STATED = (
     "aliquot_ml", "evaporation_aliquot_ml", "temperature_c", "filtration", "titrant_mol_per_l",

@@ -29,7 +29,8 @@ from solubility_stats.sheets.places import (
     section_named,
     semester_in,
 )
-from solubility_stats.sheets.sentences import degrees_in, said_in, temperatures_in
+from solubility_stats.sheets.said_temperatures import degrees_in, temperatures_in
+from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.stated_in_headings import stated_in_headings
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.units import known_unit

@@ -42,10 +42,10 @@ from solubility_stats.sheets.reread import (
     without_numbers,
 )
 from solubility_stats.sheets.resolve import Field, settle
-from solubility_stats.sheets.sentences import units_said
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titles_over import without_headings_as_groups, without_titles_over
 from solubility_stats.sheets.titre import TITRATION
+from solubility_stats.sheets.units_said import units_said
 from solubility_stats.sheets.water import pour_as_headed
 
 

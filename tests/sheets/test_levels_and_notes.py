@@ -14,7 +14,8 @@ import pytest
 import solubility_stats as ss
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.sentences import said_in, units_said
+from solubility_stats.sheets.sentences import said_in
+from solubility_stats.sheets.units_said import units_said
 
 Write = Callable[..., Path]
 Row = list[Any]

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.sentences import said_in, units_said
+from solubility_stats.sheets.sentences import said_in
+from solubility_stats.sheets.units_said import units_said
 
 TITRATED = {"titrant_ml"}
 

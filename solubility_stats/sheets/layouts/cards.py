@@ -27,7 +27,7 @@ from solubility_stats.sheets.layouts.side_by_side import (
 )
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import RUN_WORDS
-from solubility_stats.sheets.sentences import FROM_A_BOOK
+from solubility_stats.sheets.said_temperatures import FROM_A_BOOK
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 

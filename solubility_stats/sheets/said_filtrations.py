@@ -1,0 +1,101 @@
+"""How everybody filtered, as the sentences around a table say: done so, and not only possible."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from solubility_stats.quantities import quantity
+from solubility_stats.sheets.choices import choice
+from solubility_stats.sheets.sentence_parts import parts_of
+
+_FILTERED = re.compile(
+    r"filt|sinter|frit|gooch|vacuum line|"
+    r"fluted|sącz|abgesaugt|funnel|trichter|nutsch|saug|sug\b|\balle\b|\btous\b|\btodos\b|"
+    r"\btutti\b|süz|suodat|imusuod|vakuum|odsáv|vývěv|herkes|kaikki|všichni|"
+    r"\balla\b|\ballen\b|pump|aspirator|suction|every(?:one|body)|all groups",
+    re.IGNORECASE,
+)
+# "All on the Büchner (vacuum)", "Büchner again", and not "all Büchner flasks" to be given back.
+_ALL_SO = re.compile(
+    r"\b(?:all|both|every\w*|we (?:all )?used)\b.{0,25}\b(?:vac\w*|gravity|b(?:ü|u|ue)chner)\b"
+    r"|\b(?:vac\w*|gravity|b(?:ü|u|ue)chner)\b"
+    r"(?: again\b|[^,;.]{0,20}\b(?:all|every\w*|throughout)\b)",
+    re.IGNORECASE,
+)
+# What stands in a lab or is dried, and who else did it.
+_NOT_ALL_SO = re.compile(
+    r"\b(?:vac\w*|gravity|b(?:ü|u|ue)chners?)\s+(?:pumps?|flasks?|hoses?|tub\w+|oven|desiccat\w*|"
+    r"dr(?:y|ied|ying)|grease|lines?|convection)\b|\bdr(?:y|ied|ying)\b[^,;.]{0,20}\bvac"
+    r"|\b(?:some|few|most|half|except|but|use|try|next|(?:group|bench|team|pair|table)s?\s+\d+)\b",
+    re.IGNORECASE,
+)
+HOW = re.compile(
+    r"\bv[aá][ckü]|suction|b(?:ü|u|ue)chner|nutsch|aspirat|\bgraw?v?|fluted|faltenf|schwerkraft|"
+    r"sous vide|vuoto|ab(?:gesaugt|genutscht)|ciśnieniem|\bpump|próżni|podciśn|tyngdk|tyngdek|"
+    r"zwaartekr|onderdruk|unterdruck|\bsug|vakum|tromp|plissé|grawitac|gravit|imusuod|alipain|"
+    r"painovoim|yerçekim|vakuov|podtlak|odsáv|vývěv|atmosférick",
+    re.IGNORECASE,
+)
+_NOT = re.compile(
+    r"\b(?:no|not|nobody|never|none|without|broken|instead of|n't|out of order|en panne|"
+    r"kaputt|defekt|"
+    r"averiad\w|avariad\w|rott[oa]|guast[oa]|kapot|stuk|trasig|ødelagt|zepsut\w|rozbit\w+|bozuk|"
+    r"arızalı|rikki|nefunguje)\b",
+    re.I,
+)
+
+
+# "N = Nutsche, T = Trichter" explains codes and says how nobody did it.
+_KEY = re.compile(
+    r"(?:\A|[,;.]\s+|[,;.])\s*\S{1,4}\s*(?:=|\s[–-]\s)(?!\s*[\d~≈])|[^\W\d]\s*=\s*[^\W\d][^=]*=\s*[^\W\d]"
+)
+
+
+# "Everyone used gravity. Y = you can see the beam": the key is of something else.
+_SENTENCES = re.compile(r"(?<=[.!])\s+")
+_EXPLAINS = re.compile(r"=|(?<!\w)\w{1,4}\s[–-]\s")
+# "Gravity, because the pump was broken"
+_REASON = re.compile(r"\b(?:because|since|weil|parce qu|porque|perché)[^.;]*", re.IGNORECASE)
+
+
+# "Buchners in use by Year 12, so gravity": why, and then what everybody did.
+_SO = re.compile(
+    r"[,;–-]\s*(?:so|therefore|hence)\s*:?,?\s+(?:(?:it|this|that|was|all|we|they|every\w*|class|"
+    r"the|whole|had|to|use[ds]?|did|filtered|with|by|on|just|only|only just|plain|ordinary)\s+)*"
+    r"(?P<how>gravity|vac(?:uum)?|b(?:ü|u|ue)chners?|suction)"
+    r"(?:\s+(?:filt\w+|funnels?|only|for|all|every\w*|this|time|today|throughout|again|instead|"
+    r"groups|benches))*\s*(?=[.;!)]|\Z)",
+    re.IGNORECASE,
+)
+_EVERYBODY = re.compile(
+    r"\b(?:every(?:one|body)|all|alle|alla|tous|toutes|todos|tutti|wszyscy|kaikki|herkes|všichni)\b",
+    re.IGNORECASE,
+)
+
+
+def filtrations(text: str) -> Iterator[str]:
+    """Yield the ways of filtering that a text says everybody used, as canonical words."""
+    if (so := _SO.search(text)) is not None:
+        yield from filter(None, [choice(so["how"], quantity("filtration"))[0]])
+        return
+    if _KEY.search(text):
+        text = " ".join(s for s in _SENTENCES.split(text) if not _EXPLAINS.search(s))
+    told = _FILTERED.search(text) or (_ALL_SO.search(text) and not _NOT_ALL_SO.search(text))
+    if not told or _KEY.search(text):
+        return
+    for part in parts_of(_REASON.sub(" ", text)):
+        if not HOW.search(part) or _NOT.search(part):
+            continue
+        word, _ = choice(part, quantity("filtration"))
+        if word is None and _EVERYBODY.search(part) and not _NOT_ALL_SO.search(part):
+            word = _way_named(part)
+        if word is not None:
+            yield word
+
+
+def _way_named(text: str) -> str | None:
+    """Return the one way of filtering that the words of a text name, ``None`` for none or both."""
+    ways = [word for word in re.findall(r"[^\W\d_]{3,}", text) if HOW.search(word)]
+    named = {choice(word, quantity("filtration"))[0] for word in ways}
+    return named.pop() if len(named) == 1 else None

@@ -1,0 +1,104 @@
+"""How warm it was, as the sentences around a table say: of water or lab, and not of a book."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from solubility_stats.sheets.phrases import concepts_in
+from solubility_stats.sheets.sentence_parts import NUMBER, parts_of
+
+_SHORTENED = re.compile(r"\b(temp|approx|ca|vol|conc)\.(?=\s)", re.IGNORECASE)
+_DEGREES = re.compile(
+    rf"({NUMBER})\s*(°\s*[CF]\b|º\s*[CF]\b|deg(?:rees)?\.?\s*[CF]\w*|celsius|fahrenheit)",
+    re.IGNORECASE,
+)
+# "Room temp 22.5 C today": after a word for temperature a bare letter is enough.
+_TEMPERATURE = re.compile(
+    rf"\b(?:temp\w*\.?|lämpötil\w+|teplot\w+|sıcaklı\w+|T|bath|thermometer|"
+    rf"(?:water|room|lab|everything) (?:was|is|at|"
+    rf"stayed))(?![^\W_])[^\d;.]{{0,40}}?({NUMBER})\s*"
+    r"(°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
+    re.IGNORECASE,
+)
+# "Whole class 22 degrees": of the lab, and so of Celsius.
+_PLAIN_DEGREES = re.compile(
+    r"(?<![\w.,])((?:1[5-9]|2\d|3[0-5])(?:[.,]\d)?)\s*(deg(?:rees|s)?)\b(?!\.?\s*[CF])", re.I
+)
+# "First trial (Mon, 20 C)": a part that is nothing else, within a lab's range.
+_BARE_DEGREES = re.compile(
+    r"(?P<number>(?:1[5-9]|2\d|3[0-5])(?:[.,]\d)?(?=\s*C)|[678]\d(?:[.,]\d)?(?=\s*F))\s*(?P<unit>[CF])"
+)
+_ROOM_BEHIND = re.compile(
+    r"\A\s+(?:in|for|at)\s+(?:the\s+)?(?:room|lab|water|all|every\w*)\b", re.IGNORECASE
+)
+# What the thermometer was in, or who it holds for.
+_OF_THE_LAB = re.compile(
+    r"\b(?:water|eau|wasser|acqua|agua|lab|room|thermometers?|carboy|tank|this time|mixture|"
+    r"solution|bath|ambient|all|every\w*|today|raum|(?:wasser|raum|labor)temperatur|für alle|"
+    r"pour tous|para todos|salle|vattn\w+|vatten|vand\w*|vann\w*|wod[ay]|veden|vesi|suyun|"
+    r"vod[ay]|kaikki|herkes|všichni|laborator\w+)\b",
+    re.IGNORECASE,
+)
+# "Two trials each, vacuum filtration, 21.5 °C": a title that says how everybody did it.
+_FOR_EACH = re.compile(r"\b(?:each|trials?|(?:vacuum|gravity|suction) filt\w+)\b", re.IGNORECASE)
+_NO_LAB = frozenset(
+    {"dry", "heat", "evaporation", "summary", "derived", "solubility", "dish", "mass"}
+)
+_OTHER_LAB = re.compile(
+    r"\b(?:handbook|book|lit|literature|published|textbook|oven|(?<!all )tables?(?!\s*\d)|"
+    r"reference|"
+    r"boil\w*|melt\w*|"
+    r"store\w*|fridge|standard|calibrat\w*|density|expected|theor\w*)\b",
+    re.IGNORECASE,
+)
+FROM_A_BOOK = re.compile(
+    r"\b(?:hand ?book|book|lit|literature|published|textbook|reference|expected|theor\w*)\b", re.I
+)
+_AMOUNT = re.compile(r"\d\s*m?[gL]\b")
+
+
+def degrees_in(text: str) -> str:
+    """Return the one temperature with its unit that a text names, empty for none or several."""
+    found = {f"{m[1]} {m[2]}" for m in _DEGREES.finditer(text)}
+    return found.pop() if len(found) == 1 else ""
+
+
+def temperatures_in(text: str) -> list[str]:
+    """Return the temperatures of water or lab that a sentence states, each with its unit."""
+    return list(temperatures(text))
+
+
+def temperatures(text: str) -> Iterator[str]:
+    """Yield the temperatures of water or lab that a text states, each with its unit."""
+    text = _SHORTENED.sub(r"\1", text)
+    said = [s for s in re.split(r"[.;]\s|\n", text) if not FROM_A_BOOK.search(s)]
+    parts = [p for s in said for p in parts_of(s)]
+    yield from (
+        f"{m['number']} {m['unit']}"
+        for p in parts
+        if (m := _BARE_DEGREES.match(p)) and _ROOM_BEHIND.search(p[m.end() :])
+    )
+    bare = [m for p in parts if (m := _BARE_DEGREES.fullmatch(p))]
+    yield from (f"{m['number']} {m['unit']}" for m in bare)
+    for part in parts:
+        plain = _PLAIN_DEGREES.search(part)
+        if plain and re.search(
+            r"\b(?:(?:whole )?class|everyone|everybody|all|room|lab|water)\b", part, re.I
+        ):
+            rest = part[: plain.start()] + " " + part[plain.end() :]
+            if not (concepts_in(rest) & _NO_LAB or _OTHER_LAB.search(rest)):
+                yield f"{plain[1]} degC"
+        if not (_DEGREES.search(part) or _TEMPERATURE.search(part)):
+            continue
+        named = _TEMPERATURE.search(part)
+        match = named or _DEGREES.search(part)
+        if match is None or len(set(_DEGREES.findall(part))) > 1:
+            continue
+        rest = part[: match.start()] + " " + part[match.end() :]
+        if concepts_in(rest) & _NO_LAB or _OTHER_LAB.search(rest) or _AMOUNT.search(rest):
+            continue
+        alone = not re.search(r"\w", rest) and not _OTHER_LAB.search(text)
+        for_each = alone and _FOR_EACH.search(text) and not concepts_in(text) & _NO_LAB
+        if named or for_each or _OF_THE_LAB.search(text if alone else rest):
+            yield f"{match[1]} {match[2]}"
