@@ -34,7 +34,7 @@ from solubility_stats.sheets.plain_number import UNIT, plain, two_numbers, unit_
 
 _ABOUT = re.compile(
     r"^(?:~|≈|±(?=\s?\d)|≅|∼|aprox\b\.?|około|ok\.|unos|ongeveer|cca\b\.?|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
-    r"|ungefähr|etwa|environ|env\.)\s*(?=[\d.,+-])",
+    r"|ungefähr|etwa|environ|env\.)\s*(?=[\d.,+-]|half\b|an? (?:hour|half|quarter)\b)",
     re.IGNORECASE,
 )
 _ABOUT_AFTER = re.compile(
@@ -76,9 +76,9 @@ _WORKING = rf"(?:{SIMPLE})\s*{_UNITS}(?:\s*[-–/÷:*×x]\s*(?:{SIMPLE})\s*{_UNI
 _OPERATION = re.compile(rf"\s*(?P<sign>[-–/÷:*×x]?)\s*(?P<number>{SIMPLE})\s*{_UNITS}")
 _WORKED = re.compile(rf"(?P<work>{_WORKING})\s*=\s*(?P<result>[^=]+)")
 _POWER = re.compile(
-    rf"(?P<a>[+-]?(?:{SIMPLE}))\s?(?:[x×*·]\s?10\s?(?:\^\s?(?P<p>[+-]?\d\d?)|(?P<q>-\d\d?))"
+    rf"(?P<a>[+-]?(?:{SIMPLE}))\s?(?:[xX×*·]\s?10\s?(?:\^\s?(?P<p>[+-]?\d\d?)|(?P<q>-\d\d?))"
     rf"|[eE](?P<e>[+-]\d\d?)|(?<=[.,]\d)[eE](?P<f>\d\d?)|(?<=[.,]\d\d)[eE](?P<g>\d\d?))"
-    rf"\s*{UNIT.format(n=1)}"
+    r"\s*(?P<unit1>(?![\d.,]).*)"
 )
 _FRACTION = re.compile(
     rf"(?:(?P<w>\d{{1,4}})\s(?:and\s)?)?(?P<n>\d{{1,2}})\s?(?P<bar>[/⁄])\s?(?P<d>\d{{1,2}})\s*{UNIT.format(n=1)}"
@@ -158,9 +158,9 @@ def _first_form(
 ) -> Reading:
     forms: tuple[Callable[[str, Mark | None, str | None], Reading | None], ...] = (
         clock,
+        _power,  # before "x 10^-3 g/mL" may pass as a unit
         *((listed_parts,) if adds_up and (listed or THEN.search(body)) else ()),
         plain,
-        _power,
         _plus_minus,
         *((_corrected,) if dimension == "mass" else ()),
         *((times, sum_of_parts, total_with_parts) if adds_up else ()),

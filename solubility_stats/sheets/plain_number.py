@@ -23,6 +23,14 @@ _HARMLESS_TAIL = re.compile(
     re.IGNORECASE,
 )
 UNIT = r"(?P<unit{n}>[cd]m\s?\^?[3³]|[^\W\d_%°][^\d+±–~<>=/*]*|°\s?[CFK]?|%)?"
+# Of a solubility or another figure whose unit is kept as written.
+_LIKE_UNIT = re.compile(
+    r"(?:[mkµμ]?g|gm|gr|grams?\w*|gramm\w*|gramos?|gramas?|grammi|milligram\w*|m?mol\w*|m?M\b|%|ppm|"
+    r"percent|per\b)|[^\s]*/",
+    re.IGNORECASE,
+)
+# What goes on with the number: "1.6 x 10-3", "1.6E-3".
+_TIMES_TEN = re.compile(r"[xX×*·]\s*(?:\d|ten\b)|[eE]\s?[-+–]?\d")
 _PLAIN = re.compile(rf"(?P<a>{LITERAL}[.,]*)(?P<tail>.*)", re.DOTALL)
 
 
@@ -49,6 +57,8 @@ def unit_of(text: str | None, dimension: str | None) -> str | None:
 def _is_free_unit(words: str) -> bool:
     """Tell whether words behind a number can be its unit: no second value among them."""
     numbers = re.findall(r"\d+(?:[.,]\d+)*", words)
+    if _TIMES_TEN.match(words) or not _LIKE_UNIT.match(words):
+        return False
     shaped = re.fullmatch(r"[A-Za-zμ%°][^=<>~±?!,;]{0,40}", words)
     return shaped is not None and all(n in ("1", "2", "3", "10", "100", "1000") for n in numbers)
 
