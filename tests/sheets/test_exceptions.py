@@ -84,3 +84,20 @@ def test_a_footnote_speaks_of_the_runs_with_its_mark(workbook: Write) -> None:
     runs = ss.read_class(workbook({"Sheet1": rows})).runs.set_index("group")
     assert runs["filtration"]["6"] == "gravity"
     assert runs["filtration"].isna().sum() == 3
+
+
+@pytest.mark.parametrize(
+    ("remark", "kept"),
+    [
+        ("oops weighed it with the paper on", False), ("forgot to subtract the paper", False),
+        ("paper is still included", False), ("zeroed balance with paper on", True),
+        ("fixed our dry mass, first answer was with the paper on", True),
+        ("residue grey, bits of paper in it", True), ("paper tore", True),
+    ],
+)  # fmt: skip
+def test_a_solid_weighed_with_its_paper(remark: str, kept: bool, workbook: Write) -> None:
+    rows: list[list[Any]] = [["Group", "lime in (g)", "water (mL)", "dry lime (g)", "notes"]]
+    rows += [[n, 2.0 + n / 10, 200, 1.6 + n / 10, None] for n in (1, 2, 3)]
+    rows[2][4] = remark
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert runs["recovered_mass_g"].notna().tolist() == [True, kept, True]
