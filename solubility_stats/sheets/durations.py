@@ -44,6 +44,10 @@ _SPOKEN = {
     60: "stunde|stunden|heure|hora|ora|uur|timme|timmar|time|timer|godzina|godzinę|godziny|"
         "saat|tunti|hodina|hodinu",
 }  # fmt: skip
+_SPOKEN[90] = (
+    "hora y media|ora e mezza|ora e mezzo|hora e meia|heure et demie|anderthalb stunden|"
+    "eineinhalb stunden|anderhalf uur|półtorej godziny"
+)
 _HOUR = 60
 # "½ time", "1½ Stunde"
 _HALVES = re.compile(

@@ -43,7 +43,7 @@ _MENTIONS = (
         "used for titration ",
     ),
     # "Sol. from residue [g/L]": not the solid, not the solution.
-    (re.compile(r"\b[Ss]ol\b\.?(?=.*\bg\s?(?:/|per)\s?(?:100|L\b|dm))"), "solubility"),
+    (re.compile(r"\b[Ss]ol\b\.?(?=.*\bg\s?(?:(?:/|per)\s?(?:100|L\b|dm)|dm))"), "solubility"),
     # "Dissolved per litre in g" is a solubility.
     (
         re.compile(

@@ -41,6 +41,15 @@ _FILLS = re.compile(
     re.IGNORECASE,
 )
 _DURATION = re.compile(rf"({NUMBER})\s*(min(?:ut\w*|s)?|h(?:ours?|rs?)?|ore)\b", re.IGNORECASE)
+_ONE_HOUR = re.compile(
+    r"\b(?:one|an|een|une|eine|una|uma|en|ett) (?:hour|uur|heure|stunde|hora|ora|timme|time)\b",
+    re.I,
+)
+_HALF_AN_HOUR = re.compile(
+    r"\b(?:half an hour|een half uur|une demi-heure|eine halbe stunde|media hora|mezz'ora|"
+    r"meia hora|en halvtimme|en halv time)\b",
+    re.IGNORECASE,
+)
 # What was done, and not what is to be done ("Stir for 10 min").
 _DONE = re.compile(
     r"\b(?:stirred|(?<=min )stir\b|(?<=minutes )stir\b|mixed|stirring|settled|settling|"
@@ -155,6 +164,7 @@ def _waters(text: str) -> Iterator[str]:
 
 
 def _durations(text: str, column: str) -> Iterator[str]:
+    text = _ONE_HOUR.sub("1 h", _HALF_AN_HOUR.sub("30 min", text))
     text = re.sub(r"\s*\([^()\d]*\)", "", text)  # "on the hot plate (low) for 20 min"
     beside = any(_STIRRER.match(p) and _DURATION.search(p) for p in parts_of(text))
     for part in parts_of(text):

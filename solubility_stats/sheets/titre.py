@@ -46,7 +46,12 @@ def _settle(draft: Draft, start: float, end: float) -> None:
 
 
 _EVAPORATED = {"dish_residue_mass_g"}
-_ROUTE_WORDS = {"titrated": TITRATION, "evaporation": _EVAPORATED, "dish": _EVAPORATED}
+_ROUTE_WORDS = {
+    "titrated": TITRATION,
+    "titre": TITRATION,
+    "evaporation": _EVAPORATED,
+    "dish": _EVAPORATED,
+}
 
 
 def result_of_route(fields: list[Field]) -> list[Field]:

@@ -126,3 +126,16 @@ def test_a_reading_of_its_own_goes_before_what_was_said_to_all(text_table: Write
     rows.append(["15:10", "2", "water temperature", 23.5, "degC", ""])
     runs = ss.read_class(text_table(rows)).runs.set_index("group")
     assert runs["temperature_c"].to_dict() == {"1": 20.2, "2": 23.5}
+
+
+def test_water_again_is_one_more_pour(text_table: Write) -> None:
+    rows: list[list[Any]] = [["time", "trial", "what we did", "reading", "unit", "comments"]]
+    for trial in ("1", "2"):
+        rows += [
+            ["11:05", trial, "weighed Ca(OH)2 into beaker", 2.03, "g", ""],
+            ["11:09", trial, "water from 100 mL measuring cylinder", 100, "mL", ""],
+            ["11:10", trial, "water again", 99, "mL", ""],
+            ["11:41", trial, "paper + solid, dry", 2.66, "g", ""],
+        ]
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["water_volume_ml"].tolist() == [199, 199]

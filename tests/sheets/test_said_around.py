@@ -352,6 +352,21 @@ def test_a_repeat_of_the_weighing_alone_is_no_trial(workbook: Write) -> None:
     assert set(runs["run"]) <= {"", "1"}
 
 
+@pytest.mark.parametrize(
+    ("written", "value", "unit"),
+    [
+        ("1.6 x 10^-3 g/mL", 0.0016, "g/mL"), ("1.6*10^-3 g/mL", 0.0016, "g/mL"),
+        ("1.6 × 10⁻³ g/mL", 0.0016, "g/mL"), ("1.6E-3 g/mL", 0.0016, "g/mL"),
+        ("1.7 g/100 mL", 1.7, "g/100 mL"), ("1.6 x ten to the -3", None, ""),
+        ("1.6 x 10 g/L", None, ""), ("1.6 or so", None, ""),
+    ],
+)  # fmt: skip
+def test_a_power_of_ten_is_no_unit(written: str, value: float | None, unit: str) -> None:
+    asked = quantity("reported_solubility")
+    parsed = parse_cell(RawCell(1, 1, written, written), asked, CellContext(asked.name))
+    assert (parsed.value, parsed.unit) == (value, unit)
+
+
 @pytest.mark.parametrize(("written", "value"), [("250 ml aprox", 250), ("±1,7", 1.7)])
 def test_about(written: str, value: float) -> None:
     column = "water_volume_ml" if "ml" in written else "reported_solubility"

@@ -1,4 +1,4 @@
-"""Cards side by side on one sheet, each in the words of those who wrote it.
+"""Cards on one sheet, each in the words of those who wrote it, side by side or below one another.
 
 "BENCH 1" over "powder we started with | 2.41 g" stands beside "BENCH 2" over "Ca(OH)2 in | 2.46 g".
 No label stands twice, so that the cards make no common table: each is read as a sheet of its own,
@@ -41,6 +41,8 @@ def cards_apart(sheet: Sheet, know: Know) -> CardsApart | None:
     """
     if len(sheet.cells) > _MOST_CELLS:
         return None
+    if (stacked := _stacked(sheet, know)) is not None:
+        return stacked
     titles = sorted(
         (c for c in sheet.texts if (c.row, c.col + 1) not in sheet.cells and _is_title(c)),
         key=lambda c: (c.row, c.col),
@@ -63,6 +65,49 @@ def cards_apart(sheet: Sheet, know: Know) -> CardsApart | None:
         return None  # something else stands between the cards
     cards = [replace(sheet, cells=_with_fills_asked(b, know), merged=()) for b in blocks]
     return CardsApart(tuple(zip(map(_said, titles), cards, strict=True)), tuple(rest))
+
+
+# So many cards below one another, each in its own words, are no table that starts anew.
+_FEWEST_STACKED = 3
+
+
+def _may_be_who(cell: RawCell) -> bool:
+    return not looks_like_number(cell) and not _is_title(cell)
+
+
+def _stacked(sheet: Sheet, know: Know) -> CardsApart | None:
+    """Return cards below one another whose labels differ: "Group 1 | JT / MS" over its lines."""
+    rows = sheet.by_row()
+    first = min((c for _, c in sheet.cells), default=0)
+    titles = [
+        cell
+        for row, cells in rows.items()
+        if (cell := cells.get(first)) is not None
+        and row - 1 not in rows
+        and isinstance(cell.value, str)
+        and _is_title(cell)
+        and all(at == first or (at == first + 1 and _may_be_who(c)) for at, c in cells.items())
+    ]
+    if len(titles) < _FEWEST_STACKED:
+        return None
+    blocks = [_block(sheet, title, titles) for title in titles]
+    if not all(blocks):
+        return None
+    labels = [_labels(block) for block in blocks]
+    if 2 * sum(len(said) >= _FEWEST_LINES for said in labels) <= len(labels) or not all(labels):
+        return None  # one of them may be a small table
+    shared = [_shared(a, b) for a, b in pairwise(labels)]
+    if sum(shared) >= _SHARED * len(shared):
+        return None
+    top = min(t.row for t in titles)
+    cards = []
+    for title, block in zip(titles, blocks, strict=True):
+        beside = {(c.row, c.col): c for c in rows[title.row].values() if c is not title}
+        who = {(title.row, first): title.saying("Members")} | beside if beside else {}
+        cells = _with_fills_asked(block, know)
+        cards.append((_said(title), replace(sheet, cells=who | cells, merged=())))
+    above = tuple(c for (row, _), c in sorted(sheet.cells.items()) if row < top)
+    return None if any(map(looks_like_number, above)) else CardsApart(tuple(cards), above)
 
 
 def _is_title(cell: RawCell) -> bool:

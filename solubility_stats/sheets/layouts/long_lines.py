@@ -193,12 +193,15 @@ def _named(levels: tuple[str, ...], know: Know, *, counted: bool) -> _Named:
     return _Named(reading, column, remark)
 
 
+_OF_A_POUR = frozenset({"fill", "water", "again", "volume", "amount", "unit"})
+
+
 def _is_pour(name: str, reading: Reading) -> bool:
     """Tell whether a name stands for one pour of perhaps several: "water in, full cylinder"."""
     said = concepts_in(name)
     if "total" in said or lone_number(plain_ordinals(normal(name))):
         return False
-    poured = reading.column is None and said == {"fill", "water"}
+    poured = reading.column is None and "water" in said and said <= _OF_A_POUR
     return poured or reading.column in ("water_volume_ml", fill_column(1))
 
 
