@@ -80,14 +80,16 @@ def test_labels_above_with_initials_among_them(workbook: Write) -> None:
 def test_cards_below_one_another_each_in_its_own_words(workbook: Write) -> None:
     rows: list[list[Any]] = [
         ["CHEM 120 Lab 2 - Section L07"], ["Everybody: vacuum filtration, 21.5 °C water"], [],
-        ["Group 1", "JT / MS"], ["mass of Ca(OH)2", 2.504, "g"], ["volume of water", 250, "mL"],
+        ["Group 1", "Ada Example"], ["mass of Ca(OH)2", 2.504, "g"], ["volume of water", 250, "mL"],
         ["mass of filter paper", 1.132, "g"], ["filter paper + solid after drying", 3.243, "g"], [],
         ["Group 2", "AP, LN"], ["Ca(OH)2 weighed out (g)", 2.018], ["water 1 (mL)", 50],
         ["water 2 (mL)", 49.5], ["dry solid (g)", 1.742], [],
         ["Group 3", "RS"], ["initial mass", "2.75 g"], ["water", "3 x 100 mL"],
         ["time stirring", "15 min"], ["dried solid", "2.31 g"],
     ]  # fmt: skip
-    runs = read_class(workbook({"Wed PM": rows})).runs.set_index("group")
+    records = read_class(workbook({"Wed PM": rows}))
+    assert not records.ledger["raw"].str.contains("Ada").any()
+    runs = records.runs.set_index("group")
     assert runs["initial_mass_g"].to_dict() == {"1": 2.504, "2": 2.018, "3": 2.75}
     assert runs["water_volume_ml"].to_dict() == {"1": 250, "2": 99.5, "3": 300}
     assert set(runs["filtration"]) == {"vacuum"}

@@ -17,8 +17,6 @@ from solubility_stats.sheets.model import CellContext, RawCell, Sheet
 from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.view import View, looks_like_number
 
-# Nobody types more than this as lists under one question (judgement).
-_MOST_CELLS = 600
 _FEWEST = 3
 _Line = tuple[RawCell | None, RawCell, RawCell]
 
@@ -33,8 +31,6 @@ def answers_listed(sheet: Sheet, know: Know) -> Table | None:
     know : callable
         Reads a stack of heading texts.
     """
-    if len(sheet.cells) > _MOST_CELLS:
-        return None
     asked = [(c, know((c.text,))) for c in sheet.texts if "?" in c.text or " " in c.text.strip()]
     asked = [(c, reading) for c, reading in asked if _wants_words(reading)]
     if len(asked) != 1:

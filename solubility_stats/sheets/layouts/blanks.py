@@ -29,8 +29,6 @@ from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.units import dimension_of, known_unit
 
-# Nobody writes more than this in sentences with blanks (judgement).
-_MOST_CELLS = 2000
 # So many different readings in blanks make a worksheet (judgement).
 _FEWEST = 3
 _LINE = re.compile(r"_{2,}|(?<!\.)\.{4,}|…+")
@@ -87,8 +85,6 @@ def blanks_filled(sheet: Sheet, know: Know) -> Sheet | None:
 
     The cells keep their addresses.
     """
-    if len(sheet.cells) > _MOST_CELLS:
-        return None
     found = [b for cell in sheet.texts if _LINE.search(cell.text) for b in _blanks(cell.text)]
     if sum(b.value != "" for b in found) < _FEWEST:
         return None

@@ -12,8 +12,6 @@ from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import groups_in
 
-# Cards hold no more cells than this (judgement).
-_MOST_CELLS = 2000
 _LONGEST = 24
 _FEWEST = 2
 
@@ -30,8 +28,6 @@ def with_groups_labelled(sheet: Sheet, know: Know) -> Sheet:
     know : callable
         Reads a stack of heading texts.
     """
-    if len(sheet.cells) > _MOST_CELLS:
-        return sheet
     beside: dict[str, list[tuple[RawCell, RawCell | None]]] = {}
     for cell in sheet.texts:
         beside.setdefault(cell.text, []).append((cell, sheet.cells.get((cell.row, cell.col + 1))))

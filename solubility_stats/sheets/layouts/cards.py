@@ -31,8 +31,6 @@ from solubility_stats.sheets.said_temperatures import FROM_A_BOOK
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 
-# Cards hold no more cells than this (judgement).
-_MOST_CELLS = 2000
 _FEWEST_BLOCKS = 2
 _FEWEST = 3
 _LONGEST_LABEL = 80
@@ -87,8 +85,6 @@ def labels_above(sheet: Sheet, know: Know) -> Sheet | None:
 
     The cells keep their addresses. ``None`` for any other sheet.
     """
-    if len(sheet.cells) > _MOST_CELLS:
-        return None
     rows = sheet.lines()
     blocks = {row: block for row in rows if (block := _block(rows, row, know)) is not None}
     page = _page(rows, blocks, know)

@@ -18,8 +18,6 @@ from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import TABLE_NUMBERED, groups_in, section_named
 from solubility_stats.sheets.view import looks_like_number
 
-# Cards hold no more cells than this (judgement).
-_MOST_CELLS = 2000
 _FEWEST_LINES = 3
 _LONGEST = 24
 # Cards that share more of their labels are of one form, and make a table (judgement).
@@ -39,8 +37,6 @@ def cards_apart(sheet: Sheet, know: Know) -> CardsApart | None:
 
     The cells keep their places.
     """
-    if len(sheet.cells) > _MOST_CELLS:
-        return None
     if (stacked := _stacked(sheet, know)) is not None:
         return stacked
     titles = sorted(

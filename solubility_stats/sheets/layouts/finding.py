@@ -29,9 +29,16 @@ from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.tables import find_tables
 from solubility_stats.sheets.view import View
 
+# A sheet with more cells was filled in by many hands or a program: a list of runs, or a log, and
+# nothing laid out for one page (judgement; it also bounds the work).
+_MOST_BY_HAND = 3000
+
 
 def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
     """Return the tables of a sheet; what is used up on the way is entered in its book."""
+    if len(sheet.cells) > _MOST_BY_HAND:
+        long = find_long(View(sheet), know, book)
+        return find_tables(View(sheet), know) if long is None else [long]
     if (apart := cards_apart(sheet, know)) is not None:
         return [
             replace(table, caption=(*apart.above, *title, *table.caption))

@@ -25,8 +25,6 @@ from solubility_stats.sheets.places import (
     section_in,
 )
 
-# A sheet with more cells is a list of runs (judgement).
-_MOST_CELLS = 5000
 _FEWEST = 2
 _LONGEST = 24
 # So large a share of a group's first readings shows a trial of its own (judgement).
@@ -40,8 +38,6 @@ _Range = tuple[int, int, int, int]
 
 def with_group_rows(sheet: Sheet) -> Sheet:
     """Return a sheet with the names above trials spread over them; the sheet itself if none are."""
-    if len(sheet.cells) > _MOST_CELLS:
-        return sheet
     rows = sheet.by_row()
     bands = [band for i in rows if i + 1 in rows for band in _bands(rows, i)]
     if not bands:

@@ -26,8 +26,6 @@ from solubility_stats.sheets.places import group_of_sheet, groups_in, section_in
 from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.view import View, looks_like_number
 
-# Matrices for one page hold no more cells than this (judgement).
-_MOST_CELLS = 3000
 _FEWEST = 2
 _LONGEST = 24
 _LONGEST_CODE = 3
@@ -81,7 +79,7 @@ def matrices_of(sheet: Sheet, know: Know, book: Book) -> tuple[Table, Sheet] | N
     book : Book
         The ledger of the sheet; names of rows and columns and averages are entered here.
     """
-    if not (_FEWEST + 1) ** 2 <= len(sheet.cells) <= _MOST_CELLS:
+    if len(sheet.cells) < (_FEWEST + 1) ** 2:
         return None
     found: list[_Matrix] = []
     taken: set[tuple[int, int]] = set()

@@ -29,8 +29,6 @@ _BETWEEN = re.compile(r";\s*|\n|\.\s+(?=[A-Z])")
 # So many different readings make a page of readings out of a page of text (judgement).
 _FEWEST = 3
 _LONGEST_ANSWER = 60
-# Nobody writes more than this in sentences with blanks (judgement).
-_MOST_CELLS = 2000
 
 _Line = tuple[RawCell, RawCell | None]
 
@@ -48,8 +46,6 @@ def filled_in(sheet: Sheet, know: Know) -> Sheet | None:
 
     "We stirred for | 12 | minutes and then let it settle for | 30 | minutes."
     """
-    if len(sheet.cells) > _MOST_CELLS:
-        return None
     rows = _rows(sheet)
     broken = [
         cell

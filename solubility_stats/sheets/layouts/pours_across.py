@@ -26,8 +26,6 @@ from solubility_stats.sheets.units import unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 from solubility_stats.sheets.water import ends_in_sum
 
-# A sheet with more cells is a list of runs (judgement).
-_MOST_CELLS = 5000
 _FEWEST = 2
 _LONGEST, _LONGEST_CODE = 24, 3
 # So many groups whose last figure is the sum of the others wrote the total there (judgement).
@@ -68,8 +66,6 @@ def with_pours_across(sheet: Sheet, know: Know, book: Book) -> Sheet:
     book : Book
         The ledger of the sheet, in which the numbers of the fills are entered.
     """
-    if len(sheet.cells) > _MOST_CELLS:
-        return sheet
     rows = sheet.by_row()
     bands = [band for i in rows if (band := _band(rows, i, know)) is not None]
     for band in reversed(bands):

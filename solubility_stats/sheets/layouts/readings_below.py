@@ -23,8 +23,6 @@ from solubility_stats.sheets.view import looks_like_number
 
 _FEWEST_RUNS = 2
 _FULL = 3
-# A sheet kept by hand holds no more cells than this (judgement).
-_MOST_CELLS = 3000
 # Nearly every group has such lines; a mean below each class is nobody's reading (judgement).
 _MOST_GROUPS = 0.8
 # So many of the names are headings that are understood (judgement).
@@ -52,8 +50,6 @@ def with_readings_beside(sheet: Sheet, know: Know, book: Book) -> Sheet:
     book : Book
         The ledger of the sheet, in which the names that come again are entered.
     """
-    if len(sheet.cells) > _MOST_CELLS:
-        return sheet
     rows = sheet.by_row()
     runs = _runs(rows)
     if len(runs) < _FEWEST_RUNS or not _are_readings(runs, know):

@@ -16,8 +16,6 @@ from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import groups_in
 from solubility_stats.sheets.view import looks_like_number
 
-# Steps for one page hold no more cells than this (judgement).
-_MOST_CELLS = 3000
 _FEWEST_GROUPS = 3
 _LONGEST_CODE = 4
 _Rows = Mapping[int, Mapping[int, RawCell]]
@@ -54,7 +52,7 @@ def steps_as_one(sheet: Sheet, know: Know, book: Book) -> tuple[Sheet, Sheet] | 
     book : Book
         The ledger of the sheet, in which the repeated names are entered.
     """
-    if sheet.merged or len(sheet.cells) > _MOST_CELLS:
+    if sheet.merged:
         return None
     rows = sheet.by_row()
     heads = [row for row in rows if _names(rows[row], know)]

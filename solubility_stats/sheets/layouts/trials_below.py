@@ -16,8 +16,6 @@ from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import RUN_WORDS, groups_in
 from solubility_stats.sheets.view import looks_like_number
 
-# One group's trials hold no more cells than this (judgement).
-_MOST_CELLS = 2000
 _FEWEST = 2
 _FEWEST_LINES = 3
 _TRIAL = re.compile(
@@ -43,8 +41,6 @@ def trials_below(sheet: Sheet, know: Know) -> list[Sheet]:
     know : callable
         Reads a stack of heading texts.
     """
-    if len(sheet.cells) > _MOST_CELLS:
-        return []
     rows = sheet.lines()
     titles = [c for cells in rows.values() for c in cells[:1] if len(cells) == 1 and _number(c)]
     numbers = [_number(c) for c in titles]
