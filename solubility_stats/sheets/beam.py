@@ -92,6 +92,8 @@ def beam_said(text: str) -> str | None:
     text : str
         A whole cell: "I can see the beam in the liquid", "nothing seen".
     """
+    if text.strip(" .!").casefold() == "absent":
+        return None  # the beam, or whoever should have looked
     said = _kinds(text)
     if "" in said:
         return _said_in_clauses(text)

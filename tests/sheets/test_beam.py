@@ -32,7 +32,8 @@ def test_clear(text: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["beam not tested", "laser battery dead", "not clear", "clear beam", "yes, clear", "yes", "",
+    ["absent",
+     "beam not tested", "laser battery dead", "not clear", "clear beam", "yes, clear", "yes", "",
      "saw Tom", "visible but clear", "cloudy? no, clear", "clear, refiltered", "yes - not clear",
      "clear at first, then beam", "not clear; no beam", "beam gone (visible in blank)"],
 )  # fmt: skip
