@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from decimal import Decimal
 
+from solubility_stats.sheets.durations import NUMBER_WORDS
 from solubility_stats.sheets.model import Decimal as Mark
 from solubility_stats.sheets.numbers import (
     SIMPLE,
@@ -27,10 +28,7 @@ _TIMES = re.compile(
 _PRODUCT = re.compile(
     rf"\s*(?P<n>[1-9]|1\d|20)\s?[x×*·]\s?(?P<a>{SIMPLE})\s*{UNIT.format(n=1)}\s*", re.IGNORECASE
 )
-_COUNTS = {
-    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
-    "nine": 9, "ten": 10, "twice": 2, "thrice": 3,
-}  # fmt: skip
+_COUNTS = NUMBER_WORDS | {"twice": 2, "thrice": 3}
 # "200 mL (4 x 50 mL)", "3 x 50 mL = 150 mL": the total and how it came about.
 _TOTAL_AND_PARTS = re.compile(
     r"(?P<total>[^()=]+)\((?P<parts>[^()=]+)\)|(?P<parts2>[^()=]+)=(?P<total2>[^()=]+)"

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solubility_stats.quantities import Quantity
+from solubility_stats.quantities import quantity as quantity_of
 from solubility_stats.sheets import formats, word_cells
 from solubility_stats.sheets.durations import HOURS_AND_MINUTES, minutes_on_clock
 from solubility_stats.sheets.expressions import read_text
@@ -51,6 +52,7 @@ __all__ = [
     "decide_decimal",
     "parse_cell",
     "parse_numeric_column",
+    "parse_said",
     "scale_breaks",
 ]
 
@@ -92,6 +94,11 @@ def parse_cell(cell: RawCell, quantity: Quantity, context: CellContext) -> Parse
     else:
         parsed = word_cells.parse_words(cell, quantity, context)
     return _marked(parsed, cell, quantity)
+
+
+def parse_said(text: str, column: str) -> ParsedCell:
+    """Read words out of a sentence, heading or remark as a value of a canonical column."""
+    return parse_cell(RawCell(1, 1, text, text), quantity_of(column), CellContext(column))
 
 
 def _stopped(cell: RawCell) -> ParsedCell | None:
@@ -148,7 +155,7 @@ def _number(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCe
     value = cell.value
     if isinstance(value, bool):
         return unclear(f"{cell.text} where a number is expected")
-    if dimension(quantity) == "time" and HOURS_AND_MINUTES.search(context.heading):
+    if _asks_for_clock(quantity, context):
         if (minutes := minutes_on_clock(value)) is None:
             return unclear(f"'{cell.text.strip()}' where the heading asks for hours and minutes")
         reading = Reading(minutes, 0, "min", note="h:mm as headed", notation=True)
@@ -163,6 +170,11 @@ def _number(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCe
     if isinstance(value, (int, float)):
         return _from_typed(value, cell, quantity, context)
     return unclear(f"{type(value).__name__} where a number is expected")
+
+
+def _asks_for_clock(quantity: Quantity, context: CellContext) -> bool:
+    """Tell whether a heading asks for hours and minutes, so that 45 alone says nothing."""
+    return dimension(quantity) == "time" and HOURS_AND_MINUTES.search(context.heading) is not None
 
 
 def _from_typed(

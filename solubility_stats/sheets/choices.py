@@ -101,9 +101,7 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
         Choice and remark like :func:`choice`; ``None`` if the heading names no choice or the text
         is no yes or no, so that the text speaks for itself.
     """
-    yes = True if text.strip() in ("x", "X") else flag(text)  # ticked
-    if text.strip() in ("O", "o") and _OUI.search(heading):
-        yes = True
+    yes = True if text.strip() in ("x", "X") else _yes(text, heading)  # ticked
     if quantity.name == "scatter" and _FAINTLY.fullmatch(text):
         yes = True
     words = [word for word, _ in quantity.choices]
@@ -125,6 +123,11 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
 
 
 _OUI = re.compile(r"\(?\b[oO]\s?/\s?[nN]\b\)?")  # oui ou non
+
+
+def _yes(value: object, heading: str) -> bool | None:
+    """Return yes or no, ``None`` for another word; O is yes below "(O/N)"."""
+    return True if str(value).strip() in ("O", "o") and _OUI.search(heading) else flag(value)
 
 
 _SIGN = r"[^\w\s,;:=()\[\]/|.'\"?!&%°]"
@@ -312,8 +315,7 @@ def sees_beam(value: object, quantity: Quantity, heading: str) -> tuple[str, str
     """Read a plain yes or no below a question for the beam, in any of the languages."""
     yes = None
     if quantity.name == "scatter" and asks_for_beam(_OUI.sub(" ", heading)):
-        oui = str(value).strip() in ("O", "o") and _OUI.search(heading) is not None
-        yes = oui or flag(value)
+        yes = _yes(value, heading)
     # A tick below "laser" may say that the beam was seen, or that the filtrate passed.
     if yes is None or not _WORD_OR_BOOL.search(str(value)) or isinstance(value, int):
         return None

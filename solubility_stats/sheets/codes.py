@@ -90,16 +90,25 @@ def wider_is_section(fields: list[Field], values: Values) -> list[Field]:
     if len(groups) != 2 or len(few) != 1 or any(f.column == "section" for f in fields):
         return fields
     wide = next(f for f in groups if f is not few[0])
-    teams: dict[str, set[str]] = {}
-    for a, b in zip(values.get(wide.place, ()), values.get(few[0].place, ()), strict=False):
-        if a is not None and b is not None:
-            teams.setdefault(a.text.strip(), set()).add(b.text.strip())
+    teams = _beside(wide, few[0], values)
     if not teams or min(map(len, teams.values())) < _CLASS_OF:
         return fields
     note = f"each holds several of '{few[0].source.heading}': read as section"
-    return [
-        replace(f, column="section", how="values", note=note) if f is wide else f for f in fields
-    ]
+    return _as_section(wide, fields, note)
+
+
+def _beside(one: Field, other: Field, values: Values) -> dict[str, set[str]]:
+    """Return by each code of a column the codes that stand beside it in another."""
+    found: dict[str, set[str]] = {}
+    for a, b in zip(values.get(one.place, ()), values.get(other.place, ()), strict=False):
+        if a is not None and b is not None:
+            found.setdefault(a.text.strip(), set()).add(b.text.strip())
+    return found
+
+
+def _as_section(field: Field, fields: list[Field], note: str) -> list[Field]:
+    taken = replace(field, column="section", how="values", note=note)
+    return [taken if f is field else f for f in fields]
 
 
 def batch_is_section(fields: list[Field], values: Values) -> list[Field]:
@@ -112,18 +121,12 @@ def batch_is_section(fields: list[Field], values: Values) -> list[Field]:
     group = next((f for f in fields if f.column == "group"), None)
     if len(batches) != 1 or group is None or any(f.column == "section" for f in fields):
         return fields
-    where: dict[str, set[str]] = {}
-    for a, b in zip(values.get(batches[0].place, ()), values.get(group.place, ()), strict=False):
-        if a is not None and b is not None:
-            where.setdefault(b.text.strip(), set()).add(a.text.strip())
+    where = _beside(group, batches[0], values)
     anew = [code for code, several in where.items() if len(several) > 1]
     if len(anew) < 2 or 2 * len(anew) <= len(where):
         return fields
     note = "the codes of the groups begin anew in each: read as section"
-    return [
-        replace(f, column="section", how="values", note=note) if f is batches[0] else f
-        for f in fields
-    ]
+    return _as_section(batches[0], fields, note)
 
 
 def nameless_group(fields: list[Field], values: Values) -> list[Field]:

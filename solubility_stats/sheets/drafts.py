@@ -6,10 +6,25 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from solubility_stats.quantities import is_canonical, quantity
+from solubility_stats.sheets.model import ParsedCell
+
+
+class Values:
+    """Values by column with the decimals they were written with."""
+
+    values: dict[str, object]
+    decimals: dict[str, int]
+
+    def take(self, column: str, parsed: ParsedCell) -> None:
+        """Put a value that was read in place of any other of its column."""
+        self.values[column] = parsed.value
+        self.decimals.pop(column, None)
+        if parsed.decimals is not None:
+            self.decimals[column] = parsed.decimals
 
 
 @dataclass
-class Draft:
+class Draft(Values):
     """A run while it is being put together.
 
     ``unread`` holds the columns whose cell is there but could not be read; ``section_said`` tells

@@ -22,11 +22,11 @@ _IN_WORDS = re.compile(
     r"|(?P<count>an?|[a-z]+(?:[\s-][a-z]+)?)\s*(?P<of>hours?|hrs?|minutes?|mins?)",
     re.IGNORECASE,
 )
-_COUNTS = (
+_COUNTED = (
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen "
     "sixteen seventeen eighteen nineteen twenty"
 )
-_NUMBER_WORDS = {word: number for number, word in enumerate(_COUNTS.split())} | {
+NUMBER_WORDS = {word: number for number, word in enumerate(_COUNTED.split())} | {
     "a": 1, "an": 1, "twenty five": 25, "thirty": 30, "forty": 40, "forty five": 45, "fifty": 50,
     "sixty": 60,
 }  # fmt: skip
@@ -124,7 +124,7 @@ def _bare_word(body: str) -> str:
 def in_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     """Read a time in words: "half an hour", "an hour and a half", "ten minutes"."""
     match = _IN_WORDS.fullmatch(body.strip(" .")) if dimension == "time" else None
-    if dimension == "time" and (bare := _NUMBER_WORDS.get(_bare_word(body), 0)) > 1:
+    if dimension == "time" and (bare := NUMBER_WORDS.get(_bare_word(body), 0)) > 1:
         return Reading(Decimal(bare), 0, "", note=f"{bare}", notation=True)
     spoken = _MINUTES_SPOKEN.get(_ARTICLE.sub("", body.strip(" .").casefold().replace("’", "'")))
     if dimension == "time" and spoken is not None and match is None:
@@ -132,7 +132,7 @@ def in_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | N
     if match is None:
         return None
     if match["of"]:
-        number = _NUMBER_WORDS.get(match["count"].casefold().replace("-", " "))
+        number = NUMBER_WORDS.get(match["count"].casefold().replace("-", " "))
         unit = known_unit(match["of"], "time")
         if number is None or unit is None:
             return None
@@ -144,5 +144,5 @@ def in_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | N
     part = match["part"].casefold()
     share = Decimal("0.5") if "half" in part else Decimal("0.25") * (3 if "three" in part else 1)
     whole = match["whole"].casefold() if match["whole"] else ""
-    value = share + (int(whole) if whole.isdigit() else _NUMBER_WORDS.get(whole, 0))
+    value = share + (int(whole) if whole.isdigit() else NUMBER_WORDS.get(whole, 0))
     return Reading(value, None, unit or "", note=f"{value} {unit}", notation=True)

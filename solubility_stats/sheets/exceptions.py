@@ -11,10 +11,10 @@ from collections.abc import Mapping, Sequence
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.beam import beam_said
-from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.drafts import Draft
-from solubility_stats.sheets.model import CellContext, RawCell
+from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.said_filtrations import HOW
 from solubility_stats.sheets.sentences import said_in
@@ -126,19 +126,14 @@ def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None
         if column not in said:
             continue
         words = said[column][1]
-        parsed = parse_cell(
-            RawCell(1, 1, words, words), quantity(column), CellContext(column, None)
-        )
+        parsed = parse_said(words, column)
         if parsed.value == draft.values[column]:
             continue
         clear = instead or (column in _AMOUNTS and _TAKEN.search(remark))
         if parsed.value is None or not clear or _NOT_TAKEN.search(remark):
             _leave_out(draft, column)
             continue
-        draft.values[column] = parsed.value
-        draft.decimals.pop(column, None)
-        if parsed.decimals is not None:
-            draft.decimals[column] = parsed.decimals
+        draft.take(column, parsed)
         draft.flag(column, "unclear", f"from the remark '{words}', not as stated for all")
     if "temperature_c" in columns and "temperature_c" not in said:
         bare = _BARE_TEMPERATURE.search(remark)

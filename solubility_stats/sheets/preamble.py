@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from solubility_stats.quantities import fill_column, fill_columns, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.cells import parse_cell
-from solubility_stats.sheets.drafts import Draft, is_reading
+from solubility_stats.sheets.drafts import Values
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
@@ -46,7 +46,7 @@ _SECTION_WORD = re.compile(r"(?:lab\s+)?sec(?:tion|t\.?|\.)?\s+", re.IGNORECASE)
 
 
 @dataclass
-class Preamble:
+class Preamble(Values):
     """Values that hold for a whole table, and what named the section."""
 
     values: dict[str, object] = field(default_factory=dict)
@@ -79,9 +79,7 @@ def read_preamble(
     cells = [*above, *notes_below(table)]
     used = _take_labels(found, cells, len(above), taken, book, know)
     for column, parsed in stated_in_headings(table, taken | set(found.values)):
-        found.values[column] = parsed.value
-        if parsed.decimals is not None:
-            found.decimals[column] = parsed.decimals
+        found.take(column, parsed)
     rest = [c for at, c in enumerate(cells) if at not in used]
     if any(c.text.lstrip().startswith("*") for c in rest) and any(
         c.text.rstrip().endswith("*") for c in table.view.cells.values()
@@ -132,12 +130,12 @@ def _take_labels(
     Cells from ``near`` on say nothing of who the runs belong to.
     """
     used: set[int] = set()
-    labels = [_pair(cells, at)[0] for at, c in enumerate(cells) if isinstance(c.value, str)]
-    of_groups = {"group"} if any(know((text,)).column == "group" for text in labels) else set()
+    pairs = {at: _pair(cells, at) for at, c in enumerate(cells) if isinstance(c.value, str)}
+    of_groups = {"group"} if any(know((p[0],)).column == "group" for p in pairs.values()) else set()
     for at, cell in enumerate(cells):
-        if at in used or not isinstance(cell.value, str):
+        if at in used or at not in pairs:
             continue
-        label, value = _pair(cells, at)
+        label, value = pairs[at]
         if value is None or (value.col != cell.col and _LABELLED.match(value.text)):
             continue  # nothing beside it, or a label with its own value
         reading = know((label,))
@@ -277,114 +275,7 @@ def notes_below(table: Table) -> list[RawCell]:
 
 
 _WIDE = re.compile(r"\s{2,}|\s*[|;·]\s*|\.\s+")
-_ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration"})
 _FEWEST_WORDS = 4
-_AROUND = frozenset(
-    {
-        "above the table",
-        "a note under the table",
-        "below the table, under no heading that was understood",
-    }
-)
-
-
-def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
-    """Give the runs of a sheet what a sentence somewhere beside its tables says of all of them.
-
-    Only what no run of the sheet has, and only if nothing else on the sheet says otherwise.
-    """
-    live = [d for d in drafts if not d.set_aside and any(map(is_reading, d.values))]
-    known = set().union(*({*d.values, *d.unread} for d in live), set())
-    beside = [
-        cell
-        for cell in book.sheet.texts
-        if cell.text.count(" ") >= _FEWEST_WORDS - 1
-        and "=" not in cell.text  # what explains a code says how nobody did it
-        and ((entry := book.entries.get((cell.row, cell.col))) is None or entry.note in _AROUND)
-    ]  # fmt: skip
-    beside = _without_footnotes(beside, live, book)
-    if not live or not beside:
-        return
-    beside.sort(key=lambda cell: (cell.row, cell.col))
-    for column, (cell, text) in said_in(beside, known).items():
-        if column not in _ANYWHERE:
-            continue
-        said = RawCell(cell.row, cell.col, text, text)
-        parsed = parse_cell(said, quantity(column), CellContext(column))
-        if parsed.value is None:
-            continue
-        note = "; ".join(n for n in ("stated once on the sheet", parsed.note) if n)
-        entry = Entry(parsed.outcome, column, parsed.value, parsed.unit, note)
-        book.enter(cell, entry, again=True)
-        _give(live, column, parsed)
-
-
-_MARK = re.compile(r"\s*(\*+|[†‡§])\s*\S")
-
-
-def _without_footnotes(
-    beside: Sequence[RawCell], live: Sequence[Draft], book: Book
-) -> list[RawCell]:
-    """Give what a footnote says to the runs that bear its mark; return the other notes.
-
-    "6 *" and below "* gravity filtered, aspirator broken".
-    """
-    left = []
-    for cell in beside:
-        found = _MARK.match(cell.text)
-        marked = [d for d in live if found and _bears(d, found[1], book)]
-        if not marked:
-            left.append(cell)
-            continue
-        for column, (_, text) in said_in([cell], set()).items():
-            parsed = parse_cell(RawCell(1, 1, text, text), quantity(column), CellContext(column))
-            if column not in _ANYWHERE or parsed.value is None:
-                continue
-            note = "stated in a footnote, for the runs with its mark"
-            entry = Entry(parsed.outcome, column, parsed.value, parsed.unit, note)
-            book.enter(cell, entry, again=True)
-            _give([d for d in marked if column not in {*d.values, *d.unread}], column, parsed)
-    return left
-
-
-def _bears(draft: Draft, mark: str, book: Book) -> bool:
-    """Tell whether a cell of a run ends in a mark."""
-    texts = [c.text.rstrip() for p in draft.cells if (c := book.sheet.cells.get(p)) is not None]
-    return any(t.endswith(mark) and not t.removesuffix(mark).endswith(mark[-1]) for t in texts)
-
-
-_EVERYBODY = re.compile(
-    r"\b(?:every(?:one|body)|all (?:groups|teams|tables|benches)|nobody)\b", re.I
-)
-
-
-def say_for_tables_beside(book: Book, tables: Sequence[Sequence[Draft]]) -> None:
-    """Give all tables of a sheet what a note below them, found under one, says of everybody."""
-    lowest = max((row for drafts in tables for d in drafts for row, _ in d.cells), default=0)
-    notes = [
-        cell
-        for cell in book.sheet.texts
-        if cell.row > lowest and _EVERYBODY.search(cell.text) and not section_named(cell.text)
-    ]
-    if len(tables) < 2 or not notes:
-        return
-    for column, (cell, text) in said_in(notes, set()).items():
-        parsed = parse_cell(RawCell(1, 1, text, text), quantity(column), CellContext(column))
-        said = [d.values.get(column) for drafts in tables for d in drafts if column in d.values]
-        entry = book.entries.get((cell.row, cell.col))
-        used = entry is not None and entry.column == column and entry.value == parsed.value
-        if column not in _ANYWHERE or not used or any(v != parsed.value for v in said):
-            continue
-        for drafts in tables:
-            if not any(column in {*d.values, *d.unread} for d in drafts):
-                _give([d for d in drafts if any(map(is_reading, d.values))], column, parsed)
-
-
-def _give(drafts: Sequence[Draft], column: str, parsed: ParsedCell) -> None:
-    for draft in drafts:
-        draft.values[column] = parsed.value
-        if parsed.decimals is not None:
-            draft.decimals[column] = parsed.decimals
 
 
 def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: Book) -> bool:
@@ -411,9 +302,7 @@ def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: 
     if column == "section":
         found.section = _SECTION_WORD.sub("", str(parsed.value)) or str(parsed.value)
         return True
-    found.values[column] = parsed.value
-    if parsed.decimals is not None:
-        found.decimals[column] = parsed.decimals
+    found.take(column, parsed)
     for number, part in enumerate(parsed.parts, start=1):
         found.values[fill_column(number)] = part
     found.flags += [(column, flag, parsed.note) for flag in parsed.flags if flag != "hidden"]

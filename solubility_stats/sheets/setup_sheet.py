@@ -82,9 +82,7 @@ def _take_sentences(draft: Draft, book: Book) -> None:
             continue
         note = "stated once for the runs on the other sheets"
         book.enter(cell, Entry(parsed.outcome, column, parsed.value, note=note), again=True)
-        draft.values[column] = parsed.value
-        if parsed.decimals is not None:
-            draft.decimals[column] = parsed.decimals
+        draft.take(column, parsed)
 
 
 def said_to_everybody(book: Book, know: Know) -> Draft:
@@ -124,9 +122,7 @@ def _stated(book: Book, know: Know, pairs: Sequence[tuple[RawCell, RawCell]]) ->
         book.enter(label, Entry("context", column, note=f"label of {column}"), again=True)
         note = "stated once for the runs on the other sheets"
         book.enter(value, Entry(parsed.outcome, column, parsed.value, note=note), again=True)
-        draft.values[column] = parsed.value
-        if parsed.decimals is not None:
-            draft.decimals[column] = parsed.decimals
+        draft.take(column, parsed)
     return draft
 
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Set
 
-from solubility_stats.quantities import quantity
-from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.heading_text import ACID_STRENGTH
-from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
+from solubility_stats.sheets.model import ParsedCell
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titre import TITRATION
@@ -49,6 +48,6 @@ def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, Par
         text = next(iter(texts))
         if column == "titrant_mol_per_l":
             text = re.sub(r"N\Z", "M", text)  # one proton: normality and molarity are the same
-        parsed = parse_cell(RawCell(1, 1, text, text), quantity(column), CellContext(column))
+        parsed = parse_said(text, column)
         if parsed.value is not None:
             yield column, parsed

@@ -37,8 +37,9 @@ _MOST_BY_HAND = 3000
 def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
     """Return the tables of a sheet; what is used up on the way is entered in its book."""
     if len(sheet.cells) > _MOST_BY_HAND:
-        long = find_long(View(sheet), know, book)
-        return find_tables(View(sheet), know) if long is None else [long]
+        view = View(sheet)
+        long = find_long(view, know, book)
+        return find_tables(view, know) if long is None else [long]
     if (apart := cards_apart(sheet, know)) is not None:
         return [
             replace(table, caption=(*apart.above, *title, *table.caption))

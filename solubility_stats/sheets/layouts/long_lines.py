@@ -184,11 +184,9 @@ def _named(levels: tuple[str, ...], know: Know, *, counted: bool) -> _Named:
     found = _ANSWERED.fullmatch(name)
     asked = know((found["name"],)) if found else reading
     if asked.column and quantity(asked.column).kind in ("choice", "flag"):
-        answer = found["answer"] if found else name
-        if found and not _answers(found["answer"], asked.column) and _answers(name, asked.column):
-            answer = name  # "filtered by vacuum, slow at the end"
-        elif found and not _answers(answer, asked.column) and _answers(found["name"], asked.column):
-            answer = found["name"]
+        # "filtered by vacuum, slow at the end" answers before its comma.
+        texts = [found["answer"], name, found["name"]] if found else [name]
+        answer = next((t for t in texts if _answers(t, asked.column)), texts[0])
         return _Named(asked, asked.column, remark, answer)
     return _Named(reading, column, remark)
 
