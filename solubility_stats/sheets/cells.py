@@ -405,6 +405,7 @@ def parse_numeric_column(
     array = np.asarray(array, float)
     heading = _heading_unit(quantity, context)
     wrong = bool(context.unit) and heading is None and bool(quantity.unit)
+    wrong = wrong or _asks_for_clock(quantity, context)
     unit = (heading or quantity.unit) if quantity.unit else ""
     if wrong or (quantity.unit and dimension_of(unit) != dimension(quantity)):
         probe = parse_cell(RawCell(1, 1, 1.0, "1"), quantity, context)

@@ -7,12 +7,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pandas as pd
 import pytest
 
 import solubility_stats as ss
 from solubility_stats.quantities import quantity
-from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.cells import parse_cell, parse_numeric_column
 from solubility_stats.sheets.model import CellContext, RawCell
 
 Write = Callable[..., Path]
@@ -420,3 +421,10 @@ def test_two_trials_are_enough_where_all_digits_agree(workbook: Write) -> None:
     rows[-1] = ["solid (g)", 2.1123, 2.0646]
     runs = ss.read_class(workbook({"raw": rows}, name="slip.xlsx")).runs
     assert "recovered_mass_g" not in runs or runs["recovered_mass_g"].isna().all()
+
+
+def test_a_column_at_once_asks_for_hours_and_minutes_too() -> None:
+    context = CellContext("dry_min", heading="Drying time h:mm")
+    column = parse_numeric_column(np.array([45.0, 60.0]), quantity("dry_min"), context)
+    assert np.isnan(column.values).all()
+    assert set(column.outcomes) == {"unclear"}
