@@ -84,16 +84,22 @@ def beam_meant(text: str) -> str | None:
     return "clear" if absent else "visible"
 
 
-def beam_said(text: str) -> str | None:
+_EFFECT = re.compile(r"tyndall|\beff?e[ckt]|scatter", re.IGNORECASE)
+
+
+def beam_said(text: str, heading: str = "") -> str | None:
     """Return ``visible`` or ``clear`` for what was said about the beam, ``None`` if unsure.
 
     Parameters
     ----------
     text : str
         A whole cell: "I can see the beam in the liquid", "nothing seen".
+    heading : str
+        What stands over the cell: absent is an answer below "Tyndall effect" only.
     """
     if text.strip(" .!").casefold() == "absent":
-        return None  # the beam, or whoever should have looked
+        # The effect, or else perhaps whoever should have looked.
+        return "clear" if _EFFECT.search(heading) else None
     said = _kinds(text)
     if "" in said:
         return _said_in_clauses(text)

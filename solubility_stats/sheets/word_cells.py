@@ -124,6 +124,6 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
     )
     if word is None and (either := one_of_two(str(value), quantity, heading)):
         word, note = either
-    if word is None and quantity.name == "scatter" and (said := beam_said(str(value))):
+    if word is None and quantity.name == "scatter" and (said := beam_said(str(value), heading)):
         word, note = said, f"'{value}' read as {said}"
     return unclear(note) if word is None else ParsedCell(word, "used", note=note)

@@ -58,6 +58,11 @@ def test_codes_their_heading_explains(heading: str, column: str, cell: str, mean
     assert parsed.value == meant
 
 
+def test_who_or_what_is_absent() -> None:
+    assert beam_said("absent", "Tyndall effect (laser)") == "clear"
+    assert beam_said("absent", "Laser: see the beam?") is None
+
+
 def test_paper_or_pump() -> None:
     context = CellContext("filtration", heading="paper filter or pump?")
     said = [
