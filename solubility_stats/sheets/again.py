@@ -1,4 +1,4 @@
-"""Groups that did it twice and say so beside their code: "3 (redo)", "8 again"."""
+"""What stands beside the code of a group: that it did it twice, "3 (redo)", or where it sat."""
 
 from __future__ import annotations
 
@@ -16,11 +16,17 @@ _ANEW = re.compile(
 )
 
 
+# "5 (back table)": a number, and a bracket that says more about the group.
+_REMARK = re.compile(r"(?P<code>\d{1,3}[A-Za-z]?)\s*[(\[](?P<said>[^()\[\]]*)[)\]]")
+# A number in the bracket may tell two groups apart.
+_IN_WORDS = re.compile(r"\D*[^\W\d_]{3}\D*")
 _LONGEST_CODE = 6
 
 
-def is_group_again(code: str) -> bool:
-    """Tell whether a text is the code of a group that did it twice: "2 (2nd try)"."""
+def is_group_and_more(code: str) -> bool:
+    """Tell whether a text is the code of a group and a remark: "2 (2nd try)", "5 (by the sink)"."""
+    if _REMARK.fullmatch(code):
+        return True
     aside = _ASIDE.fullmatch(code)
     return aside is not None and len(aside["group"]) <= _LONGEST_CODE and says_again(aside["said"])
 
@@ -50,3 +56,28 @@ def same_group_again(drafts: Sequence[Draft], elsewhere: Collection[str] = ()) -
                 d.values["run"] = "2" if d is draft else "1"
         else:
             draft.again = "again"
+
+
+def without_remarks(drafts: Sequence[Draft]) -> None:
+    """Take "5 (back table)" for group 5 where the other groups have bare codes.
+
+    Left as it is where its section has a group 5 besides: it may be another one.
+
+    Parameters
+    ----------
+    drafts : sequence of Draft
+        The runs of a table, changed in place.
+    """
+    codes = [(d, str(d.values.get("group") or "")) for d in drafts]
+    remarked = [
+        (d, m["code"])
+        for d, code in codes
+        if (m := _REMARK.fullmatch(code)) and _IN_WORDS.fullmatch(m["said"])
+    ]
+    bare = sum(re.fullmatch(r"\d{1,3}[A-Za-z]?", code) is not None for _, code in codes)
+    if bare < 2 * len(remarked):
+        return
+    keys = [d.key[:3] for d in drafts] + [(*d.key[:2], code) for d, code in remarked]
+    for draft, code in remarked:
+        if keys.count((*draft.key[:2], code)) == 1:
+            draft.values["group"] = code

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import fill_column, fill_columns
-from solubility_stats.sheets.again import same_group_again
+from solubility_stats.sheets.again import same_group_again, without_remarks
 from solubility_stats.sheets.cell_reader import CellReader, Habits, Line, Read
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.goes import number_goes
@@ -75,6 +75,7 @@ def runs_of(
     same_group_again(drafts)
     number_goes(drafts)
     _shorten_codes(drafts)
+    without_remarks(drafts)
     if table.view.turned:
         drafts = join_pours(drafts, book)
     settle_water(drafts)

@@ -211,11 +211,17 @@ def _plus_minus(body: str, mark: Mark | None, dimension: str | None) -> Reading 
 
 
 _ARROW = re.compile(r"(?P<was>[^→>]+?)\s*(?:-+>|=+>|→)\s*(?P<now>[^→>-]+)")
+# "2.266 (was 2.9, misread)"
+_WAS = re.compile(
+    r"(?P<now>[^(),;]+?)\s*[(,;]\s*(?:was|corrected from|changed from|originally|war|statt|era|"
+    r"eerst|var)\s+(?P<was>[\d.,]*\d\s*m?g?)(?:[\s,;][^()\d]*)?\)?",
+    re.IGNORECASE,
+)
 
 
 def _corrected(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     """Read "0.19 -> 0.91" as the mass that somebody put right beside what stood there."""
-    match = _ARROW.fullmatch(body)
+    match = _ARROW.fullmatch(body) or _WAS.fullmatch(body)
     if match is None:
         return None
     was, now = (plain(match[side].strip(), mark, dimension) for side in ("was", "now"))

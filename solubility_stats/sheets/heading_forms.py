@@ -44,6 +44,14 @@ _MENTIONS = (
     ),
     # "Sol. from residue [g/L]": not the solid, not the solution.
     (re.compile(r"\b[Ss]ol\b\.?(?=.*\bg\s?(?:(?:/|per)\s?(?:100|L\b|dm)|dm))"), "solubility"),
+    # "S, residue (g/L)", "S by mass loss (g/100 mL)"
+    (
+        re.compile(
+            r"\A\s*S(?=,?\s+(?:by|from|via|through|after|\(?(?:residue|evap|titr|mass|diff|loss))"
+            r".*\bg\s?(?:/|per)\s?(?:100|L\b|dm))"
+        ),
+        "solubility",
+    ),
     # "Dissolved per litre in g" is a solubility.
     (
         re.compile(

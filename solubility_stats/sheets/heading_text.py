@@ -59,6 +59,13 @@ ACID_STRENGTH = re.compile(
 )
 
 
+# "10.00 mL evap: dish (g)" states the aliquot, which is read elsewhere.
+EVAPORATED = re.compile(
+    r"(?<![\w.,])(?P<volume>\d+(?:[.,]\d+)?\s*(?:mL|ml|cm3|cm³))\s+"
+    r"(?:(?:of\s+)?(?:the\s+)?filtrate\s+)?evap\w*\b",
+)
+
+
 # "(leave blank if three were enough)" tells the student what to do.
 _INSTRUCTION = re.compile(
     r"[(\[]\s*(?:write|give|list|enter|note|record|use|round|one per|leave|if|"
@@ -103,7 +110,7 @@ def without_asides(text: str) -> str:
     text = _VACUUM_OR_GRAVITY.sub(" method", _LINES.sub(" ", text))
     text = _UNIT_OF_WATER.sub(r" water (\1)", POURED.sub(" ", _without_formula(text)))
     text = _NOT_MEANT.sub(" ", _INSTRUCTION.sub(" ", text))
-    text = ACID_STRENGTH.sub(" ", _BLOCK.sub("", text))
+    text = EVAPORATED.sub(" ", ACID_STRENGTH.sub(" ", _BLOCK.sub("", text)))
     text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))
     return " ".join(text.split())
 

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import lines as line_kinds
-from solubility_stats.sheets.again import is_group_again
+from solubility_stats.sheets.again import is_group_and_more
 from solubility_stats.sheets.cell_reader import Line
 from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.model import RawCell
@@ -173,7 +173,7 @@ def _without_odd_names(listed: list[Line], shape: line_kinds.Shape) -> list[Line
     if len(short) < _WORDS_OF_NO_CODE or len(short) < 3 * len(odd):
         return listed
     for at, text in odd:
-        if text.split()[0].rstrip("(:,-") not in short and not is_group_again(text):
+        if text.split()[0].rstrip("(:,-") not in short and not is_group_and_more(text):
             listed[at] = Line(listed[at].number, "nameless", listed[at].cells)
     return listed
 

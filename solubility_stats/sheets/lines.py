@@ -52,7 +52,8 @@ _SUMMARY = re.compile(
     r"(?:accepted|literature|lit\.?|published|expected|theor\w*|hand ?book|(?:data ?)?book|true|"
     r"real|known)\s+"
     r"(?:value|answer|solubility|s)|literaturwert|lit\.|valeur théorique|valor (?:teórico|real)|"
-    r"lit(?:erature)?(?=\s*\Z)|(?:w/o|without|excluding|excl\.?|leaving out)\s+\w{1,4}(?=\s*\Z)|"
+    r"(?:lit(?:erature)?|accepted)(?=\s*\Z)|"
+    r"(?:w/o|without|excluding|excl\.?|leaving out)\s+\w{1,4}(?=\s*\Z)|"
     r"(?:(?:data|hand)\s?)?book(?=\W*(?:\d.*)?\Z))(?![^\W_])",
     re.IGNORECASE,
 )

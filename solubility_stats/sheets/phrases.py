@@ -99,10 +99,14 @@ _SAID: tuple[tuple[str, str], ...] = (
     # The balance was set to nothing under the boat.
     (r"\b(?:weigh(?:ing)? ?)?(?:boat|dish|paper|container|bottle) (?:was )?(?:zeroed|tared)\b",
      " tared "),
+    (r"\b(?:tared|zeroed) (?:weigh(?:ing)? ?)?(?:boat|dish|paper|container|bottle)\b", " tared "),
+    (r"\b(?:low|gentle|medium|high) heat\b", " heat "),
     # "Vial of lime tipped in" is about the lime.
     (rf"\b(?:vial|packet|sachet|boat|cup|spoon(?:ful)?|scoop|portion) of (?=(?:the )?{_SOLID}\b)",
      " "),
     (r"\b(?:polvere secca|poudre sèche|polvo seco|trockenes pulver|droog poeder)\b", " drypowder "),
+    # "Solubility from table" is a book's.
+    (r"\bsolubility (?:from |in |of )?(?:the )?tables?\b", " solubility handbook "),
     # "Solubility from lime back" says how it was worked out.
     (rf"\b(?:from|by|via) (?:the )?{_SOLID} (?:back|recovered|left|out)\b", " "),
     (r"\b(?:massa|masa|masse|peso) (?:pesada|pesata|pesée|pesado)\b", " initial mass "),

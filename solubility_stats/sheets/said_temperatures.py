@@ -30,7 +30,9 @@ _BARE_DEGREES = re.compile(
     r"(?P<number>(?:1[5-9]|2\d|3[0-5])(?:[.,]\d)?(?=\s*C)|[678]\d(?:[.,]\d)?(?=\s*F))\s*(?P<unit>[CF])"
 )
 _ROOM_BEHIND = re.compile(
-    r"\A\s+(?:in|for|at)\s+(?:the\s+)?(?:room|lab|water|all|every\w*)\b", re.IGNORECASE
+    r"\A\s+(?:(?:in|for|at)\s+(?:the\s+)?(?:room|lab|water|all|every\w*)\b|"
+    r"(?:all (?:day|morning|afternoon|lesson|week|period)|throughout)\Z)",
+    re.IGNORECASE,
 )
 # What the thermometer was in, or who it holds for.
 _OF_THE_LAB = re.compile(

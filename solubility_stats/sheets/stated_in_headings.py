@@ -1,4 +1,7 @@
-"""What a heading states besides naming its column: "mL of 0.1 M HCl for 25 mL of filtrate"."""
+"""What a heading states besides naming its column: "mL of 0.1 M HCl for 25 mL of filtrate".
+
+In a log a label may be all there is: "filtered by gravity", with nothing beside it.
+"""
 
 from __future__ import annotations
 
@@ -6,9 +9,10 @@ import re
 from collections.abc import Iterator, Set
 
 from solubility_stats.sheets.cells import parse_said
-from solubility_stats.sheets.heading_text import ACID_STRENGTH
+from solubility_stats.sheets.heading_text import ACID_STRENGTH, EVAPORATED
 from solubility_stats.sheets.model import ParsedCell
 from solubility_stats.sheets.phrases import concepts_in
+from solubility_stats.sheets.said_filtrations import filtrations
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titre import TITRATION
 
@@ -21,9 +25,15 @@ _ALIQUOT = re.compile(
     re.IGNORECASE,
 )
 
+# Said, and not a question or a box that nobody ticked ("Vacuum filtration").
+_SAYS_HOW = re.compile(
+    r"(?:we )?(?:vacuum |gravity )?filtered\b[^?/]+(?:\bw/[^?/]+)?", re.IGNORECASE
+)
+_DISH = frozenset({"dish_mass_g", "dish_residue_mass_g"})
+
 
 def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, ParsedCell]]:
-    """Yield columns and values that the headings of a titration state once for all runs.
+    """Yield columns and values that headings of the filtrate state once for all runs.
 
     Parameters
     ----------
@@ -41,6 +51,12 @@ def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, Par
     said = {
         "titrant_mol_per_l": {m[0] for h in headings for m in ACID_STRENGTH.finditer(h)},
         "aliquot_ml": {m["volume"] for h in headings for m in _ALIQUOT.finditer(h)},
+        "evaporation_aliquot_ml": {
+            m["volume"]
+            for c in table.columns
+            if c.reading.column in _DISH
+            for m in EVAPORATED.finditer(c.heading)
+        },
     }
     for column, texts in said.items():
         if column in taken or len(texts) != 1:
@@ -51,3 +67,17 @@ def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, Par
         parsed = parse_said(text, column)
         if parsed.value is not None:
             yield column, parsed
+    yield from _told_by_labels(table, taken)
+
+
+def _told_by_labels(table: Table, taken: Set[str]) -> Iterator[tuple[str, ParsedCell]]:
+    """Yield how a log says in the place of a label that it was filtered."""
+    held = {p for line in table.lines for p in table.view.along.get(line, ())}
+    silent = [c for c in table.columns if c.place not in held]
+    answered = any(c.reading.column == "filtration" and c.place in held for c in table.columns)
+    asked = any(c.reading.column == "filtration" for c in silent)
+    if not table.view.turned or answered or ("filtration" in taken and not asked):
+        return
+    told = {h for c in silent if _SAYS_HOW.fullmatch(c.heading) for h in filtrations(c.heading)}
+    if len(told) == 1:
+        yield "filtration", parse_said(told.pop(), "filtration")

@@ -1,0 +1,129 @@
+"""Labels, headings and codes that tell more than the name of their column, and what must not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+
+import solubility_stats as ss
+from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.said_temperatures import temperatures_in
+
+Write = Callable[..., Path]
+HEADS = ["Group", "Ca(OH)2 start (g)", "Water (mL)", "Dry solid left (g)"]
+ROWS: list[list[Any]] = [
+    [1, 2.33, 150, 2.04], [2, 2.30, 150, 2.08], [3, 2.12, 200, 1.74], [4, 2.41, 200, 2.09],
+]  # fmt: skip
+
+
+def _runs(workbook: Write, rows: list[list[Any]]) -> pd.DataFrame:
+    return ss.read_class(workbook({"5C": rows})).runs
+
+
+def test_the_aliquot_in_the_heading_of_a_dish(workbook: Write) -> None:
+    dishes = [[42.455, 42.473], [40.114, 40.132], [42.588, 42.604], [41.025, 41.046]]
+    heads = [*HEADS, "10.00 mL evap: dish (g)", "dish + residue (g)"]
+    runs = _runs(workbook, [heads, *(row + dish for row, dish in zip(ROWS, dishes, strict=True))])
+    assert runs["evaporation_aliquot_ml"].tolist() == [10.0] * 4
+    assert runs["dish_mass_g"].tolist() == [dish[0] for dish in dishes]
+
+
+@pytest.mark.parametrize(
+    ("heading", "certain"),
+    [
+        ("S by mass loss (g/100 mL)", True),
+        ("S from residue (g/L)", True),
+        ("S, table (g/L)", False),
+        ("S from the data book (g/L)", False),
+        ("Solubility from table (g/L)", False),
+        ("Solubility, table (g/L)", False),
+    ],
+)
+def test_s_is_the_solubility_of_the_group_only_where_it_says_how(
+    heading: str, certain: bool
+) -> None:
+    assert (understand((heading,)).column == "reported_solubility") is certain
+
+
+def test_a_value_from_a_book_below_the_groups_is_no_group(workbook: Write) -> None:
+    rows = [[*HEADS, "g/L"], *([*row, 1.7] for row in ROWS), ["accepted", None, None, None, 1.7]]
+    assert _runs(workbook, rows)["group"].tolist() == ["1", "2", "3", "4"]
+
+
+@pytest.mark.parametrize(
+    ("code", "group"),
+    [("5 (back table)", "5"), ("5 [window]", "5"), ("4 (front)", "4 (front)"), ("5 (no 2)", None)],
+)
+def test_where_a_group_sat_is_not_part_of_its_code(
+    workbook: Write, code: str, group: str | None
+) -> None:
+    runs = _runs(workbook, [HEADS, *ROWS, [code, 2.50, 200, 2.16]])
+    assert runs["group"].iloc[-1] == (group or code)
+
+
+def test_codes_that_all_have_a_bracket_stay_as_they_are(workbook: Write) -> None:
+    rows = [[f"{row[0]} (north)", *row[1:]] for row in ROWS]
+    assert _runs(workbook, [HEADS, *rows])["group"].iloc[0] == "1 (north)"
+
+
+@pytest.mark.parametrize(
+    ("label", "answer", "way"),
+    [
+        ("filtered by gravity, took forever", None, "gravity"),
+        ("filtered w/ vacuum this time", None, "vacuum"),
+        ("filtered under vacuum?", None, None),
+        ("Vacuum filtration", None, None),
+        ("filtered by vacuum / gravity", None, None),
+        ("filtered by", "vacuum", "vacuum"),
+    ],
+)
+def test_a_line_of_a_log_says_how_it_was_filtered(
+    workbook: Write, label: str, answer: str | None, way: str | None
+) -> None:
+    rows = [
+        ["what", "reading", "unit"],
+        ["Ca(OH)2, tared boat", 2.09, "g"],
+        ["water cylinder #1", 100, "mL"],
+        ["water cylinder #2", 100, "mL"],
+        ["stirred", 10, "min"],
+        [label, answer, None],
+        ["scraped solid off paper after drying on low heat", 1.75, "g"],
+    ]
+    runs = _runs(workbook, rows)
+    said = runs["filtration"].iloc[0] if "filtration" in runs else None
+    assert (None if pd.isna(said) else said) == way
+    assert runs["initial_mass_g"].tolist() == [2.09]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("water from the big jug, 21.5 C all day", ["21.5 C"]),
+        ("tap water, 21 C throughout", ["21 C"]),
+        ("oven: on, 30 C all day long for the calibration", []),
+    ],
+)
+def test_a_temperature_that_held_all_day(text: str, said: list[str]) -> None:
+    assert temperatures_in(text) == said
+
+
+@pytest.mark.parametrize(
+    ("written", "value"),
+    [
+        ("1.74 (was 2.04, misread)", 1.74),
+        ("1.74 g, was 2.04 g", 1.74),
+        ("1.74 (war 2.04)", 1.74),
+        ("1.74 (corrected from 2.04)", 1.74),
+        ("1.74 (was 2.04 and 2.03)", None),
+        ("1.74 (scale was 0.01 off)", None),
+    ],
+)
+def test_a_mass_put_right_in_its_cell(workbook: Write, written: str, value: float | None) -> None:
+    rows = [list(row) for row in ROWS]
+    rows[2][3] = written
+    read = _runs(workbook, [HEADS, *rows])["recovered_mass_g"].iloc[2]
+    assert (None if pd.isna(read) else read) == value
