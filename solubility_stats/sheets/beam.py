@@ -7,6 +7,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterator
+
+from solubility_stats.sheets.sentence_parts import parts_of
 
 _WORDS = {
     "beam": """
@@ -155,3 +158,25 @@ def _said_in_clauses(text: str) -> str | None:
     if "visible?" in said:  # not clear says only that it was no clear liquid
         said = said - {"visible?"} if "visible" in said else set()
     return said.pop() if len(said) == 1 else None
+
+
+_IN_ALL = re.compile(
+    r"\b(?:in|for|by|on) (?:any|all|each|every|none)(?: one)?(?: of (?:them|these|those|the))?"
+    r"(?: (?:three|four|our|my))?(?: (?:runs?|trials?|groups?|filtrates?|samples?|goes|tests?))?\b"
+    r"|\b(?:for|by) every(?:one|body)\b",
+    re.IGNORECASE,
+)
+_LIGHT = re.compile(r"\b(?:laser|beam|tyndall)\b", re.IGNORECASE)
+_BUT = re.compile(r"\b(?:except|apart from|but|unless|only|most|other than)\b", re.IGNORECASE)
+
+
+def beams(text: str) -> Iterator[str]:
+    """Yield what a sentence says of the filtrates of all: "no beam in any of them"."""
+    if not _LIGHT.search(text) or _BUT.search(text) or "?" in text:
+        return
+    for part in parts_of(text):
+        rest = _IN_ALL.sub(" ", part)
+        none = re.search(r"\bin none\b", part, re.IGNORECASE)
+        if rest == part or not _LIGHT.search(part) or (said := beam_said(rest.strip(" ."))) is None:
+            continue
+        yield "clear" if none else said

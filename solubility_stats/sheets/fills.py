@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 from itertools import pairwise
 
@@ -246,22 +246,33 @@ def _counted_on(fields: Sequence[Field], values: Values) -> Field | None:
     return None
 
 
-def letter_c_is_celsius(fields: list[Field]) -> list[Field]:
-    """Take a "water_C" that no "water_A" and "water_B" stand beside for a temperature."""
-    return [_as_celsius(f, fields) for f in fields]
+def lone_letter_is_unit(fields: list[Field]) -> list[Field]:
+    """Take "water_C" for a temperature unless a "water_B" before it makes it the third fill."""
+    letters = {
+        m["letter"].upper() for f in fields if (m := _ENDS_IN_LETTER.search(f.source.heading))
+    }
+    return [_as_degrees(f, fields, letters) for f in fields]
 
 
-def _as_celsius(field: Field, fields: Sequence[Field]) -> Field:
-    others = {f.column for f in fields if f is not field}
-    if field.column != fill_column(3) or not _ENDS_IN_C.search(field.source.heading):
+_ENDS_IN_LETTER = re.compile(r"[\s_](?P<letter>[A-Fa-f])\s*\Z")
+_DEGREES = {"C": "degC", "F": "degF"}
+
+
+def _as_degrees(field: Field, fields: Sequence[Field], letters: Set[str]) -> Field:
+    ends = _ENDS_IN_LETTER.search(field.source.heading)
+    letter = ends["letter"] if ends else ""
+    if letter not in _DEGREES or field.column != fill_column(ord(letter) - ord("A") + 1):
         return field
-    if others & {fill_column(1), fill_column(2), "temperature_c"}:
+    if chr(ord(letter) - 1) in letters:
         return field
-    note = "C for degrees Celsius, as there is no A or B"
-    return replace(field, column="temperature_c", unit="degC", how="pattern", note=note)
-
-
-_ENDS_IN_C = re.compile(r"[\s_]C\s*\Z")
+    if any(f.column == "temperature_c" for f in fields):
+        note = "a fill by its letter, or a temperature by its unit?"
+        return replace(field, column="", state="open", note=note)
+    note = f"{letter} for degrees, as no {chr(ord(letter) - 1)} stands beside it"
+    return replace(
+        field, column="temperature_c", unit=_DEGREES[letter], state="understood", how="pattern",
+        trial="", note=note,
+    )  # fmt: skip
 
 
 def _may_be_fill(field: Field, cells: Sequence[RawCell | None]) -> bool:

@@ -13,7 +13,7 @@ from solubility_stats.sheets.places import section_named
 from solubility_stats.sheets.sentences import said_in
 
 # What a note may say wherever it stands.
-_ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration"})
+_ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration", "scatter"})
 _FEWEST_WORDS = 4
 _AROUND = frozenset(
     {

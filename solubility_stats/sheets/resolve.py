@@ -24,7 +24,7 @@ from solubility_stats.sheets.codes import (
 from solubility_stats.sheets.field import Field, State, Values
 from solubility_stats.sheets.fills import (
     go_on_counting,
-    letter_c_is_celsius,
+    lone_letter_is_unit,
     number_repeated_fills,
     open_incomplete_fills,
     open_volume_with_nameless_neighbours,
@@ -73,7 +73,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         Places that hold personal data, with the reason.
     """
     fields = [_first(c, personal) for c in table.columns]
-    fields = number_repeated_fills(fields)
+    fields = number_repeated_fills(lone_letter_is_unit(fields))
     fields = sums_are_totals(go_on_counting(fields), values)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
@@ -95,7 +95,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         fields = arithmetic(likely, values, lines) if likely != fields else fields
     fields = _own_result(left_alone(fields), values)
     fields = result_of_route(filtrate_of_dish(_open_what_stands_alone(fields)))
-    return never_two(open_incomplete_fills(letter_c_is_celsius(fields), values))
+    return never_two(open_incomplete_fills(fields, values))
 
 
 def _possible_runs(fields: Sequence[Field], values: Values) -> list[int]:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from solubility_stats.quantities import fill_columns
 from solubility_stats.sheets import keywords
+from solubility_stats.sheets.beam import beams
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in, words_of
@@ -88,6 +89,7 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
         "temperature_c": temperatures,
         "titrant_mol_per_l": _strengths,
         "filtration": filtrations,
+        "scatter": beams,
         "water_volume_ml": _waters,
         "stir_min": lambda text: _durations(text, "stir_min"),
         "settle_min": lambda text: _durations(text, "settle_min"),

@@ -110,25 +110,36 @@ def settle_water(drafts: Sequence[Draft]) -> None:
         for c in names
         if len(live) >= 3 and sum(c in d.values for d in live) >= _USUAL * len(live)
     }
-    more = [d for d in live if _total_is_more(d)]
-    short = len(more) >= 2 and 2 * len(more) > sum("water_volume_ml" in d.values for d in live)
+    known = sum("water_volume_ml" in d.values for d in live)
+    apart = {word for word in _APART if (n := _count(live, word)) >= 2 and 2 * n > known}
     for draft in drafts:
-        if short and _total_is_more(draft):
-            _leave_out(
-                draft,
-                "unclear",
-                "the written total is more than the fills add up to, in most runs; a fill may be "
-                "missing from the table",
-            )
+        if (word := _against_total(draft)) in apart:
+            _leave_out(draft, "unclear", f"{_APART[word]}, in most runs of the table")
         else:
             _settle(draft, usual, set(names))
 
 
-def _total_is_more(draft: Draft) -> bool:
-    """Tell whether the written total exceeds the sum of the fills beyond rounding."""
+_APART = {
+    "more": "the fills add up to less than the written total: one may be missing from the table",
+    "less": "the fills add up to more than the written total: a column may be no fill",
+}
+# So much more than the total is no rounding of it (judgement).
+_BEYOND_TOTAL = 0.04
+
+
+def _count(drafts: Sequence[Draft], word: str) -> int:
+    return sum(_against_total(d) == word for d in drafts)
+
+
+def _against_total(draft: Draft) -> str:
+    """Tell whether the written total is ``more`` or ``less`` than the fills add up to."""
     poured = sum(v for c in fill_columns(draft.values) if isinstance(v := draft.values[c], float))
     total = draft.values.get("water_volume_ml")
-    return isinstance(total, float) and 0 < poured < total - _rounding(poured)
+    if not isinstance(total, float) or not poured:
+        return ""
+    if poured < total - _rounding(poured):
+        return "more"
+    return "less" if poured > total * (1 + _BEYOND_TOTAL) else ""
 
 
 def second_volume(draft: Draft, parsed: ParsedCell, where: str) -> None:

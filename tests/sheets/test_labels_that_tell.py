@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 
 import solubility_stats as ss
+from solubility_stats.sheets.beam import beams
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.said_temperatures import temperatures_in
 
@@ -127,3 +128,47 @@ def test_a_mass_put_right_in_its_cell(workbook: Write, written: str, value: floa
     rows[2][3] = written
     read = _runs(workbook, [HEADS, *rows])["recovered_mass_g"].iloc[2]
     assert (None if pd.isna(read) else read) == value
+
+
+def test_a_lone_c_is_celsius_also_beside_fills_listed_in_one_column(workbook: Write) -> None:
+    heads = ["grp", "lime_in_g", "water_fills_mL", "water_total_mL", "water_C", "lime_out_dry_g"]
+    pours = [("100+50", 150, 21), ("100+50", 150, 21.5), ("100+100", 200, 20), ("100+100", 200, 22)]
+    rows = [
+        [g, start, *poured, left] for (g, start, _, left), poured in zip(ROWS, pours, strict=True)
+    ]
+    runs = _runs(workbook, [heads, *rows])
+    assert runs["temperature_c"].tolist() == [21, 21.5, 20, 22]
+    assert runs["water_volume_ml"].tolist() == [150, 150, 200, 200]
+    assert "fill_3_ml" not in runs
+
+
+def test_a_third_fill_by_its_letter_stays_a_fill(workbook: Write) -> None:
+    heads = ["grp", "lime_in_g", "water_A", "water_B", "water_C", "lime_out_dry_g"]
+    rows = [[g, start, 50, 49.5, 50, left] for g, start, _, left in ROWS]
+    assert _runs(workbook, [heads, *rows])["water_volume_ml"].tolist() == [149.5] * 4
+
+
+def test_fills_that_add_up_to_more_than_the_totals_of_most_runs_are_asked_about(
+    workbook: Write,
+) -> None:
+    heads = ["grp", "lime (g)", "fill 1 (mL)", "fill 2 (mL)", "fill 3 (mL)", "total water (mL)",
+             "dry solid left (g)"]  # fmt: skip
+    rows = [[g, start, 100, 50, 21, 150, left] for g, start, _, left in ROWS]
+    runs = _runs(workbook, [heads, *rows])
+    assert "water_volume_ml" not in runs or runs["water_volume_ml"].isna().all()
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("laser went straight through, no beam in any of them", ["clear"]),
+        ("Laser test: beam visible in all of them", ["visible"]),
+        ("laser: beam in none of the runs", ["clear"]),
+        ("no beam for all but group 3", []),
+        ("Beam visible in any of them? Y/N", []),
+        ("if there is a beam in all trials, filter again", []),
+        ("no beam seen", []),
+    ],
+)
+def test_a_sentence_about_the_beam_in_all_filtrates(text: str, said: list[str]) -> None:
+    assert list(beams(text)) == said
