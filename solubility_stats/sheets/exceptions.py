@@ -79,21 +79,6 @@ _DOUBTS = re.compile(
     r"\d\s*\?",
     re.IGNORECASE,
 )
-# The solid as it came, paper and all.
-_WITH_PAPER = re.compile(
-    r"\b(?:weighed|mass|weight|it|that|this|value|number)\b[^.;]{0,25}\b"
-    r"(?:with|includ\w+|still on|on)\b"
-    r"[^.;]{0,12}\bpaper\b(?!\s*(?:and|was|is|removed|subtract\w*))"
-    r"|\bpaper (?:is |was )?(?:still )?(?:included|on)\b"
-    r"|\b(?:forgot|did ?n.?o?t|not|never)\b[^.;]{0,12}\b(?:to )?"
-    r"(?:subtract\w*|take off|tak\w+ away|minus)\b"
-    r"[^.;]{0,12}\bpaper\b",
-    re.IGNORECASE,
-)
-_PUT_RIGHT = re.compile(
-    r"\b(?:zero\w*|tar(?:e|ed|ing)|fixed|correct\w*|re-?submi\w*|first|before|previous\w*|now|earlier|removed)\b",
-    re.IGNORECASE,
-)
 _FIGURE = re.compile(r"(?<![\w.,])(?:\d+[.,]\d+|\d{3,})(?![\w]|[.,]\d)")
 
 
@@ -107,9 +92,6 @@ def doubt_what_remarks_doubt(drafts: Sequence[Draft]) -> None:
     """
     for draft in drafts:
         remark = str(draft.values.get("comment") or "")
-        with_paper = _WITH_PAPER.search(remark) and not _PUT_RIGHT.search(remark)
-        if "recovered_mass_g" in draft.values and with_paper:
-            _leave_out(draft, "recovered_mass_g", f"weighed with its paper? '{remark}'")
         if not _DOUBTS.search(remark):
             continue
         figures = {float(m[0].replace(",", ".")) for m in _FIGURE.finditer(remark)}

@@ -34,6 +34,8 @@ _MENTIONS = (
             r"\b(?:für|for|pour|para|per|voor|för|til)\s+(?:je\s+|each\s+)?\d+(?:[.,]\d+)?\s*"
             r"(?:mL|ml|cm3|cm³)\s+(?:(?:of|de|di|del|des|du)\s+)?(?:(?:the|your)\s+)?"
             r"(?:filtra\w*|lime\s?water)"
+            r"|(?<=\btitre )(?:of|for)\s+\d+(?:[.,]\d+)?\s*(?:mL|ml|cm3|cm³)\s+(?:of\s+)?"
+            r"(?:the\s+)?(?:filtrate|lime\s?water|aliquots?)"
             r"|\b(?:(?:needed|used|required|taken|added)\s+)?(?:to|for)\s+(?:titrat\w+|neutrali[sz]\w+)"
             r"\s+(?:(?:your|the|our|a|an|each)\s+)?(?:\d+(?:[.,]\d+)?\s*(?:mL|ml|cm3|cm³)\s*)?"
             r"(?:(?:aliquot|portion|sample)s?\s*)?(?:(?:of\s+)?(?:the\s+|your\s+)?"
@@ -164,6 +166,13 @@ def column_by_form(text: str) -> str:
     return next((column for column, form in _FORMS if form.search(text)), "")
 
 
+# German "Was" asks what; a question that only yes or no answers names who or what did.
+YES_OR_NO = re.compile(
+    r"\W*(?:\d+[.)]\s*)?(?:(?:was|were|is|are) (?:the|your|it|there|any|this|all)"
+    r"|(?:did|does|do|have|has|had) (?:the|you|your|it|any|all|we))"
+    r"\b[^?]*\?\s*(?:\([^()]*\))?\s*\Z",
+    re.IGNORECASE,
+)
 _EACH_FILL = re.compile(
     r"\b(?:each|every|list|all)\b.*\b(?:fills?|pours?|portions?|additions?|cylinders?)\b"
     r"|\b(?:fills|pours|portions|additions|cylinders|probetas|éprouvettes|cilindri)\b",

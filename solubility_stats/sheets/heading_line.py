@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from solubility_stats.quantities import fill_column, quantity
+from solubility_stats.quantities import fill_column, is_canonical, quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_forms import (
     ONLY_RATIO,
+    YES_OR_NO,
     asks_every_fill,
     column_by_form,
     plainly,
@@ -141,6 +142,9 @@ def read_line(text: str, unit: str | None) -> Reading:
         or _with_weak_unit(text, unit)
         or _misspelt(core, unit)
     )
+    if unit is None and YES_OR_NO.match(text) and found.column and is_canonical(found.column):
+        # "Was the filter paper still on?" asks for no mass.
+        found = Reading() if quantity(found.column).kind == "number" else found
     if RATIO.search(text) and {*found.candidates} & _WHOSE:  # "S_group [g/L]", "class got (g/L)"
         words = words_of(normal(RATIO.sub(" ", text)))
         core = " ".join(w for w in words if w == "table" or not keywords.concepts_of(w) & _OWNERS)

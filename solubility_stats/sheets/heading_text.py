@@ -73,6 +73,7 @@ _INSTRUCTION = re.compile(
     r"skip|put|type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b[^)\]]*[)\]]"
     r"|(?<=[.?!])\s+(?:write|give|enter|use|round|leave|if|only|skip|put|type|ignore|please|"
     r"include|don't|do not)\b.*\Z"
+    r"|\s*[,;–-]\s*(?:separated (?:by|with)|in order|one after)\b.*\Z"
     r"|\s*[,;–-]\s*(?:(?:please )?(?:leave|write|put|enter|type|skip)(?: it|"
     r" this)? (?:\w+ ){0,2}(?:if|blank|empty)\b|"
     r"if (?:any|used|needed|you)\b|only if\b|optional\b).*\Z",
@@ -104,12 +105,17 @@ _AS_CLOCK = re.compile(
 _UNIT_OF_WATER = re.compile(r"\((mL|ml|cm3|cm³|L)\s+(?:of\s+)?(?:water|h2o)\)", re.IGNORECASE)
 
 
+# "If yes: mass of the filter paper (g)" is about the paper of those who say yes.
+_IF_SO = re.compile(r"\A\s*if (?:yes|so|it was|you did|applicable)\s*[,:–-]\s*", re.IGNORECASE)
+
+
 def without_asides(text: str) -> str:
     """Return a heading without its example and with the unit of its tolerance in brackets."""
     text = _AS_CLOCK.sub(" ", text)
     text = _VACUUM_OR_GRAVITY.sub(" method", _LINES.sub(" ", text))
     text = _UNIT_OF_WATER.sub(r" water (\1)", POURED.sub(" ", _without_formula(text)))
     text = _NOT_MEANT.sub(" ", _INSTRUCTION.sub(" ", text))
+    text = _IF_SO.sub("", text)
     text = EVAPORATED.sub(" ", ACID_STRENGTH.sub(" ", _BLOCK.sub("", text)))
     text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))
     return " ".join(text.split())

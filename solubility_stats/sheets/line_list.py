@@ -99,7 +99,7 @@ _KEY_TITLE = re.compile(
     r"objaśnienia|forklaring|förklaring|codes?|where)\W*",
     re.IGNORECASE,
 )
-_DITTO = frozenset({'"', "''", "”", "“", "″", "〃", '-"-', '—"—', "ditto", "do.", "dto."})
+_DITTO = frozenset({'"', "''", "”", "“", "″", "〃", '-"-', '—"—', "ditto", "do.", "dto.", "idem"})
 
 
 def _with_dittos(cells: dict[int, RawCell], found: Sequence[Line]) -> dict[int, RawCell]:

@@ -165,8 +165,10 @@ def classify(
 
 # A line that was no group's run (common practice to keep them in the table, no source).
 _BLANK = re.compile(
-    r"\W*(?:blanks?|blk|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|blanco|"
-    r"branco|instructor|demonstrat\w+|teacher|professor|answer key|last year|previous year)\b",
+    r"\W*(?:[^\W\d_]+\s+(?:blanks?|blk|ctrl|controls?)\W*\Z"
+    r"|(?:blanks?|blk|ctrl|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|"
+    r"blanco|branco|instructor|demonstrat\w+|teacher|professor|answer key|last year|"
+    r"previous year)\b)",
     re.IGNORECASE,
 )
 

@@ -11,6 +11,7 @@ from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import ParsedCell, RawCell
 from solubility_stats.sheets.places import section_named
 from solubility_stats.sheets.sentences import said_in
+from solubility_stats.sheets.with_paper import paper_left_on, weigh_with_paper
 
 # What a note may say wherever it stands.
 _ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration", "scatter"})
@@ -72,6 +73,9 @@ def _without_footnotes(
         if not marked:
             left.append(cell)
             continue
+        if paper_left_on(rest := cell.text.strip("*†‡§ ")):
+            for draft in marked:
+                weigh_with_paper(draft, rest, book)
         for column, _, parsed in _stated([cell], set()):
             note = "stated in a footnote, for the runs with its mark"
             without = [d for d in marked if column not in {*d.values, *d.unread}]

@@ -92,7 +92,7 @@ def read_preamble(
         seen = _take_labels(found, beyond, len(beyond), taken, aside, know)
         left = [c for at, c in enumerate(beyond) if at not in seen]
         _take_sentences(found, left, taken, aside)
-    _name_section(found, above, used)
+    _name_section(found, above, used, taken)
     said = [c.text for c in titles if isinstance(c.value, str)]
     if not found.section or is_weekday(found.section):
         told = [code for text in said if (code := section_named(text))]
@@ -141,7 +141,7 @@ def _take_labels(
         reading = know((label,))
         beyond = cells[at + 2] if at + 2 < len(cells) and cells[at + 2].row == value.row else None
         unit = reading.unit or (known_unit(beyond.text.strip()) if beyond is not None else None)
-        if not reading.candidates and (behind := _UNIT_BEHIND.search(value.text)):
+        if not reading.candidates and (behind := _UNIT_BEHIND.match(value.text)):
             reading = know((label, behind[1]))  # "Left to settle | 20 minutes"
         column = reading.column or _only_meaning(reading) or _acid(label, unit, value)
         column = _column_asked(column, label, value, taken | of_groups)
@@ -242,7 +242,10 @@ def _only_meaning(reading: Reading) -> str | None:
 
 _AND_WORDS = re.compile(r"\s*(\d+(?:[.,]\d+)?(?:\s*°?\s?[CF])?)\s*[,;(]\s*[^\W\d][^\d]*\Z")
 _FOR_ALL = re.compile(r"\s*\((?:for )?(?:all|each|every\w*|both)[^()]*\)\s*\Z", re.IGNORECASE)
-_UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,8}|°\s?[CF])\.?\s*\Z")
+# An amount and no more: "water 21.5 C" beside "Th 8a" says itself what it is.
+_UNIT_BEHIND = re.compile(
+    r"\A\W*(?:(?:about|approx\.?|ca\.?)\s*)?[\d.,:–-]*\d\s*([^\W\d_]{1,8}|°\s?[CF])\.?\s*\Z", re.I
+)
 
 
 def _degrees(label: str, value: RawCell) -> str | None:
@@ -336,7 +339,16 @@ def names_group(table: Table, know: Know) -> bool:
     return bool(asked or group_named(table) or group_of_sheet(table.view.sheet.name))
 
 
-def _name_section(found: Preamble, cells: Sequence[RawCell], used: set[int]) -> None:
+# "Groupe A – filtration sous vide" over a table with a column of pairs.
+_WIDER_GROUP = re.compile(
+    r"\W*(?:group|groupe|grupo|gruppo|gruppe|grupp|groep)\s+([A-Z]|\d{0,2}[A-Z]?)\s*(?:[–:,(-].*)?\Z",
+    re.IGNORECASE | re.DOTALL,
+)
+
+
+def _name_section(
+    found: Preamble, cells: Sequence[RawCell], used: set[int], taken: set[str]
+) -> None:
     left = [
         c
         for at, c in enumerate(cells)
@@ -354,6 +366,8 @@ def _name_section(found: Preamble, cells: Sequence[RawCell], used: set[int]) -> 
     short += [t for text in texts if len(text) > 80 for t in _WIDE.split(text) if len(t) <= 80]
     # What calls itself a section goes before a day of the week.
     named = [code for look in (section_named, section_in) for t in short if (code := look(t))]
+    if not named and "group" in taken:
+        named = [m[1] for t in short if (m := _WIDER_GROUP.match(t)) and m[1]]
     found.section = found.section or next(iter(named), "")
     if "semester" not in found.values and (semester := semester_in(texts)):
         found.values["semester"] = semester

@@ -47,6 +47,7 @@ from solubility_stats.sheets.titles_over import without_headings_as_groups, with
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units_said import units_said
 from solubility_stats.sheets.water import pour_as_headed
+from solubility_stats.sheets.with_paper import paper_answers, take_solid_off
 
 
 @dataclass
@@ -124,6 +125,8 @@ def read_table(
     for draft in drafts:
         place_run(draft, preamble, sheet, several, state)
         _leave_acid_out(draft, preamble, taken)
+    of_solid = next((f.unit for f in fields if f.column == "recovered_mass_g"), None)
+    take_solid_off(drafts, book, of_solid, paper_answers(fields, values))
     doubt_what_remarks_doubt(drafts)
     heed_remarks(drafts, preamble.values, [c.text for c in around if isinstance(c.value, str)])
     if "scatter" not in {*taken, *preamble.values}:

@@ -101,16 +101,21 @@ _ON_PLATE = re.compile(r"\bon (?:the )?plate\b", re.IGNORECASE)
 
 
 def on_hot_plate(columns: Sequence[Column], caption: Sequence[RawCell]) -> tuple[Column, ...]:
-    """Return columns with "min on plate" read as time on the hot plate their title speaks of."""
+    """Return columns with "min on plate" read as time on the hot plate their title speaks of.
+
+    Nobody stirs for hours, so "on plate (h)" needs no title.
+    """
     hot = any(_HOT_PLATE.search(c.text) for c in caption if isinstance(c.value, str))
     asked = [c for c in columns if not c.reading.candidates and _ON_PLATE.search(c.heading)]
-    if not hot or len(asked) != 1 or any(c.reading.column == "dry_min" for c in columns):
+    hours = len(asked) == 1 and _IN_HOURS.search(asked[0].heading)
+    if not (hot or hours) or len(asked) != 1 or any(c.reading.column == "dry_min" for c in columns):
         return tuple(columns)
     texts = (_ON_PLATE.sub("on hot plate", c.text) for c in asked[0].cells)
     again = replace(asked[0], reading=understand(tuple(texts)))
     return tuple(again if c is asked[0] else c for c in columns)
 
 
+_IN_HOURS = re.compile(r"\b(?:h|hrs?|hours?)\b", re.IGNORECASE)
 _PLAIN_ANSWERS = keywords.listed("answers")
 
 

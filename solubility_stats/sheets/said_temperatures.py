@@ -17,7 +17,8 @@ _DEGREES = re.compile(
 _TEMPERATURE = re.compile(
     rf"\b(?:temp\w*\.?|lämpötil\w+|teplot\w+|sıcaklı\w+|T|bath|thermometer|"
     rf"(?:water|room|lab|everything) (?:was|is|at|"
-    rf"stayed))(?![^\W_])[^\d;.]{{0,40}}?({NUMBER})\s*"
+    rf"stayed)|(?:water|room|lab|tank|carboy)(?=[\s:=]{{1,3}}\d\d(?:[.,]\d)?\s*C\b))"
+    rf"(?![^\W_])[^\d;.]{{0,40}}?({NUMBER})\s*"
     r"(°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
     re.IGNORECASE,
 )

@@ -122,6 +122,10 @@ def _rows(text: str, delimiter: str, label: str) -> list[list[str]]:
         ) from problem
 
 
+# Quotes that another delimiter would have opened or closed: "100; 99; 51" in a table with commas.
+_TORN = re.compile(r"[,;\t|]\"|\"[,;\t|]")
+
+
 def _consistency(text: str, delimiter: str) -> tuple[float, int]:
     """Score a delimiter: how many lines agree on a number of fields above one."""
     try:
@@ -131,7 +135,8 @@ def _consistency(text: str, delimiter: str) -> tuple[float, int]:
     counts = Counter(len(r) for r in rows if any(f.strip() for f in r))
     total = sum(counts.values())
     several = [(n, k) for k, n in counts.items() if k > 1]
-    if not several:
+    torn = sum(any(_TORN.search(f) for f in r) for r in rows)
+    if not several or 2 * torn > total:
         return (0.0, 0)
     agree, width = max(several)
     # Comma is also the decimal mark of half the world: another delimiter that fits as well wins,

@@ -172,3 +172,44 @@ def test_fills_that_add_up_to_more_than_the_totals_of_most_runs_are_asked_about(
 )
 def test_a_sentence_about_the_beam_in_all_filtrates(text: str, said: list[str]) -> None:
     assert list(beams(text)) == said
+
+
+def test_a_table_with_commas_whose_cells_hold_semicolons(tmp_path: Path) -> None:
+    path = tmp_path / "form.csv"
+    heads = ["Group", "Ca(OH)2 start (g)",
+             "List each graduated cylinder fill of water (mL), separated by semicolons",
+             "Dry solid left (g)"]  # fmt: skip
+    rows = [[str(g), str(start), "99.0; 51.0; 50.5", str(left)] for g, start, _, left in ROWS]
+    lines = (",".join(f'"{field}"' for field in row) for row in [heads, *rows])
+    path.write_text("\n".join(lines), encoding="utf-8")
+    runs = ss.read_class(path).runs
+    assert runs["water_volume_ml"].tolist() == [200.5] * 4
+    assert runs["fill_2_ml"].tolist() == [51.0] * 4
+
+
+def test_what_stands_beside_no_label_tells_its_own_temperature(workbook: Write) -> None:
+    rows = [["sec 11", "Th 8a", None, "water 21.5 C"], HEADS, *ROWS]
+    assert _runs(workbook, rows)["temperature_c"].tolist() == [21.5] * 4
+
+
+@pytest.mark.parametrize("code", ["sand ctrl", "paper blank", "control"])
+def test_a_control_is_no_group(workbook: Write, code: str) -> None:
+    runs = _runs(workbook, [HEADS, *ROWS, [code, 2.5, 200, 2.49]])
+    live = runs[runs["set_aside"] == ""]
+    assert live["group"].tolist() == ["1", "2", "3", "4"]
+
+
+def test_a_wider_group_over_pairs_is_their_section(workbook: Write) -> None:
+    heads = ["Binôme", "m initiale (g)", "Eau (mL)", "m solide sec (g)"]
+    rows = [["Groupe A – filtration sous vide"], heads, *ROWS]
+    runs = _runs(workbook, rows)
+    assert runs["section"].tolist() == ["A"] * 4
+    assert runs["filtration"].tolist() == ["vacuum"] * 4
+
+
+def test_acid_and_aliquot_in_the_heading_of_the_titre(workbook: Write) -> None:
+    heads = [*HEADS, "Titre of 25.0 cm3 filtrate, 0.0500 mol/dm3 HCl /cm3"]
+    runs = _runs(workbook, [heads, *([*row, 22.5] for row in ROWS)])
+    assert runs["titrant_ml"].tolist() == [22.5] * 4
+    assert runs["aliquot_ml"].tolist() == [25.0] * 4
+    assert runs["titrant_mol_per_l"].tolist() == [0.05] * 4
