@@ -64,6 +64,13 @@ class Draft(Values):
         sheet = f", sheet {self.sheet}" if self.sheet else ""
         return f"{self.file}{sheet}, {self.line}"
 
+    def leave_out(self, column: str, why: str, flag: str = "unclear") -> None:
+        """Take a reading out of the run and say why; its cell stays, so it counts as unread."""
+        self.values.pop(column, None)
+        self.decimals.pop(column, None)
+        self.unread.add(column)
+        self.flag(column, flag, why)
+
     def flag(self, column: str, flag: str, note: str = "") -> None:
         """Add a remark on a reading, each once."""
         if (column, flag, note) not in self.flags:

@@ -72,34 +72,6 @@ def heed_remarks(
             _heed(draft, remark, same, room)
 
 
-# "Balance said 25.1?? maybe 2.51" beside a reading of 25.1
-_DOUBTS = re.compile(
-    r"\?\?|\b(?:maybe|perhaps|probably|typo|misread|mistyped|meant|not sure|unsure|wrong|"
-    r"should(?: be| have been|'ve been)|vielleicht|peut-être|quizás?|talvez|forse|misschien)\b|"
-    r"\d\s*\?",
-    re.IGNORECASE,
-)
-_FIGURE = re.compile(r"(?<![\w.,])(?:\d+[.,]\d+|\d{3,})(?![\w]|[.,]\d)")
-
-
-def doubt_what_remarks_doubt(drafts: Sequence[Draft]) -> None:
-    """Leave out a reading whose very figure the remark of its run repeats in doubt.
-
-    Parameters
-    ----------
-    drafts : sequence of Draft
-        The runs of a table; changed in place.
-    """
-    for draft in drafts:
-        remark = str(draft.values.get("comment") or "")
-        if not _DOUBTS.search(remark):
-            continue
-        figures = {float(m[0].replace(",", ".")) for m in _FIGURE.finditer(remark)}
-        for column, value in list(draft.values.items()):
-            if isinstance(value, float) and value in figures and column != "comment":
-                _leave_out(draft, column, f"the remark of the run doubts it: '{remark}'")
-
-
 def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None:
     plain = _OF_OTHERS.sub(" ", remark)
     said = said_in([RawCell(1, 1, plain, plain)], set(_TITRATED))
@@ -113,36 +85,27 @@ def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None
             continue
         clear = instead or (column in _AMOUNTS and _TAKEN.search(remark))
         if parsed.value is None or not clear or _NOT_TAKEN.search(remark):
-            _leave_out(draft, column)
+            draft.leave_out(column, _AGAINST)
             continue
         draft.take(column, parsed)
         draft.flag(column, "unclear", f"from the remark '{words}', not as stated for all")
     if "temperature_c" in columns and "temperature_c" not in said:
         bare = _BARE_TEMPERATURE.search(remark)
         if bare and float(bare[1].replace(",", ".")) != draft.values["temperature_c"]:
-            _leave_out(draft, "temperature_c")  # "T was 25 in ours"
+            draft.leave_out("temperature_c", _AGAINST)  # "T was 25 in ours"
     if "filtration" in columns and "filtration" not in said:
         ways = [word for word in re.findall(r"[^\W\d_]{3,}", remark) if HOW.search(word)]
         named = {choice(word, quantity("filtration"))[0] for word in ways} - {None}
         if named - {draft.values["filtration"]}:
-            _leave_out(draft, "filtration")
+            draft.leave_out("filtration", _AGAINST)
     amounts = [c for c in columns if c in _AMOUNTS and c not in said]
     volume = _VOLUME.search(remark) and not concepts_in(remark) & _OTHER_VOLUME
     if amounts and not said and volume and instead:
         for column in amounts:
-            _leave_out(draft, column)
+            draft.leave_out(column, _AGAINST)
 
 
 _AGAINST = "the remark of the run speaks against what is stated for all"
-
-
-def _leave_out(draft: Draft, column: str, why: str = _AGAINST) -> None:
-    draft.values.pop(column, None)
-    draft.decimals.pop(column, None)
-    draft.unread.add(column)
-    draft.flag(column, "unclear", why)
-
-
 _OF_BEAM = re.compile(r"\b(?:laser|beam|tyndall)\w*", re.IGNORECASE)
 
 

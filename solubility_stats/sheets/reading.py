@@ -12,7 +12,6 @@ from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.exceptions import (
-    doubt_what_remarks_doubt,
     heed_remarks,
     see_beam_in_remarks,
 )
@@ -22,6 +21,7 @@ from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.numbered_trials import with_numbered_trials
+from solubility_stats.sheets.own_remarks import heed_own_remarks
 from solubility_stats.sheets.places import (
     group_of_sheet,
     groups_in,
@@ -127,7 +127,7 @@ def read_table(
         _leave_acid_out(draft, preamble, taken)
     of_solid = next((f.unit for f in fields if f.column == "recovered_mass_g"), None)
     take_solid_off(drafts, book, of_solid, paper_answers(fields, values))
-    doubt_what_remarks_doubt(drafts)
+    heed_own_remarks(drafts, book)
     heed_remarks(drafts, preamble.values, [c.text for c in around if isinstance(c.value, str)])
     if "scatter" not in {*taken, *preamble.values}:
         see_beam_in_remarks(drafts)

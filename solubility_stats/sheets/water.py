@@ -114,7 +114,7 @@ def settle_water(drafts: Sequence[Draft]) -> None:
     apart = {word for word in _APART if (n := _count(live, word)) >= 2 and 2 * n > known}
     for draft in drafts:
         if (word := _against_total(draft)) in apart:
-            _leave_out(draft, "unclear", f"{_APART[word]}, in most runs of the table")
+            draft.leave_out("water_volume_ml", f"{_APART[word]}, in most runs of the table")
         else:
             _settle(draft, usual, set(names))
 
@@ -158,7 +158,7 @@ def second_volume(draft: Draft, parsed: ParsedCell, where: str) -> None:
     elif not (isinstance(known, float) and isinstance(new, float)) or (
         abs(new - known) > _rounding(known)
     ):
-        _leave_out(draft, "unclear", f"{where}: two volumes of water that differ")
+        draft.leave_out("water_volume_ml", f"{where}: two volumes of water that differ")
 
 
 def _rounding(poured: float) -> float:
@@ -171,7 +171,9 @@ def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
     total = draft.values.get("water_volume_ml")
     if lost:
         shown = ", ".join(c.split("_")[1] for c in lost)
-        _leave_out(draft, "unclear", f"fill {shown} could not be read, so the sum is not known")
+        draft.leave_out(
+            "water_volume_ml", f"fill {shown} could not be read, so the sum is not known"
+        )
         return
     if not present:
         return
@@ -182,11 +184,11 @@ def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
     if blank and not agrees:
         shown = ", ".join(c.split("_")[1] for c in blank)
         said = f"; the written total is {total:g} mL" if isinstance(total, float) else ""
-        _leave_out(
-            draft,
-            "incomplete",
+        draft.leave_out(
+            "water_volume_ml",
             f"fill {shown} is blank where other runs have one; the rest adds up to "
             f"{poured:g} mL{said}",
+            "incomplete",
         )
         return
     if isinstance(total, float) and not agrees:
@@ -209,11 +211,6 @@ def doubt_water_beside(draft: Draft, held: set[str]) -> None:
     """
     volumes = {"water_volume_ml", *fill_columns(held)}
     if held <= volumes and "water_volume_ml" in draft.values:
-        _leave_out(draft, "unclear", "more volumes stand beside it: one of several fills, or all?")
-
-
-def _leave_out(draft: Draft, flag: str, note: str) -> None:
-    draft.values.pop("water_volume_ml", None)
-    draft.decimals.pop("water_volume_ml", None)
-    draft.unread.add("water_volume_ml")
-    draft.flag("water_volume_ml", flag, note)
+        draft.leave_out(
+            "water_volume_ml", "more volumes stand beside it: one of several fills, or all?"
+        )

@@ -106,10 +106,7 @@ def take_solid_off(
         if paper_left_on(remark):
             weigh_with_paper(draft, remark, book)
         elif _LEFT_ON.search(remark) and _UNSURE.search(remark) and _SOLID in draft.values:
-            draft.values.pop(_SOLID)
-            draft.decimals.pop(_SOLID, None)
-            draft.unread.add(_SOLID)
-            draft.flag(_SOLID, "unclear", f"weighed with its paper? '{remark}'")
+            draft.leave_out(_SOLID, f"weighed with its paper? '{remark}'")
         elif any(_same_line(answer, cells) for answer in answers):
             weigh_with_paper(draft, "as answered to the question of the form", book)
 

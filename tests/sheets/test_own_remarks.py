@@ -1,0 +1,122 @@
+"""Remarks that speak against the readings of their own line, and those that do not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+
+import solubility_stats as ss
+
+Write = Callable[..., Path]
+HEADS = ["Group", "Ca(OH)2 start (g)", "Water (mL)", "Dry solid left (g)", "T (°C)", "Filter",
+         "Remarks"]  # fmt: skip
+ROWS: list[list[Any]] = [
+    [1, 2.33, 150, 2.04, 21, "vac", None], [2, 2.30, 150, 2.08, 21, "vac", None],
+    [3, 2.26, 200, 1.92, 21, "vac", None], [4, 2.41, 200, 2.09, 21, "vac", None],
+]  # fmt: skip
+PLAIN = {"initial_mass_g": 2.26, "water_volume_ml": 200.0, "recovered_mass_g": 1.92,
+         "temperature_c": 21.0, "filtration": "vacuum"}  # fmt: skip
+NEITHER = {"initial_mass_g": None, "recovered_mass_g": None}
+
+
+def _read(workbook: Write, remark: str) -> tuple[pd.Series, pd.DataFrame]:
+    rows = [list(row) for row in ROWS]
+    rows[2][-1] = remark
+    records = ss.read_class(workbook({"5C": [HEADS, *rows]}))
+    run = records.runs.set_index("group").loc["3"]
+    return run, records.flags[records.flags["run_id"] == run["run_id"]]
+
+
+def _changed(run: pd.Series) -> dict[str, Any]:
+    read = {c: None if pd.isna(run[c]) else run[c] for c in PLAIN}
+    return {c: v for c, v in read.items() if v != PLAIN[c]}
+
+
+@pytest.mark.parametrize(
+    ("remark", "changed"),
+    [
+        ("used 250 mL not 200", {"water_volume_ml": 250.0}),
+        ("dry mass is 1.72 not 1.92", {"recovered_mass_g": 1.72}),
+        ("not 1.92 but 1.72 g", {"recovered_mass_g": 1.72}),
+        ("1.92 should be 1.72", {"recovered_mass_g": 1.72}),
+        ("wrote 1.92 but it was 1.72", {"recovered_mass_g": 1.72}),
+        ("temp was 24 not 21", {"temperature_c": 24.0}),
+        ("water was really 250", {"water_volume_ml": None}),
+        ("water was really 200", {}),
+        ("dry mass should be 1.72", {"recovered_mass_g": None}),
+        ("typo in dry mass, will fix", {"recovered_mass_g": None}),
+        ("think we wrote the dry mass down wrong", {"recovered_mass_g": None}),
+        ("start mass includes the weigh boat (1.21 g)", {"initial_mass_g": None}),
+        ("forgot to subtract the watch glass from the dry mass", {"recovered_mass_g": None}),
+        ("boat not tared", {"initial_mass_g": None}),
+        ("includes the watch glass", NEITHER),
+        ("start and end swapped", NEITHER),
+    ],
+)
+def test_a_reading_its_remark_calls_wrong_is_put_right_or_left_out(
+    workbook: Write, remark: str, changed: dict[str, Any]
+) -> None:
+    run, flags = _read(workbook, remark)
+    assert _changed(run) == changed
+    assert {*flags["column"]} == {*changed}
+
+
+@pytest.mark.parametrize(
+    "remark",
+    [
+        "typed the dry mass wrong the first time, use this one", "forgot to rinse the beaker",
+        "sorry, entered the water wrong the first time", "used the wrong volume in the sum!!",
+        "forgot the tare, but subtracted the boat afterwards so numbers are right",
+        "resubmitting, typo in the dry mass", "forgot to tare, so weighed again",
+        "we forgot to label our beaker, then found it", "spilled about 5 mL of water",
+        "was group 3 before we swapped", "vac pump at our bench was loud", "cake not weighed damp",
+        "they swapped beakers", "discarded the filtrate", "last fill was a bit short",
+        "used 30 min instead of 20", "paper was still wet",
+    ],
+)  # fmt: skip
+def test_a_remark_on_how_it_went_changes_nothing(workbook: Write, remark: str) -> None:
+    run, flags = _read(workbook, remark)
+    assert _changed(run) == {}
+    assert run["set_aside"] == ""
+    assert flags.empty
+
+
+@pytest.mark.parametrize(
+    "remark", ["VOID", "do not use", "don't count, spilled most of it", "disregard this run",
+               "wrong chemical, used CaCO3", "used Mg(OH)2 instead", "bitte nicht werten"],
+)  # fmt: skip
+def test_a_run_its_remark_takes_back_is_set_aside(workbook: Write, remark: str) -> None:
+    run, _ = _read(workbook, remark)
+    assert remark in run["set_aside"]
+    assert _changed(run) == {}
+
+
+@pytest.mark.parametrize(
+    ("remark", "column"),
+    [
+        ("still damp when weighed", "recovered_mass_g"),
+        ("this is the wet mass", "recovered_mass_g"),
+        ("Rückstand noch feucht", "recovered_mass_g"),
+        ("pump died, finished by gravity", "filtration"),
+    ],
+)
+def test_a_remark_that_tells_how_far_to_trust_a_reading(
+    workbook: Write, remark: str, column: str
+) -> None:
+    run, flags = _read(workbook, remark)
+    assert _changed(run) == {}
+    assert flags[["column", "flag"]].to_numpy().tolist() == [[column, "unclear"]]
+    assert remark in flags["note"].iloc[0]
+
+
+def test_the_ledger_tells_what_a_remark_put_right(workbook: Write) -> None:
+    rows = [list(row) for row in ROWS]
+    rows[2][-1] = "used 250 mL not 200"
+    ledger = ss.read_class(workbook({"5C": [HEADS, *rows]})).ledger.set_index("cell")
+    assert ledger.at["C4", "raw"] == "200"
+    assert ledger.at["C4", "value"] == 250.0
+    assert "put right" in ledger.at["C4", "note"]
