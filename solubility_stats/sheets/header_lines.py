@@ -18,6 +18,7 @@ from solubility_stats.sheets.heading_text import counted, counted_by, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import RUN_NAMED, section_named
 from solubility_stats.sheets.units import known_unit
+from solubility_stats.sheets.units_said import units_said
 from solubility_stats.sheets.view import View, looks_like_number
 
 
@@ -60,6 +61,8 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
         len(t := view.cells[line, p].text) > _LONGEST_PARENT or SAYS_VALUE.match(t) for p in over
     ):
         return False
+    if len(cells) == 1 and len(units_said([cells[0].text])) > 1:
+        return False  # "masses in grams, water in mL" is about all columns
     sections = [p for p in over if section_named(view.cells[line, p].text)]
     if sections == over[:1] and over[0] == first:
         return False  # "Klasse 10b" over the groups, a title beside it

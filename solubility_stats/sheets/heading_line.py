@@ -136,6 +136,7 @@ def read_line(text: str, unit: str | None) -> Reading:
         return Reading()
     found = (
         _by_vocabulary(text, whole, core, unit)
+        or _as_burette(core, unit)
         or _by_number(rest, core, unit)
         or _by_keywords(text, whole, core, unit)
         or _with_aside(rest, unit)
@@ -188,6 +189,19 @@ def _by_vocabulary(text: str, whole: str, core: str, unit: str | None) -> Readin
             # "t" may be a time and "c" a temperature unit: one meaning per heading or a question.
             return Reading(fitting, unit or _unit_for(text, fitting), "vocabulary")
     return None
+
+
+_BURETTE_END = re.compile(r"(?:end|ending|final) readings?")
+_BURETTE_START = re.compile(r"(?:start|starting|initial) readings?")
+
+
+def _as_burette(core: str, unit: str | None) -> Reading | None:
+    """Read "Start reading (mL)": only a burette is read twice."""
+    if unit is None or dimension_of(unit) != "volume":
+        return None
+    if _BURETTE_START.fullmatch(core):
+        return Reading(("burette_start_ml",), unit, "keywords")
+    return Reading(("burette_end_ml",), unit, "keywords") if _BURETTE_END.fullmatch(core) else None
 
 
 def _with_weak_unit(text: str, unit: str | None) -> Reading | None:

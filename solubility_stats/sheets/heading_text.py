@@ -105,6 +105,7 @@ _AS_CLOCK = re.compile(
 _UNIT_OF_WATER = re.compile(r"\((mL|ml|cm3|cm³|L)\s+(?:of\s+)?(?:water|h2o)\)", re.IGNORECASE)
 
 
+_QUESTION_ID = re.compile(r"\A\s*\d{5,}\s*:\s+(?=\S)")  # surveys put it before each question
 # "If yes: mass of the filter paper (g)" is about the paper of those who say yes.
 _IF_SO = re.compile(r"\A\s*if (?:yes|so|it was|you did|applicable)\s*[,:–-]\s*", re.IGNORECASE)
 
@@ -115,7 +116,7 @@ def without_asides(text: str) -> str:
     text = _VACUUM_OR_GRAVITY.sub(" method", _LINES.sub(" ", text))
     text = _UNIT_OF_WATER.sub(r" water (\1)", POURED.sub(" ", _without_formula(text)))
     text = _NOT_MEANT.sub(" ", _INSTRUCTION.sub(" ", text))
-    text = _IF_SO.sub("", text)
+    text = _IF_SO.sub("", _QUESTION_ID.sub("", text))
     text = EVAPORATED.sub(" ", ACID_STRENGTH.sub(" ", _BLOCK.sub("", text)))
     text = _TOLERANCE.sub(lambda m: f" ({m[1]})" if m[1] else " ", _EXAMPLE.sub(" ", text))
     return " ".join(text.split())
@@ -214,7 +215,8 @@ _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")
 _COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(_COUNTS)})\Z")
 _LETTERED = re.compile(
     r"(?:(?:water|h2o) )?(fill|pour|portion|addition|cylinder|cylinder fill|cyl|cyl fill|"
-    r"cylinder reading|water|vol|volume|water vol|water volume|volume of water|water fill|"
+    r"cylinder reading|water|h2o|h2o vol|vol h2o|vol|volume|water vol|water volume|"
+    r"volume of water|water fill|"
     r"water portion|portion of water) "
     r"([a-h])"
 )
@@ -251,6 +253,7 @@ _FORMULAS = re.compile(
     r"\b(?:ca|mg|ba|na|k)\s*oh(?:\s*2)?\b|\bh\s*2\s*o\b"
     r"|\b\d+\s*(?:more )?(?:ml|l|g|min|mins|minutes|h|hrs?|hours?|°c)\b"
     r"|\b(?:sum|total) of \d+\b"
+    r"|(?<=\bdry )(?:wt|weight|mass|residue|solid) (?:no )?2\Z"
     r"|\b[12]\w{0,3} (?=(?:trock|dry|susz|séch|sech|seca|torr|tork|tør|essic|asciug|droog|drog|wäg|"
     r"pesé|pesad|pesat|pesag|waż|weigh|weging|vej|väg|veiing|kurut|tart|sušen|vysuš|usuš|váž|kuiva|"
     r"punnit)\w*)"  # see phrases: "2. Wägung"

@@ -112,6 +112,8 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     known = [c for c in reading.candidates if c != keywords.UNSURE]
     if known == [keywords.DERIVED]:
         return ""
+    if known[:1] == ["water_volume_ml"] and any(len(word) == 1 for word in reading.strange):
+        return ""  # "H2O b" is one of several
     masses = {"initial_mass_g", "recovered_mass_g"}
     if (
         set(known) == masses

@@ -8,22 +8,30 @@ and neither do those that say that all is well now ("typed it wrong the first ti
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import fill_columns, is_canonical, quantity
 from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.field import Field
+from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.said_filtrations import HOW
+from solubility_stats.sheets.units import unit_in_heading
 
 # "Balance said 25.1?? maybe 2.51" beside a reading of 25.1
 _DOUBTS = re.compile(
     r"\?\?|\b(?:maybe|perhaps|probably|typo|misread|mistyped|meant|not sure|unsure|wrong|"
     r"should(?: be| have been|'ve been)|vielleicht|peut-être|quizás?|talvez|forse|misschien)\b|"
     r"\d\s*\?",
+    re.IGNORECASE,
+)
+# "used 300 because they misread the sheet" says that 300 it was
+_USED = re.compile(
+    r"\b(?:used|took|added|weighed)\s+(?P<figure>\d+[.,]\d+|\d{3,})(?![\w.,]*\d)(?!\s*\w*\s*\?)",
     re.IGNORECASE,
 )
 _FIGURE = re.compile(r"(?<![\w.,])(?:\d+[.,]\d+|\d{3,})(?![\w]|[.,]\d)")
@@ -46,6 +54,9 @@ _PUT_RIGHT = tuple(
         rf"(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
         rf"\b(?:wrote|typed|put|says) (?P<was>{_NUMBER})\s*{_UNIT}\s*,?\s*but "
         rf"(?:it |that )?(?:was|is|should be) (?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
+        rf"(?<![\w.,])(?P<was>{_NUMBER})\s*{_UNIT}\s*is (?:a )?(?:typo|mistake|wrong|misread)\b"
+        rf"[^;!?]*?\b(?:says|reads|reading|shows|is|was|be|meant)\s+(?P<now>{_NUMBER})\s*"
+        rf"(?P<unit>{_UNIT})(?!\w)",
         rf"(?<![\w.,])(?P<was>{_NUMBER})\s*{_UNIT}\s*(?:should|must) (?:be|read|say|have been) "
         rf"(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
     )
@@ -57,6 +68,23 @@ _CALLED_WRONG = re.compile(
     r"|\b(?:typed|wrote|entered|read|put)\s+(?:the |our |my )?(?P<c>[^\d,.;:!?]+?)\s+"
     r"(?:down |in )?wrong(?:ly)?\b"
     r"|\b(?P<d>[^\d,.;:!?]+?)\s+(?:is|was|are) (?:wrong|a typo|made up|invented|a guess)\b",
+    re.IGNORECASE,
+)
+# "use 1.358 for lime", "papier is 0,87 g, hiernaast verkeerd overgenomen"
+_USE = re.compile(
+    rf"\b(?:please )?use (?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})\s+(?:for|as) (?:the |our )?"
+    r"(?P<what>[^\d,.;:!?]+)",
+    re.IGNORECASE,
+)
+_IS = re.compile(
+    r"\b(?P<what>[^\W\d][^\d,.;:!?]*?)\s+(?:is|was|ist|war|est|était|es|era|è|to|=)\s+"
+    rf"(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
+    re.IGNORECASE,
+)
+_COPIED_WRONG = re.compile(
+    r"\b(?:wrong(?:ly)?|typo|misread|miscopied|mistake|verkeerd|falsch|vertippt|faux|fausse|erreur|"
+    r"equivocad[oa]|mal (?:copi|escrit|anotad)\w+|sbagliat[oa]|errad[oa]|"
+    r"fel|feil|forkert|błędnie)\b",
     re.IGNORECASE,
 )
 _OF_SUMS = re.compile(r"\b(?:sums?|calc\w*|formula|equation|answer)\b", re.IGNORECASE)
@@ -111,7 +139,7 @@ _OTHER_SOLID = re.compile(
 )
 
 
-def heed_own_remarks(drafts: Sequence[Draft], book: Book) -> None:
+def heed_own_remarks(drafts: Sequence[Draft], book: Book, fields: Sequence[Field]) -> None:
     """Let the remark of a run stand against the readings of its line.
 
     Parameters
@@ -120,7 +148,15 @@ def heed_own_remarks(drafts: Sequence[Draft], book: Book) -> None:
         The runs of a table; changed in place.
     book : Book
         The ledger of their sheet, which tells the cell of each reading.
+    fields : sequence of Field
+        The columns of the table, by whose headings a remark may call a reading.
     """
+    headed = {
+        normal(unit_in_heading(text)[0]): f.column
+        for f in fields
+        if f.column
+        for text in (f.source.heading, *(c.text for c in f.source.cells[:1]))
+    }
     for draft in drafts:
         remark = str(draft.values.get("comment") or "")
         if not remark or draft.set_aside:
@@ -129,9 +165,12 @@ def heed_own_remarks(drafts: Sequence[Draft], book: Book) -> None:
             draft.set_aside = f"its remark says so: '{remark}'"
             continue
         _flag_only(draft, remark)
-        if _put_right(draft, remark, book):
+        if "?" not in remark and (
+            _put_right(draft, remark, book) or _said_right(draft, remark, book, headed)
+        ):
             continue
-        for column in dict.fromkeys([*_doubted(draft, remark), *_with_vessel(draft, remark)]):
+        doubted = [*_doubted(draft, remark, headed), *_with_vessel(draft, remark)]
+        for column in dict.fromkeys(doubted):
             _leave_out(draft, column, remark)
 
 
@@ -139,26 +178,31 @@ def _readings(draft: Draft) -> list[str]:
     return [c for c, v in draft.values.items() if isinstance(v, float) and is_canonical(c)]
 
 
-def _doubted(draft: Draft, remark: str) -> Iterator[str]:
+def _doubted(draft: Draft, remark: str, headed: Mapping[str, str]) -> Iterator[str]:
     """Yield the readings whose figure a remark doubts, or which it calls wrong by name."""
     if _DOUBTS.search(remark):
-        figures = {float(m[0].replace(",", ".")) for m in _FIGURE.finditer(remark)}
+        used = {m["figure"] for m in _USED.finditer(remark)}
+        doubtful = {m[0] for m in _FIGURE.finditer(remark)} - used
+        figures = {float(figure.replace(",", ".")) for figure in doubtful}
         yield from (c for c in _readings(draft) if draft.values[c] in figures)
     if _ALL_WELL.search(remark):
         return
     for found in _CALLED_WRONG.finditer(remark):
         named = next(filter(None, found.groups()))
         if not _OF_SUMS.search(named):
-            yield from (c for c in _named(named) if c in draft.values)
+            yield from (c for c in _named(named, headed) if c in draft.values)
     for found in _REALLY.finditer(remark):
-        for column in _named(found["what"]):
+        for column in _named(found["what"], headed):
             now = parse_said(f"{found['now']} {found['unit']}".strip(), column).value
             if column in draft.values and now != draft.values[column]:
                 yield column
 
 
-def _named(text: str) -> list[str]:
-    """Return the column that some words name, and with the water its fills."""
+def _named(text: str, headed: Mapping[str, str]) -> list[str]:
+    """Return the column of a measured quantity that some words name, in a list."""
+    called = normal(text)
+    if (known := {c for words, c in headed.items() if words == called}) and len(known) == 1:
+        return [c for c in known if is_canonical(c) and quantity(c).unit]
     words = re.sub(r"\b(?:we|i|our|my|the|its?|that|this|number|value|figure)\b", " ", text)
     column = understand((" ".join(words.split()),)).column
     return [column] if column and is_canonical(column) and quantity(column).unit else []
@@ -214,6 +258,27 @@ def _put_right(draft: Draft, remark: str, book: Book) -> bool:
             note = f"put right by the remark of the run: '{remark}'"
             draft.flag(column, "unclear", note)
             _say_in_ledger(draft, column, note, book)
+    return done
+
+
+def _said_right(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]) -> bool:
+    """Put a reading right that a remark gives by name, where it says that the sheet is wrong."""
+    wrong = _COPIED_WRONG.search(remark) and not _ALL_WELL.search(remark)
+    found = [*_USE.finditer(remark), *(_IS.finditer(remark) if wrong else ())]
+    done = False
+    for match in found:
+        for column in _named(match["what"], headed):
+            parsed = parse_said(f"{match['now']} {match['unit']}".strip(), column)
+            poured = fill_columns([column]) or fill_columns(draft.values)
+            own = draft.values.get(column)
+            volume = column.endswith("_ml") and poured
+            if parsed.value is None or own is None or parsed.value == own or volume:
+                continue
+            draft.take(column, parsed)
+            note = f"put right by the remark of the run: '{remark}'"
+            draft.flag(column, "unclear", note)
+            _say_in_ledger(draft, column, note, book)
+            done = True
     return done
 
 

@@ -100,6 +100,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:weigh(?:ing)? ?)?(?:boat|dish|paper|container|bottle) (?:was )?(?:zeroed|tared)\b",
      " tared "),
     (r"\b(?:tared|zeroed) (?:weigh(?:ing)? ?)?(?:boat|dish|paper|container|bottle)\b", " tared "),
+    (r"\A(?:dry|dried) (?:wt|weight|mass|residue|solid) (?:no )?2\Z", " second dry weight "),
     (r"\b(?:low|gentle|medium|high) heat\b", " heat "),
     # "Vial of lime tipped in" is about the lime.
     (rf"\b(?:vial|packet|sachet|boat|cup|spoon(?:ful)?|scoop|portion) of (?=(?:the )?{_SOLID}\b)",

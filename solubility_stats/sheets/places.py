@@ -230,7 +230,8 @@ RUN_NAMED = re.compile(
 )
 # A group that did it twice says so beside its code, in the languages of the headings.
 _SECOND_RUN = re.compile(
-    r"re-?do(?:ne)?|redid|repeat(?:ed)?|re-?runs?|re-?test|retry|again|resubmi(?:t|tted|ssion)|"
+    r"(?:re-?do(?:ne)?|redid|repeat(?:ed)?)(?: again)?|re-?runs?|re-?test|retry|again|"
+    r"resubmi(?:t|tted|ssion)|"
     r"corrected|take 2|bis|second (?:run|try|attempt|go|trial)|wieder\w*|wdh\w*|"
     r"(?:noch|neu)\w*|erneut|"
     r"r[ée]p[ée]t\w*|refai\w*|repe\w*|otra vez|refei\w*|ripet\w*|rifatt\w*|"

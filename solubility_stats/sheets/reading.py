@@ -127,7 +127,7 @@ def read_table(
         _leave_acid_out(draft, preamble, taken)
     of_solid = next((f.unit for f in fields if f.column == "recovered_mass_g"), None)
     take_solid_off(drafts, book, of_solid, paper_answers(fields, values))
-    heed_own_remarks(drafts, book)
+    heed_own_remarks(drafts, book, fields)
     heed_remarks(drafts, preamble.values, [c.text for c in around if isinstance(c.value, str)])
     if "scatter" not in {*taken, *preamble.values}:
         see_beam_in_remarks(drafts)

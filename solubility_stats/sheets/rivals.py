@@ -10,17 +10,11 @@ from dataclasses import replace
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.choices import answer, choice
-from solubility_stats.sheets.codes import (
-    winner,
-)
+from solubility_stats.sheets.codes import winner
 from solubility_stats.sheets.field import Field, Values
-from solubility_stats.sheets.fills import (
-    mostly_sums,
-)
+from solubility_stats.sheets.fills import mostly_sums
 from solubility_stats.sheets.headings import understand
-from solubility_stats.sheets.relations import (
-    agree,
-)
+from solubility_stats.sheets.relations import agree
 
 
 def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
@@ -135,9 +129,13 @@ def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
         chosen = [f for s, f in share if s == best]
         return chosen[0] if len(chosen) == 1 else None
     if quantity(column).kind != "number":
-        return winner(top, values)
+        named = [f for f in top if not _ID.search(f.source.heading)]
+        return named[0] if len(named) == 1 else winner(top, values)
     first = top[0]
     return first if all(_agree(first, f, values) for f in top[1:]) else None
+
+
+_ID = re.compile(r"[\s_]id\s*\Z", re.IGNORECASE)  # "section_id" beside "section"
 
 
 def _answered(field: Field, column: str, values: Values) -> int:

@@ -12,6 +12,7 @@ from solubility_stats.sheets.blocks import find_blocks
 from solubility_stats.sheets.header import Head, Know, heads_of, width
 from solubility_stats.sheets.header_lines import header_lines, heading_cells
 from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.parts import end_of_part
 from solubility_stats.sheets.places import group_of_sheet
 from solubility_stats.sheets.table import Column, Table
@@ -198,6 +199,22 @@ def _span(head: Head) -> range:
     return range(first, last + 1)
 
 
+# What says itself what it is, whatever stands above its neighbours.
+_BY_ITSELF = frozenset(
+    {"comment", "scatter", "filtration", "stir_min", "settle_min", "dry_min", "temperature_c",
+     "paper_mass_g", "recovered_with_paper_mass_g", "submitted", "reported_solubility"}
+)  # fmt: skip
+
+
+def _parents_beside(view: View, header: tuple[int, ...], head: Head, place: int) -> list[RawCell]:
+    """Return the parents that stand over the neighbours of a place only.
+
+    "grams" over "paper" and "solid dry" seems to reach over "laser" and "notes" as well.
+    """
+    standing = [view.get(line, place) for line in header]
+    return [c for c in heading_cells(view, header, head, place) if c not in standing]
+
+
 def _table(
     view: View, head: Head, header: tuple[int, ...], between: tuple[int, int, int], know: Know
 ) -> Table:
@@ -227,6 +244,12 @@ def _table(
     for place, own in heads:
         reading = blocks.readings.get(place) if blocks else None
         reading = reading or (know(tuple(c.text for c in own)) if own else Reading())
+        if not reading.column and not blocks:
+            beside = _parents_beside(view, header, head, place)
+            under = tuple(c for c in own if c not in beside)
+            alone = know(tuple(c.text for c in under)) if beside and under else Reading()
+            if alone.column in _BY_ITSELF:
+                own, reading = under, alone
         columns.append(Column(place, own, reading))
     labels: tuple[int, ...] = ()
     if view.turned:  # remarks beside the values are nobody's run, nor are a few more labels

@@ -109,8 +109,15 @@ def split(text: str, label: str) -> tuple[list[list[str]], str, str]:
     if named:
         # The line is for spreadsheet programs; it stays a cell so that nothing is lost.
         return [[first], *_rows(rest, named.group(1), label)], named.group(1), "named in the file"
-    best = max(_DELIMITERS, key=lambda d: _consistency(text, d))
+    scores = {d: _consistency(text, d) for d in _DELIMITERS}
+    best = max(_DELIMITERS, key=lambda d: scores[d])
+    agree, width = scores[","]
+    if agree >= _MOSTLY and width > 2 * scores[best][1]:
+        best = ","  # decimal commas leave hardly more fields than there are of their own
     return _rows(text, best, label), best, ""
+
+
+_MOSTLY = 0.8
 
 
 def _rows(text: str, delimiter: str, label: str) -> list[list[str]]:

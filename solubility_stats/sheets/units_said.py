@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from solubility_stats.sheets.units import dimension_of, known_unit
 
 _UNITS = re.compile(
-    r"\b(?P<of>mass(?:es)?|weigh(?:t|ts|ings)|volumes?|temperatures?|times)\b[^.;()]{0,45}?\s*[-–:,]?\s+"
+    r"\b(?P<of>mass(?:es)?|weigh(?:t|ts|ings)|volumes?|water|temperatures?|times)\b[^.;()]{0,45}?\s*[-–:,]?\s+"
     r"(?:(?:are|is|given|recorded|all|were|read)\s+)*in\s+(?:the\s+)?(?P<unit>°?\s?[^\W\d_]+|cm3|cm³)",
     re.IGNORECASE,
 )
