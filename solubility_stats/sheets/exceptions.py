@@ -17,6 +17,7 @@ from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.said_filtrations import HOW
+from solubility_stats.sheets.sentence_parts import parts_of
 from solubility_stats.sheets.sentences import said_in
 
 _STATED = (
@@ -43,7 +44,8 @@ _NOT_TAKEN = re.compile(
 )
 _VOLUME = re.compile(r"\d\s*(?:mL|cm3|cm³|cc)\b", re.IGNORECASE)
 _BARE_TEMPERATURE = re.compile(
-    r"\b(?:T|temp\w*|water|thermometer)\b[^.;,\d]{1,25}(\d\d(?:[.,]\d)?)\b(?!\s*(?:min|m?g\b|m?L\b|%|s\b|h\b))",
+    r"\b(?:T|temp\w*|water|thermometer)\b[^.;\d]{1,25}(?P<number>\d\d(?:[.,]\d)?)\b"
+    r"(?:\s*(?P<unit>°?\s?[CF])\b)?(?!\s*(?:min|m?g\b|m?L\b|%|s\b|h\b))",
     re.IGNORECASE,
 )
 _OTHER_VOLUME = frozenset({"acid", "water", "burette", "titre", "fill", "endpoint"})
@@ -90,19 +92,49 @@ def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None
         draft.take(column, parsed)
         draft.flag(column, "unclear", f"from the remark '{words}', not as stated for all")
     if "temperature_c" in columns and "temperature_c" not in said:
-        bare = _BARE_TEMPERATURE.search(remark)
-        if bare and float(bare[1].replace(",", ".")) != draft.values["temperature_c"]:
-            draft.leave_out("temperature_c", _AGAINST)  # "T was 25 in ours"
+        _heed_temperature(draft, remark, room)
     if "filtration" in columns and "filtration" not in said:
-        ways = [word for word in re.findall(r"[^\W\d_]{3,}", remark) if HOW.search(word)]
-        named = {choice(word, quantity("filtration"))[0] for word in ways} - {None}
-        if named - {draft.values["filtration"]}:
-            draft.leave_out("filtration", _AGAINST)
+        _heed_filtration(draft, remark, room)
     amounts = [c for c in columns if c in _AMOUNTS and c not in said]
     volume = _VOLUME.search(remark) and not concepts_in(remark) & _OTHER_VOLUME
     if amounts and not said and volume and instead:
         for column in amounts:
             draft.leave_out(column, _AGAINST)
+
+
+def _heed_temperature(draft: Draft, remark: str, room: bool) -> None:
+    """Heed "water was warmer, 24.0 C by our thermometer", and leave "T was 25 in ours" open."""
+    bare = _BARE_TEMPERATURE.search(remark)
+    if bare is None:
+        return
+    parsed = parse_said(f"{bare['number']} {bare['unit'] or ''}".strip(), "temperature_c")
+    if parsed.value == draft.values["temperature_c"]:
+        return
+    if parsed.value is None or not (room and bare["unit"]):
+        draft.leave_out("temperature_c", _AGAINST)
+    else:
+        draft.take("temperature_c", parsed)
+        draft.flag("temperature_c", "unclear", f"from the remark '{remark}', not as stated for all")
+
+
+# "vacuum line down at our hood, gravity filtered": why, and then how.
+_FAILED = re.compile(
+    r"\b(?:down|broke\w*|dead|died|taken|out|off|missing|no|not|without|slow|weak)\b", re.IGNORECASE
+)
+
+
+def _heed_filtration(draft: Draft, remark: str, room: bool) -> None:
+    def named(text: str) -> set[str | None]:
+        ways = [word for word in re.findall(r"[^\W\d_]{3,}", text) if HOW.search(word)]
+        return {choice(word, quantity("filtration"))[0] for word in ways} - {None}
+
+    stated = draft.values["filtration"]
+    done = named(" ".join(p for p in parts_of(remark) if not _FAILED.search(p)))
+    if room and len(done) == 1 and stated not in done:
+        draft.values["filtration"] = done.pop()
+        draft.flag("filtration", "unclear", f"from the remark '{remark}', not as stated for all")
+    elif named(remark) - {stated}:
+        draft.leave_out("filtration", _AGAINST)
 
 
 _AGAINST = "the remark of the run speaks against what is stated for all"

@@ -45,6 +45,7 @@ from solubility_stats.sheets.setup_sheet import (
     particulars,
     said_to_everybody,
     with_setup_above,
+    with_setup_of_sections,
     without_setup,
 )
 
@@ -203,7 +204,7 @@ def _particulars(book: Book, state: State) -> list[Draft]:
 
 def _take_runs(read: Sequence[list[Draft]], state: State, books: Sequence[Book]) -> None:
     """Join the tables of a file, and tell those apart that could not be joined."""
-    tables, setup = without_setup(with_setup_above(read))
+    tables, setup = without_setup(with_setup_of_sections(with_setup_above(read)))
     parts = join_tables(tables)
     doubt_lone_water(parts, books)
     give_to_all(setup, parts)

@@ -72,8 +72,33 @@ def temperatures_in(text: str) -> list[str]:
     return list(temperatures(text))
 
 
+# Two in the range of a lab, of which only one is understood: "Monday 71 F, Wednesday 70 F".
+_ANY_DEGREES = re.compile(
+    r"(?<![\w.,])(?:(?P<c>(?:1\d|2\d|3[0-5])(?:[.,]\d+)?)\s*(?:°\s*|º\s*|deg\w*\s*)?C"
+    r"|(?P<f>[5-9]\d(?:[.,]\d+)?)\s*(?:°\s*|º\s*|deg\w*\s*)?F)\b"
+)
+# Degrees rounded and converted may differ by so much (judgement).
+_SAME_DEGREES = 0.4
+
+
 def temperatures(text: str) -> Iterator[str]:
-    """Yield the temperatures of water or lab that a text states, each with its unit."""
+    """Yield the temperatures of water or lab that a text states, each with its unit.
+
+    None if it names several, as for several days.
+    """
+    found = list(_temperatures(text))
+    said = [s for s in re.split(r"[.;]\s|\n", text) if not FROM_A_BOOK.search(s)]
+    parts = [p for s in said for p in parts_of(s) if not _OTHER_LAB.search(p)]
+    named = [
+        float(m["c"].replace(",", ".")) if m["c"] else (float(m["f"].replace(",", ".")) - 32) / 1.8
+        for p in parts
+        for m in _ANY_DEGREES.finditer(p)
+    ]
+    if not named or max(named) - min(named) <= _SAME_DEGREES:
+        yield from found
+
+
+def _temperatures(text: str) -> Iterator[str]:
     text = _SHORTENED.sub(r"\1", text)
     said = [s for s in re.split(r"[.;]\s|\n", text) if not FROM_A_BOOK.search(s)]
     parts = [p for s in said for p in parts_of(s)]

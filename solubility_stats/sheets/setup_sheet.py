@@ -1,6 +1,7 @@
 """A sheet that says once what holds for the runs on the other sheets: acid, aliquot, filtration.
 
-"setup" with "Water temperature, all groups | 21.5 °C" holds no run of its own.
+"setup" with "Water temperature, all groups | 21.5 °C" holds no run of its own, nor does a list of
+sections with the temperature and the filtration of each.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Sequence
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.drafts import Draft, is_reading
+from solubility_stats.sheets.exceptions import heed_remarks
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, RawCell, Sheet
@@ -189,6 +191,35 @@ def with_setup_above(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
                 setup[0].values.pop("section", None)
             give_to_all(setup[0], others)
             left = [t for t in left if t is not setup]
+    return left
+
+
+def with_setup_of_sections(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
+    """Give the runs of each section what a list of sections states of them; return the runs.
+
+    The remark of a run may say otherwise.
+
+    Parameters
+    ----------
+    tables : sequence of list of Draft
+        The runs of each table of a file; changed in place.
+    """
+    left = [t for t in tables if t]
+    for listed in [t for t in left if len(t) > 1 and all(_is_setup([d]) for d in t)]:
+        others = [t for t in left if t is not listed]
+        runs = _live(others)
+        sections = [d.key[1] for d in listed]
+        if not all(sections) or len({*sections}) < len(sections):
+            continue
+        if not {*sections} & {d.key[1] for d in runs} or not all(d.key[2] for d in runs):
+            continue
+        for setup in listed:
+            own = [d for d in runs if d.key[1] == setup.key[1]]
+            known = set().union(*({*d.values, *d.unread} for d in own))
+            setup.values = {c: v for c, v in setup.values.items() if c not in {*known, "section"}}
+            give_to_all(setup, [own])
+            heed_remarks(own, setup.values, ["unless its remark says otherwise"])
+        left = others
     return left
 
 
