@@ -7,7 +7,7 @@ where it only says something else, the value is left out.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.beam import beam_said
@@ -155,3 +155,37 @@ def see_beam_in_remarks(drafts: Sequence[Draft]) -> None:
         if said and said[0] is not None and set(said) == {said[0]}:
             draft.values["scatter"] = said[0]
             draft.flag("scatter", "unclear", "from the remark of the run; nothing else asks for it")
+
+
+_FROM_REMARKS = ("temperature_c", "stir_min", "settle_min", "dry_min")
+# Of more than one time, or not of the time that is meant.
+_NOT_ALL_OF_IT = re.compile(
+    r"\b(?:more|again|extra|longer|another|further|first|second|late|after|half)\b|\?",
+    re.IGNORECASE,
+)
+_OF_RUN = re.compile(r"\b(?:run|trial)\s*#?(?P<run>\d)\b", re.IGNORECASE)
+
+
+def conditions_in_remarks(drafts: Sequence[Draft], known: Set[str]) -> None:
+    """Take what remarks say was done ("stirred 15 min, 23 °C") where nothing else asks for it.
+
+    Parameters
+    ----------
+    drafts : sequence of Draft
+        The runs of a table; changed in place.
+    known : set of str
+        Columns of the table, and what is stated for all of it.
+    """
+    asked = [c for c in _FROM_REMARKS if c not in known]
+    for draft in drafts if asked else ():
+        remark = str(draft.values.get("comment") or "")
+        of_run = _OF_RUN.search(remark)
+        other = of_run is not None and of_run["run"] != str(draft.values.get("run") or "")
+        if not remark or other or _NOT_ALL_OF_IT.search(remark):
+            continue
+        said = said_in([RawCell(1, 1, remark, remark)], {*draft.values})
+        for column in asked:
+            parsed = parse_said(said[column][1], column) if column in said else None
+            if parsed is not None and parsed.value is not None and column not in draft.unread:
+                draft.take(column, parsed)
+                draft.flag(column, "unclear", f"from the remark '{remark}'; nothing else asks")

@@ -49,7 +49,7 @@ _BEYOND = re.compile(
 )
 # "We got 1.94 g", and a picture behind the number.
 _CHATTER = re.compile(
-    r"^(?:we got|i got|got|it was|it's|was|we used|used|exactly)\s+(?=[\d.,~≈])"
+    r"^(?:we got|i got|got|it was|it's|was|we used|used|exactly|yes[,:;–-]?)\s+(?=[\d.,~≈])"
     r"|[\s!]*[\u2600-\u27bf\U0001f000-\U0001faff\ufe0f]+\s*$",
     re.IGNORECASE,
 )

@@ -54,6 +54,15 @@ _MENTIONS = (
         ),
         "solubility",
     ),
+    # "g dissolved per L (their number)"
+    (
+        re.compile(
+            r"(?<=\S)\s*[(\[](?:their|our|your|my|groups?'?s?|students?'?) (?:own )?"
+            r"(?:number|value|answer|result|calculation|figure)s?[)\]]\s*\Z",
+            re.IGNORECASE,
+        ),
+        "",
+    ),
     # "Dissolved per litre in g" is a solubility.
     (
         re.compile(

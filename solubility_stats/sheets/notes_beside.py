@@ -9,7 +9,8 @@ from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import ParsedCell, RawCell
-from solubility_stats.sheets.places import section_named
+from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS, section_named
+from solubility_stats.sheets.put_right import put_right
 from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.with_paper import paper_left_on, weigh_with_paper
 
@@ -40,6 +41,8 @@ def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
         and ((entry := book.entries.get((cell.row, cell.col))) is None or entry.note in _AROUND)
     ]  # fmt: skip
     beside = _without_footnotes(beside, live, book)
+    for cell in beside:
+        _heed_note_on_a_run(cell, live, book)
     if not live or not beside:
         return
     beside.sort(key=lambda cell: (cell.row, cell.col))
@@ -81,6 +84,27 @@ def _without_footnotes(
             without = [d for d in marked if column not in {*d.values, *d.unread}]
             _give(without, column, parsed, book, cell, note)
     return left
+
+
+# "Grp 4 trial 1: temp is 20.5, not 21.2."
+_ON_A_RUN = re.compile(
+    rf"\b(?:{GROUP_WORDS})\.?\s*(?P<group>\d{{1,2}}[A-Za-z]?|[A-Z])"
+    rf"(?:,?\s*(?:{RUN_WORDS})\s*(?P<run>\d))?\s*[:–-]\s*(?P<said>[^\n]+?)(?=\.\s|\.?\Z)",
+    re.IGNORECASE,
+)
+
+
+def _heed_note_on_a_run(cell: RawCell, live: Sequence[Draft], book: Book) -> None:
+    """Let what a note says of one run stand against the readings of that run."""
+    for found in _ON_A_RUN.finditer(cell.text):
+        meant = [
+            d
+            for d in live
+            if str(d.values.get("group", "")).casefold() == found["group"].casefold()
+            and found["run"] in (None, str(d.values.get("run") or ""))
+        ]
+        if len(meant) == 1 and put_right(meant[0], found["said"], book, {}):
+            book.enter(cell, Entry("used", note="puts the reading of a run right"), again=True)
 
 
 def _bears(draft: Draft, mark: str, book: Book) -> bool:

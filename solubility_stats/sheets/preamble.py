@@ -201,7 +201,11 @@ def titles_of(tables: Sequence[Table]) -> list[RawCell]:
     filled = {cell.row for cell in cells.values() if cell.row < top}
     while top - 1 in filled:
         top -= 1
-    return [cell for _, cell in sorted(cells.items()) if cell.row < top]
+    titles = [cell for _, cell in sorted(cells.items()) if cell.row < top]
+    own = {code for c in titles if (code := section_in(c.text))}
+    # Lines of other sections further down: what is said at the top is said of the first.
+    others = {code for t in tables[1:] for c in t.caption if (code := section_in(c.text))}
+    return [] if own and others - own else titles
 
 
 def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:

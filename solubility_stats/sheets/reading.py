@@ -12,6 +12,7 @@ from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.exceptions import (
+    conditions_in_remarks,
     heed_remarks,
     see_beam_in_remarks,
 )
@@ -118,7 +119,7 @@ def read_table(
     state.tables += 1
     state.columns += [f.column for f in fields if f.column]
     _say_whose(drafts, fields, values)
-    _say_as_headed(drafts, fields)
+    _say_as_headed(drafts, fields, [c.text for c in around if isinstance(c.value, str)])
     if table.view.turned:
         without_headings_as_groups(drafts, know)
         _say_for_trials(drafts, fields, values)
@@ -129,6 +130,7 @@ def read_table(
     take_solid_off(drafts, book, of_solid, paper_answers(fields, values))
     heed_own_remarks(drafts, book, fields)
     heed_remarks(drafts, preamble.values, [c.text for c in around if isinstance(c.value, str)])
+    conditions_in_remarks(drafts, {*taken, *preamble.values})
     if "scatter" not in {*taken, *preamble.values}:
         see_beam_in_remarks(drafts)
     if _EXAMPLE_SHEET.search(sheet.name):
@@ -164,15 +166,19 @@ def _say_whose(
         drafts[0].values.setdefault("group", named[0])
 
 
-def _say_as_headed(drafts: Sequence[Draft], fields: Sequence[Field]) -> None:
-    """Give the runs what headings say of all: the unit of a result, how the water was poured."""
+def _say_as_headed(drafts: Sequence[Draft], fields: Sequence[Field], around: Sequence[str]) -> None:
+    """Give the runs what headings say of all: the unit of a result, how the water was poured.
+
+    How it was poured may stand above the table as well.
+    """
     unit = reported_unit(fields)
     for draft in drafts:
         if unit and "reported_solubility" in draft.values:
             draft.values.setdefault("reported_unit", unit)
     for f in fields:
         if f.column == "water_volume_ml":
-            pour_as_headed(drafts, f.source.heading)
+            for text in (f.source.heading, *around):
+                pour_as_headed(drafts, text)
 
 
 _ALL_TRIALS = re.compile(

@@ -55,6 +55,24 @@ _KEY = re.compile(
 # "Everyone used gravity. Y = you can see the beam": the key is of something else.
 _SENTENCES = re.compile(r"(?<=[.!])\s+")
 _EXPLAINS = re.compile(r"=|(?<!\w)\w{1,4}\s[–-]\s")
+# "Filter funnel and paper used by every group (no pump available)"
+_NO_VACUUM = re.compile(
+    r"\b(?:no|without|geen|ohne|sans|sin|senza|bez|utan|uden|uten)\s+(?:any\s+|the\s+|a\s+)?"
+    r"(?:va[ck]u+m\w*|vacuüm|vide|vacío|vuoto|próżni\w*|pump\w*|aspirator|suction|podtlak\w*)\b",
+    re.IGNORECASE,
+)
+_FUNNEL = re.compile(
+    r"\b(?:funnels?|vouwfilter|faltenfilter|filtre plissé|coffee filters?|filter papers?|"
+    r"trechter|trichter|entonnoir|embudo|imbuto|"
+    r"funil|lejek|lejka|tratt|tragt|trakt|trychtýř)\w*",
+    re.IGNORECASE,
+)
+# "and the filter cake was not washed"
+_NOT_WASHED = re.compile(
+    r"(?:\band |\bbut |, )?(?:the )?(?:filter )?(?:cake|solid|residue|it)?\s*"
+    r"(?:(?:was|were) )?(?:not|never|un)[ -]?(?:been )?(?:washed|rinsed)\b",
+    re.IGNORECASE,
+)
 # "Gravity, because the pump was broken"
 _REASON = re.compile(r"\b(?:because|since|weil|parce qu|porque|perché)[^.;]*", re.IGNORECASE)
 
@@ -78,6 +96,10 @@ def filtrations(text: str) -> Iterator[str]:
     """Yield the ways of filtering that a text says everybody used, as canonical words."""
     if (so := _SO.search(text)) is not None:
         yield from filter(None, [choice(so["how"], quantity("filtration"))[0]])
+        return
+    text = _NOT_WASHED.sub(" ", text)
+    if _NO_VACUUM.search(text) and _FUNNEL.search(text) and not _NOT_ALL_SO.search(text):
+        yield "gravity"
         return
     if _KEY.search(text):
         text = " ".join(s for s in _SENTENCES.split(text) if not _EXPLAINS.search(s))

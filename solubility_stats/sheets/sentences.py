@@ -34,7 +34,15 @@ _ACID_FIRST = re.compile(  # "com HCl 0,0500 mol/L"
 _OF_FILTRATE = re.compile(r"\b(mL|cm3|cm³) (?:de|do|del|di) (?:filtrado|filtrato)\b", re.IGNORECASE)
 _PORTIONS = re.compile(r"\bportions?\b", re.IGNORECASE)  # of the filtrate, not of the water
 _AT_DEGREES = re.compile(rf"\b(?:at|bei|à|a)\s+{NUMBER}\s*(?:degrees|deg|°\s*[CF]?)\b", re.I)
-_FOR_ALL = re.compile(r"\b(?:every\w*|each|all|always|throughout)\b", re.IGNORECASE)
+_FOR_ALL = re.compile(
+    r"\b(?:every\w*|each|all|always|throughout|iedereen|alle|jede[rs]?|chaque|tous|toutes|todos|"
+    r"tutti|ogni|cada|wszyscy|każd\w+)\b",
+    re.IGNORECASE,
+)
+# "Each time we stirred 10 minutes and let it stand 15 minutes"
+_AND = re.compile(
+    r"\s+(?:and|then|und|dann|et|puis|y|luego|e|poi|en|dan|i|og|och)\s+", re.IGNORECASE
+)
 _BRACKETS = re.compile(r"\s*\([^()]*\)\s*")
 _SUM = re.compile(rf"{NUMBER}\s*mL(?:\s*\+\s*{NUMBER}\s*mL)+", re.IGNORECASE)
 _FILLS = re.compile(
@@ -65,7 +73,20 @@ _DONE = re.compile(
 _STIRRER = re.compile(r"(?:magnetic )?stir(?:rer|ring):?(?= \d)", re.IGNORECASE)
 _RESTED = re.compile(r"(?:rest|standing|settling):?(?= \d)", re.IGNORECASE)
 # "Every group: stir 10 min, stand 15 min"
-_VERB = re.compile(r"\b(?:stir|mix|stand|sit|settle|dry)\b", re.IGNORECASE)
+_LET = re.compile(r"\blet (?:(?:it|them|this) )?(?:sit|settle|stand)\b", re.IGNORECASE)
+_WE_LET = re.compile(r"\bwe\b.*\blet (?:it|them|this)\b", re.IGNORECASE | re.DOTALL)
+_VERB = re.compile(
+    r"\b(?:stir|mix|stand|sit|settle|dry|roeren|bezinken|drogen|rühren|absetzen|trocknen|agiter|"
+    r"décanter|sécher|agitar|reposar|secar|mescolare|decantare|asciugare)\b",
+    re.IGNORECASE,
+)
+
+
+def _by_duration(part: str) -> list[str]:
+    """Return the halves of a part that tells of two times, else the part."""
+    halves = _AND.split(part)
+    both = len(halves) > 1 and all(_DURATION.search(half) for half in halves)
+    return halves if both else [part]
 
 
 def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCell, str]]:
@@ -168,11 +189,15 @@ def _waters(text: str) -> Iterator[str]:
 def _durations(text: str, column: str) -> Iterator[str]:
     text = _ONE_HOUR.sub("1 h", _HALF_AN_HOUR.sub("30 min", text))
     text = re.sub(r"\s*\([^()\d]*\)", "", text)  # "on the hot plate (low) for 20 min"
+    apart = [p for part in parts_of(text) for p in _by_duration(part)]
+    everybody = _FOR_ALL.search(text)
+    done = any(map(_DONE.search, apart))  # "Stirred 10 min, then let stand 5 min"
     beside = any(_STIRRER.match(p) and _DURATION.search(p) for p in parts_of(text))
-    for part in parts_of(text):
+    for part in apart:
         part = _AT_DEGREES.sub(" ", part)
         times = _DURATION.findall(part)
-        told = _DONE.search(part) or (_FOR_ALL.search(text) and _VERB.search(part))
+        told = _DONE.search(part) or (everybody and _VERB.search(part))
+        told = told or ((done or _WE_LET.search(text)) and _LET.search(part))
         named = beside and (_STIRRER.match(part) or _RESTED.match(part))
         if len(times) != 1 or not (told or named) or len(part) > 60:
             continue

@@ -11,6 +11,7 @@ from solubility_stats.sheets.header_lines import is_unit_line
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import UNIT_WORDS
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.places import section_in
 from solubility_stats.sheets.table import Column
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -114,15 +115,33 @@ def with_group_beyond_gap(
     return place if named and 2 * filled > len(lines) else first
 
 
+_FURTHEST = 5
+
+
+def section_apart(view: View, line: int, ceiling: int) -> int:
+    """Return where lines without gap begin, the last of them given, if they name a section.
+
+    0 if they do not, or touch the table above, which ends at or below ``ceiling``.
+    """
+    while line - 1 in view.along and line - 1 > ceiling:
+        line -= 1
+    cells = [view.cells[line, p] for p in view.along[line]]
+    return line if line - 1 > ceiling and len(cells) == 1 and section_in(cells[0].text) else 0
+
+
 def caption_of(view: View, top: int, ceiling: int, first: int, last: int) -> tuple[RawCell, ...]:
     """Return the cells above a table: to the top of the sheet, or to the table above it.
 
-    Below another table only the lines that touch the headings belong to this one.
+    Below another table only the lines that touch the headings belong to this one, or lines apart
+    that begin with the name of a section.
     """
     found: list[RawCell] = []
     expected = top - 1
     for line in reversed([i for i in view.lines if ceiling < i < top]):
-        if line != expected and (ceiling > 0 or expected - line > 5):
+        if line != expected and (
+            expected - line > _FURTHEST
+            or (ceiling > 0 and (found or not section_apart(view, line, ceiling)))
+        ):
             break
         places = view.within(line, max(1, first - 1), last + 1)
         if ceiling == 0 and len(view.along[line]) == 1:

@@ -22,6 +22,7 @@ from solubility_stats.sheets.table_extent import (
     holds_signs,
     is_ticked_off,
     labels_beside,
+    section_apart,
     units_beside,
     with_group_beyond_gap,
     with_nameless_lead,
@@ -165,9 +166,13 @@ def _each_once(tables: list[Table]) -> list[Table]:
 def _without_caption_below(view: View, top: int, floor: int, first: int, last: int) -> int:
     """Return where a table ends if the lines right above the next headings are their caption.
 
-    They are if a blank line parts them from the runs above, and hold no readings to speak of.
+    They are if a blank line parts them from the runs above, and hold no readings to speak of. A
+    blank line may part them from the headings if they name a section.
     """
     line = floor
+    before = max((i for i in view.lines if i < floor), default=0)
+    if before > top and 1 < floor - before <= 2 and (start := section_apart(view, before, top)):
+        return start
     while line - 1 > top and (places := view.within(line - 1, first, last)):
         if sum(looks_like_number(view.cells[line - 1, p]) for p in places) > 2:
             return floor

@@ -39,7 +39,8 @@ _NAMED = re.compile(
     re.IGNORECASE | re.DOTALL,
 )
 _SAID_FIRST = re.compile(
-    rf"(?P<said>(?:{_CORRECTED.pattern}))\s*[:,;(–-]+\s*(?P<name>\S.*)", re.IGNORECASE | re.DOTALL
+    rf"(?P<said>(?:{_CORRECTED.pattern}))[\s:,;(–-]+(?P<name>\S.*?)(?:\s*\((?:misread|mistyped|sorry)\))?",
+    re.IGNORECASE | re.DOTALL,
 )
 
 

@@ -44,10 +44,21 @@ def _changed(run: pd.Series) -> dict[str, Any]:
         ("not 1.92 but 1.72 g", {"recovered_mass_g": 1.72}),
         ("1.92 should be 1.72", {"recovered_mass_g": 1.72}),
         ("wrote 1.92 but it was 1.72", {"recovered_mass_g": 1.72}),
+        ("1.92 is a typo, the balance slip says 1.72", {"recovered_mass_g": 1.72}),
+        ("dry solid is 1720 mg not 1920 mg", {"recovered_mass_g": 1.72}),
+        ("el residuo pesaba 1.72 g y no 1.92 g", {"recovered_mass_g": 1.72}),
+        ("droge stof moet 1.72 g zijn, niet 1.92 g", {"recovered_mass_g": 1.72}),
+        ("use 2.16 for the start mass, forgot to tare the first time", {"initial_mass_g": 2.16}),
+        ("starting mass is 2.16, I typed 2.26", {"initial_mass_g": 2.16}),
+        (
+            "dried = 1.72 g (the 1.92 above was before it cooled, ignore)",
+            {"recovered_mass_g": 1.72},
+        ),
         ("temp was 24 not 21", {"temperature_c": 24.0}),
-        ("water was really 250", {"water_volume_ml": None}),
+        ("water was really 250", {"water_volume_ml": 250.0}),
         ("water was really 200", {}),
-        ("dry mass should be 1.72", {"recovered_mass_g": None}),
+        ("dry mass should be 1.72", {"recovered_mass_g": 1.72}),
+        ("maybe dry mass should be 1.72", {"recovered_mass_g": None}),
         ("typo in dry mass, will fix", {"recovered_mass_g": None}),
         ("think we wrote the dry mass down wrong", {"recovered_mass_g": None}),
         ("start mass includes the weigh boat (1.21 g)", {"initial_mass_g": None}),
@@ -120,3 +131,19 @@ def test_the_ledger_tells_what_a_remark_put_right(workbook: Write) -> None:
     assert ledger.at["C4", "raw"] == "200"
     assert ledger.at["C4", "value"] == 250.0
     assert "put right" in ledger.at["C4", "note"]
+
+
+@pytest.mark.parametrize(
+    ("note", "changed"),
+    [
+        ("Grp 3: temp is 24, not 21.", {"temperature_c": 24.0}),
+        ("Read the balance twice. Group 3: dry mass is 1.72 not 1.92", {"recovered_mass_g": 1.72}),
+        ("Group 2: temp is 24, not 21.", {}),
+        ("temp is 24, not 21", {}),
+    ],
+)
+def test_a_note_below_the_table_puts_the_reading_of_a_group_right(
+    workbook: Write, note: str, changed: dict[str, Any]
+) -> None:
+    records = ss.read_class(workbook({"5C": [HEADS, *ROWS, [], [note]]}))
+    assert _changed(records.runs.set_index("group").loc["3"]) == changed

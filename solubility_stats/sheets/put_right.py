@@ -1,0 +1,177 @@
+"""Readings that a remark puts right: "dry mass is 1.72 not 1.92", "use 1.358 for lime".
+
+Only where the figure that holds is said, and either the one on the sheet or the name of the
+reading. Remarks that say that all is well now ("typed it wrong the first time") change nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from solubility_stats.quantities import fill_columns, is_canonical, quantity
+from solubility_stats.sheets.cells import parse_said
+from solubility_stats.sheets.drafts import Draft
+from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.ledger import Book
+from solubility_stats.sheets.model import ParsedCell
+
+# What was wrong is right now, or was so in another submission.
+ALL_WELL = re.compile(
+    r"\b(?:zero\w*|fixed|correct\w*|re-?submi\w*|first(?! digit| figure| number)|before|"
+    r"previous\w*|now|earlier|removed|"
+    r"again|redone|redid|afterwards?|subtracted|use th(?:is|ese)|(?:this|these|is|are|numbers) "
+    r"(?:is |are )?(?:the )?right|other (?:one|submission)|second (?:time|submission)|sent)\b",
+    re.IGNORECASE,
+)
+_NUMBER = r"\d*[.,]?\d+"
+_UNIT = r"(?:m?g|m[lL]|cm3|cm³|L|°?\s?[CF]|min)?"
+# "1.72 not 1.92", "used 250 mL instead of 200", "1.92 should be 1.72", "not 1.92 but 1.72"
+_PUT_RIGHT = tuple(
+    re.compile(pattern, re.IGNORECASE)
+    for pattern in (
+        rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?: zijn| sein| być)?\s*,?\s*"
+        rf"(?:(?:and|et|y|e|und|en) )?(?:not|instead of|niet|nicht|pas|no|non|não|nie|inte|ikke)\s+"
+        rf"(?P<was>{_NUMBER})(?![\w]*[.,]?\d)",
+        rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})\s*[,;(–-]+\s*(?:I|we|they) "
+        rf"(?:typed|wrote|put|entered) (?P<was>{_NUMBER})(?![\w]*[.,]?\d)",
+        rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})\s*[,;(–-]+\s*(?:ignore )?(?:the )?"
+        rf"(?P<was>{_NUMBER})(?![\w]*[.,]?\d)[^.;]*\b(?:ignore|wrong|above)\b",
+        rf"\bnot (?P<was>{_NUMBER})\s*{_UNIT}\s*,?\s*but "
+        rf"(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
+        rf"\b(?:wrote|typed|put|says) (?P<was>{_NUMBER})\s*{_UNIT}\s*,?\s*but "
+        rf"(?:it |that )?(?:was|is|should be) (?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
+        rf"(?<![\w.,])(?P<was>{_NUMBER})\s*{_UNIT}\s*is (?:a )?(?:typo|mistake|wrong|misread)\b"
+        rf"[^;!?]*?\b(?:says|reads|reading|shows|is|was|be|meant)\s+(?P<now>{_NUMBER})\s*"
+        rf"(?P<unit>{_UNIT})(?!\w)",
+        rf"(?<![\w.,])(?P<was>{_NUMBER})\s*{_UNIT}\s*(?:should|must) (?:be|read|say|have been) "
+        rf"(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
+    )
+)
+# "use 1.358 for lime", "papier is 0,87 g, hiernaast verkeerd overgenomen"
+_USE = re.compile(
+    rf"\b(?:please )?use (?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})\s+(?:for|as) (?:the |our )?"
+    r"(?P<what>[^\d,.;:!?]+)",
+    re.IGNORECASE,
+)
+_IS = re.compile(
+    r"\b(?P<what>[^\W\d][^\d,.;:!?]*?)\s+(?:is|was|ist|war|est|était|es|era|è|to|=)\s+"
+    rf"(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
+    re.IGNORECASE,
+)
+_COPIED_WRONG = re.compile(
+    r"\b(?:wrong(?:ly)?|typo|misread|miscopied|mistake|verkeerd|falsch|vertippt|faux|fausse|erreur|"
+    r"equivocad[oa]|mal (?:copi|escrit|anotad)\w+|sbagliat[oa]|errad[oa]|"
+    r"fel|feil|forkert|błędnie)\b",
+    re.IGNORECASE,
+)
+_DOUBTFUL = re.compile(
+    r"\b(?:maybe|perhaps|probably|think|guess|about|vielleicht)\b", re.IGNORECASE
+)
+# "water was really 250", "dry mass should be 1.72"
+REALLY = re.compile(
+    r"\b(?P<what>[^\d,.;:!?]+?)\s+(?:(?:was|is|were)\s+(?:really|actually|in fact)|"
+    rf"should (?:be|read|say|have been))\s+(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
+    re.IGNORECASE,
+)
+
+
+def put_right(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]) -> bool:
+    """Put readings right as a remark says; tell whether there was one.
+
+    Parameters
+    ----------
+    draft : Draft
+        The run; changed in place.
+    remark : str
+        What is said of it.
+    book : Book
+        The ledger of its sheet; the cell of a reading put right says so.
+    headed : mapping of str to str
+        Columns by the plain words of their headings.
+    """
+    done = False
+    for column, now in (*_by_figures(draft, remark), *_by_name(draft, remark, headed)):
+        poured = fill_columns([column]) or (column.endswith("_ml") and fill_columns(draft.values))
+        if now.value is None or poured:
+            doubt(draft, column, remark)
+            continue
+        note = f"put right by the remark of the run: '{remark}'"
+        draft.take(column, now)
+        draft.flag(column, "unclear", note)
+        for place in draft.cells:
+            entry = book.entries.get(place)
+            if entry is not None and entry.column == column:
+                book.entries[place] = replace(entry, value=now.value, note=note)
+        done = True
+    return done
+
+
+def doubt(draft: Draft, column: str, remark: str) -> None:
+    """Leave out a reading that a remark doubts, and with a fill the water."""
+    why = f"the remark of the run doubts it: '{remark}'"
+    draft.leave_out(column, why)
+    if fill_columns([column]) and "water_volume_ml" in draft.values:
+        draft.leave_out("water_volume_ml", why)
+
+
+def readings_of(draft: Draft) -> list[str]:
+    """Return the columns of a run that hold numbers."""
+    return [c for c, v in draft.values.items() if isinstance(v, float) and is_canonical(c)]
+
+
+_SAID_BESIDES = re.compile(
+    r"\b(?:we|i|our|my|the|its?|that|this|number|value|figure|maybe|perhaps|probably|think|sorry)\b",
+    re.IGNORECASE,
+)
+
+
+def named_in(text: str, headed: Mapping[str, str]) -> list[str]:
+    """Return the column of a measured quantity that some words name, in a list."""
+    called = normal(text)
+    if (known := {c for words, c in headed.items() if words == called}) and len(known) == 1:
+        return [c for c in known if is_canonical(c) and quantity(c).unit]
+    words = _SAID_BESIDES.sub(" ", text)
+    column = understand((" ".join(words.split()),)).column
+    return [column] if column and is_canonical(column) and quantity(column).unit else []
+
+
+def said_really(remark: str, headed: Mapping[str, str]) -> Iterator[tuple[str, ParsedCell]]:
+    """Yield what a remark says that a reading really was: "water was really 250"."""
+    for found in REALLY.finditer(remark):
+        yield from ((c, _figure(found, "now", c)) for c in named_in(found["what"], headed))
+
+
+def _figure(found: re.Match[str], side: str, column: str) -> ParsedCell:
+    return parse_said(f"{found[side]} {found['unit']}".strip(), column)
+
+
+def _by_figures(draft: Draft, remark: str) -> Iterator[tuple[str, ParsedCell]]:
+    """Yield what stands for a figure on the sheet: the reading that has it, and the figure."""
+    for pattern in _PUT_RIGHT:
+        for found in pattern.finditer(remark):
+            plain = float(found["was"].replace(",", "."))
+            meant = [
+                c
+                for c in readings_of(draft)
+                if draft.values[c] in (plain, _figure(found, "was", c).value)
+            ]
+            if len(meant) == 1 and found["was"] != found["now"]:
+                yield meant[0], _figure(found, "now", meant[0])
+
+
+def _by_name(
+    draft: Draft, remark: str, headed: Mapping[str, str]
+) -> Iterator[tuple[str, ParsedCell]]:
+    """Yield what stands for a reading called by its name, where the remark calls it wrong."""
+    found = list(_USE.finditer(remark))
+    if not ALL_WELL.search(remark):
+        found += _IS.finditer(remark) if _COPIED_WRONG.search(remark) else ()
+        found += () if _DOUBTFUL.search(remark) else REALLY.finditer(remark)
+    for match in found:
+        for column in named_in(match["what"], headed):
+            now = _figure(match, "now", column)
+            if column in draft.values and now.value not in (None, draft.values[column]):
+                yield column, now
