@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence, Set
 
-from solubility_stats.quantities import quantity
+from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets.beam import beam_said
 from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.choices import choice
@@ -18,7 +18,7 @@ from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.said_filtrations import HOW
 from solubility_stats.sheets.sentence_parts import parts_of
-from solubility_stats.sheets.sentences import said_in
+from solubility_stats.sheets.sentences import exceptions_in, said_in
 
 _STATED = (
     "aliquot_ml", "evaporation_aliquot_ml", "temperature_c", "filtration", "titrant_mol_per_l",
@@ -155,6 +155,46 @@ def see_beam_in_remarks(drafts: Sequence[Draft]) -> None:
         if said and said[0] is not None and set(said) == {said[0]}:
             draft.values["scatter"] = said[0]
             draft.flag("scatter", "unclear", "from the remark of the run; nothing else asks for it")
+
+
+def heed_exceptions(
+    drafts: Sequence[Draft], stated: Mapping[str, object], texts: Sequence[str]
+) -> None:
+    """Give a group that a sentence about all excepts what it says of it, or leave that open.
+
+    "HCl 0.0502 M (group 5 used the leftover 0.0985 M)"
+
+    Parameters
+    ----------
+    drafts : sequence of Draft
+        The runs of a table; changed in place.
+    stated : mapping of str to object
+        What was stated once, by canonical column.
+    texts : sequence of str
+        The texts around the table.
+    """
+    for text in (one for whole in texts for one in _SENTENCES.split(whole)):
+        for group, clause in exceptions_in(text):
+            excepted = {*said_in([RawCell(1, 1, text, text)], {*_TITRATED})} & {*stated}
+            own = [d for d in drafts if str(d.values.get("group") or "").casefold() == group]
+            for draft in own:
+                for column in sorted(excepted):
+                    if draft.values.get(column) == stated[column]:
+                        _except(draft, column, clause, text)
+
+
+_SENTENCES = re.compile(r"(?<=[.!?])\s+(?=[A-Z\d])")
+
+
+def _except(draft: Draft, column: str, clause: str, text: str) -> None:
+    for part in [column, *(fill_columns(draft.values) if column == "water_volume_ml" else ())]:
+        draft.leave_out(part, f"excepted in '{text}'")
+    told = f"HCl {clause}" if column == "titrant_mol_per_l" else clause
+    found = said_in([RawCell(1, 1, told, told)], {*_TITRATED}).get(column)
+    own = parse_said(found[1], column) if found else None
+    if own is not None and own.value is not None:
+        draft.unread.discard(column)
+        draft.take(column, own)
 
 
 _FROM_REMARKS = ("temperature_c", "stir_min", "settle_min", "dry_min")

@@ -13,6 +13,7 @@ from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.exceptions import (
     conditions_in_remarks,
+    heed_exceptions,
     heed_remarks,
     see_beam_in_remarks,
 )
@@ -129,7 +130,9 @@ def read_table(
     of_solid = next((f.unit for f in fields if f.column == "recovered_mass_g"), None)
     take_solid_off(drafts, book, of_solid, paper_answers(fields, values))
     heed_own_remarks(drafts, book, fields)
-    heed_remarks(drafts, preamble.values, [c.text for c in around if isinstance(c.value, str)])
+    said_around = [c.text for c in around if isinstance(c.value, str)]
+    heed_exceptions(drafts, preamble.values, said_around)
+    heed_remarks(drafts, preamble.values, said_around)
     conditions_in_remarks(drafts, {*taken, *preamble.values})
     if "scatter" not in {*taken, *preamble.values}:
         see_beam_in_remarks(drafts)

@@ -74,7 +74,7 @@ def temperatures_in(text: str) -> list[str]:
 
 # Two in the range of a lab, of which only one is understood: "Monday 71 F, Wednesday 70 F".
 _ANY_DEGREES = re.compile(
-    r"(?<![\w.,])(?:(?P<c>(?:1\d|2\d|3[0-5])(?:[.,]\d+)?)\s*(?:°\s*|º\s*|deg\w*\s*)?C"
+    r"(?<![\w.,])(?:(?P<c>(?:1[5-9]|2\d|3[0-5])(?:[.,]\d+)?)\s*(?:°\s*|º\s*|deg\w*\s*)?C"
     r"|(?P<f>[5-9]\d(?:[.,]\d+)?)\s*(?:°\s*|º\s*|deg\w*\s*)?F)\b"
 )
 # Degrees rounded and converted may differ by so much (judgement).

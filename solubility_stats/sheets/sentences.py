@@ -13,9 +13,10 @@ from collections.abc import Callable, Iterator, Sequence
 from solubility_stats.quantities import fill_columns
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.beam import beams
-from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
+from solubility_stats.sheets.heading_text import ACID_STRENGTH, COUNTS, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in, words_of
+from solubility_stats.sheets.places import GROUP_WORDS
 from solubility_stats.sheets.said_filtrations import filtrations
 from solubility_stats.sheets.said_temperatures import temperatures
 from solubility_stats.sheets.sentence_parts import NUMBER, parts_of
@@ -49,6 +50,7 @@ _FILLS = re.compile(
     rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times)\s*(?:the |a )?({NUMBER})\s*(mL|ml|cm3|cm³)\b",
     re.IGNORECASE,
 )
+_FILLED = re.compile(r"\b(two|three|four|five|six) (?=fills? of|times)", re.IGNORECASE)
 _DURATION = re.compile(rf"({NUMBER})\s*(min(?:ut\w*|s)?|h(?:ours?|rs?)?|ore)\b", re.IGNORECASE)
 _ONE_HOUR = re.compile(
     r"\b(?:one|an|een|une|eine|una|uma|en|ett) (?:hour|uur|heure|stunde|hora|ora|timme|time)\b",
@@ -76,7 +78,8 @@ _RESTED = re.compile(r"(?:rest|standing|settling):?(?= \d)", re.IGNORECASE)
 _LET = re.compile(r"\blet (?:(?:it|them|this) )?(?:sit|settle|stand)\b", re.IGNORECASE)
 _WE_LET = re.compile(r"\bwe\b.*\blet (?:it|them|this)\b", re.IGNORECASE | re.DOTALL)
 _VERB = re.compile(
-    r"\b(?:stir|mix|stand|sit|settle|dry|roeren|bezinken|drogen|rühren|absetzen|trocknen|agiter|"
+    r"\b(?:stir|mix|stand|sit|settle|dry|on (?:the |a )?hot ?plate|roeren|"
+    r"bezinken|drogen|rühren|absetzen|trocknen|agiter|"
     r"décanter|sécher|agitar|reposar|secar|mescolare|decantare|asciugare)\b",
     re.IGNORECASE,
 )
@@ -87,6 +90,32 @@ def _by_duration(part: str) -> list[str]:
     halves = _AND.split(part)
     both = len(halves) > 1 and all(_DURATION.search(half) for half in halves)
     return halves if both else [part]
+
+
+# "(group 5 used the leftover 0.0985 mol/L)", ", except table 6 who took 150 mL"
+_OF_ONE = (
+    re.compile(
+        rf"\(\s*(?:{GROUP_WORDS}|table)\s*(?P<group>\w{{1,3}})\s+"
+        r"(?P<said>(?:used|took|had|did|filtered|was|stirred)\b[^()]*)\)",
+        re.IGNORECASE,
+    ),
+    re.compile(
+        rf"[,;–-]\s*(?:except|apart from|but(?: not)?)\s+(?:for\s+)?(?:{GROUP_WORDS}|table)\s*"
+        r"(?P<group>\w{1,3})\b(?P<said>[^;.]*)",
+        re.IGNORECASE,
+    ),
+)
+
+
+def exceptions_in(text: str) -> list[tuple[str, str]]:
+    """Return the groups that a sentence about all excepts, each with what it says of them."""
+    return [(m["group"].casefold(), m["said"]) for one in _OF_ONE for m in one.finditer(text)]
+
+
+def _without_exceptions(text: str) -> str:
+    for one in _OF_ONE:
+        text = one.sub(" ", text)
+    return text
 
 
 def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCell, str]]:
@@ -124,7 +153,7 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
     for column, look in asked.items():
         if column in known or (column == "water_volume_ml" and fill_columns(known)):
             continue
-        hits = [(cell, said) for cell in texts for said in look(cell.text)]
+        hits = [(cell, said) for cell in texts for said in look(_without_exceptions(cell.text))]
         if len({" ".join(said.split()) for _, said in hits}) == 1:
             found[column] = hits[0]
     return found
@@ -163,6 +192,7 @@ def _evaporated(text: str) -> Iterator[str]:
 
 def _waters(text: str) -> Iterator[str]:
     """Yield the water every group took: "250 mL every time (5 fills of the 50 mL cylinder)"."""
+    text = _FILLED.sub(lambda m: f"{COUNTS[m[1].lower()]} ", text)
     plain = _BRACKETS.sub(" ", text)  # "Water: 250 mL (one 250 mL cylinder) for every trial"
     for part in [*parts_of(text), *(parts_of(plain) if plain != text else ())]:
         volumes = _VOLUME.findall(part)
@@ -170,6 +200,10 @@ def _waters(text: str) -> Iterator[str]:
         if len(volumes) > 1 and _FOR_ALL.search(part) and "water" in said:
             yield from (m[0] for m in _SUM.finditer(part))
         poured = _FILLS.search(part)
+        if poured is not None and len(volumes) == 2 and _FOR_ALL.search(part) and "water" in said:
+            whole = int(poured[1]) * float(poured[2])
+            if whole in (float(volumes[0][0]), float(volumes[1][0])):
+                yield f"{poured[1]} x {poured[2]} {poured[3]}"
         spoken = "water" in said or (poured is not None and "fill" in said)
         if len(volumes) != 1 or not _FOR_ALL.search(part) or not spoken:
             continue

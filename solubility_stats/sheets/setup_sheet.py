@@ -72,15 +72,22 @@ _TO_BE_DONE = re.compile(
     re.IGNORECASE,
 )
 _IN_SENTENCES = frozenset({"filtration", "temperature_c", "titrant_mol_per_l"})
+# "Same for everybody unless it says so in the notes:" over a line for each step
+_LIST_FOR_ALL = re.compile(rf"(?:{_EVERYBODY.pattern})[^:]*:\s*\Z", re.IGNORECASE)
+_STEPS = frozenset({"stir_min", "settle_min", "dry_min"})
 
 
 def _take_sentences(draft: Draft, book: Book) -> None:
     """Take what the sentences of a sheet without runs say of every run."""
     texts = book.sheet.texts
     spoken = [c for c in texts if _EVERY_RUN.search(c.text) and not _TO_BE_DONE.search(c.text)]
+    over = next((c.row for c in texts if _LIST_FOR_ALL.search(c.text)), None)
+    listed = [c for c in texts if over is not None and c.row > over]
+    spoken += [c.saying(f"everybody: {c.text}") for c in listed if c not in spoken]
+    may = _IN_SENTENCES | (_STEPS if listed else frozenset())
     for column, (cell, text) in said_in(spoken, set(draft.values)).items():
         parsed = parse_cell(cell.saying(text), quantity(column), CellContext(column))
-        if column not in _IN_SENTENCES or parsed.value is None:
+        if column not in may or parsed.value is None:
             continue
         note = "stated once for the runs on the other sheets"
         book.enter(cell, Entry(parsed.outcome, column, parsed.value, note=note), again=True)
@@ -218,13 +225,15 @@ def with_setup_of_sections(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
             known = set().union(*({*d.values, *d.unread} for d in own))
             setup.values = {c: v for c, v in setup.values.items() if c not in {*known, "section"}}
             give_to_all(setup, [own])
-            heed_remarks(own, setup.values, ["unless its remark says otherwise"])
         left = others
     return left
 
 
 def give_to_all(setup: Draft | None, tables: Sequence[list[Draft]]) -> None:
-    """Give the runs of a file what its setup sheet says of them; they are changed in place."""
+    """Give the runs of a file what its setup sheet says of them; they are changed in place.
+
+    The remark of a run may say otherwise.
+    """
     runs = _live(tables)
     if setup is None or not runs:
         return
@@ -240,6 +249,8 @@ def give_to_all(setup: Draft | None, tables: Sequence[list[Draft]]) -> None:
             if column in setup.decimals:
                 draft.decimals[column] = setup.decimals[column]
             draft.section_said = draft.section_said or column == "section"
+    given = {c: v for c, v in setup.values.items() if c not in known}
+    heed_remarks(runs, given, ["unless its remark says otherwise"])
 
 
 def _live(tables: Sequence[list[Draft]]) -> list[Draft]:
