@@ -29,11 +29,18 @@ _ALIQUOT = re.compile(
 _SAYS_HOW = re.compile(
     r"(?:we )?(?:vacuum |gravity )?filtered\b[^?/]+(?:\bw/[^?/]+)?", re.IGNORECASE
 )
+# "Paper + dry solid, after 30 min heating (g)"
+_HEATED = re.compile(
+    r"\bafter (?P<time>\d+(?:[.,]\d+)?\s*(?:min\w*|h|hrs?|hours?))\s+(?:of |in |on |at )?(?:the )?"
+    r"(?:heat\w*|dry\w*|oven|hot ?plate|low heat|lamp)\b",
+    re.IGNORECASE,
+)
+_DRIED = frozenset({"recovered_mass_g", "recovered_with_paper_mass_g"})
 _DISH = frozenset({"dish_mass_g", "dish_residue_mass_g"})
 
 
 def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, ParsedCell]]:
-    """Yield columns and values that headings of the filtrate state once for all runs.
+    """Yield columns and values that headings of readings state once for all runs.
 
     Parameters
     ----------
@@ -51,6 +58,12 @@ def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, Par
     said = {
         "titrant_mol_per_l": {m[0] for h in headings for m in ACID_STRENGTH.finditer(h)},
         "aliquot_ml": {m["volume"] for h in headings for m in _ALIQUOT.finditer(h)},
+        "dry_min": {
+            m["time"]
+            for c in table.columns
+            if c.reading.column in _DRIED
+            for m in _HEATED.finditer(c.heading)
+        },
         "evaporation_aliquot_ml": {
             m["volume"]
             for c in table.columns

@@ -90,15 +90,14 @@ def take_solid_off(
         Cells on the lines of the runs that say yes, the paper was still on.
     """
     for draft in drafts:
-        cells = [c for place in draft.cells if (c := book.sheet.cells.get(place)) is not None]
-        for cell in cells:
-            entry = book.entries.get((cell.row, cell.col))
-            inside = _IN_CELL.fullmatch(cell.text)
-            if entry is None or entry.column != _SOLID:
-                continue
+        for cell in _cells_of(draft, book, _SOLID):
             if cell.comment and paper_left_on(cell.comment):
                 _move(draft, cell.comment, book, cell)
-            elif entry.value is None and inside and paper_left_on(inside["said"]):
+            elif (
+                _SOLID in draft.unread
+                and (inside := _IN_CELL.fullmatch(cell.text))
+                and paper_left_on(inside["said"])
+            ):
                 mass = f"{inside['mass']} {inside['unit'] or unit or 'g'}"
                 _put(draft, _SOLID, parse_said(mass, _SOLID))
                 _move(draft, inside["said"], book, cell)
@@ -107,12 +106,13 @@ def take_solid_off(
             weigh_with_paper(draft, remark, book)
         elif _LEFT_ON.search(remark) and _UNSURE.search(remark) and _SOLID in draft.values:
             draft.leave_out(_SOLID, f"weighed with its paper? '{remark}'")
-        elif any(_same_line(answer, cells) for answer in answers):
+        elif any(_same_line(answer, draft.cells) for answer in answers):
             weigh_with_paper(draft, "as answered to the question of the form", book)
 
 
-def _same_line(answer: RawCell, cells: Sequence[RawCell]) -> bool:
-    return all(c.row == answer.row for c in cells) or all(c.col == answer.col for c in cells)
+def _same_line(answer: RawCell, cells: Sequence[tuple[int, int]]) -> bool:
+    rows, cols = zip(*cells, strict=True) if cells else ((), ())
+    return {*rows} == {answer.row} or {*cols} == {answer.col}
 
 
 def paper_answers(fields: Sequence[Field], values: Values) -> list[RawCell]:

@@ -213,3 +213,15 @@ def test_acid_and_aliquot_in_the_heading_of_the_titre(workbook: Write) -> None:
     assert runs["titrant_ml"].tolist() == [22.5] * 4
     assert runs["aliquot_ml"].tolist() == [25.0] * 4
     assert runs["titrant_mol_per_l"].tolist() == [0.05] * 4
+
+
+def test_how_long_it_was_heated_in_the_heading_of_the_dry_mass(workbook: Write) -> None:
+    heads = [*HEADS[:3], "Dry solid, after 30 min heating (g)"]
+    assert _runs(workbook, [heads, *ROWS])["dry_min"].tolist() == [30.0] * 4
+
+
+def test_a_question_asked_of_those_who_dried_again(workbook: Write) -> None:
+    heads = [*HEADS, "Did you dry and weigh a second time? If yes, what was the mass?"]
+    answers = ["No", "Yes, 2.071 g", "No", "yes 2.085 g"]
+    runs = _runs(workbook, [heads, *([*row, a] for row, a in zip(ROWS, answers, strict=True))])
+    assert runs["second_dry_mass_g"].dropna().tolist() == [2.071, 2.085]
