@@ -50,7 +50,8 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
     first, last = width(head)
     beside = [p for p in _reach(view, line, first, last) if (head.line, p) not in view.cells
               and (view.get(head.line, p) is None or _reaches_down(view, line, p))]  # fmt: skip
-    over = [p for p in view.within(line, first, last) if p not in beside]
+    within = [p for p in view.within(line, first, last) if p not in beside]
+    over = [p for p in within if view.cells[line, p].text.strip()]
     cells = [view.cells[line, p] for p in (*beside, *over)]
     if over and _count_blocks(view, head, line, over):
         head.places[:] = sorted({*head.places, *beside})

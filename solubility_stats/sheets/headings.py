@@ -157,6 +157,10 @@ _BY_MASS = re.compile(
     r"missing mass|gravimetr\w*|residue|weighing|filtration)(?:\s+method)?\s*",
     re.IGNORECASE,
 )
+# "Mass loss" beside "Titration": the route, whatever stands below it.
+_MASS_LOSS = re.compile(
+    r"\s*(?:by\s+)?(?:mass[ -]loss|loss (?:of|in) mass|gravimetr\w*)\s*", re.IGNORECASE
+)
 # Titles that name the step of the work: what was titrated or evaporated matters below them.
 _STEP = re.compile(
     r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?|mixing|dissolving|preparation|titrations?|titrating|"
@@ -177,7 +181,7 @@ _ROUTES = {
 def _as_step(title: str) -> str:
     """Return what a title over several headings says of them, nothing if it only names a step."""
     named = _NUMBERED_TITLE.sub("", title)
-    if named != title and _BY_MASS.fullmatch(named):
+    if (named != title and _BY_MASS.fullmatch(named)) or _MASS_LOSS.fullmatch(named):
         return ""
     found = _STEP.fullmatch(named)
     if found is None:

@@ -9,6 +9,7 @@ from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import ParsedCell, RawCell
+from solubility_stats.sheets.own_remarks import heed_remark
 from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS, section_named
 from solubility_stats.sheets.put_right import put_right
 from solubility_stats.sheets.sentences import said_in
@@ -76,9 +77,12 @@ def _without_footnotes(
         if not marked:
             left.append(cell)
             continue
-        if paper_left_on(rest := cell.text.strip("*†‡§ ")):
-            for draft in marked:
+        rest = cell.text.strip("*†‡§ ")
+        for draft in marked:
+            if paper_left_on(rest):
                 weigh_with_paper(draft, rest, book)
+            else:
+                heed_remark(draft, rest, book, {})
         for column, _, parsed in _stated([cell], set()):
             note = "stated in a footnote, for the runs with its mark"
             without = [d for d in marked if column not in {*d.values, *d.unread}]

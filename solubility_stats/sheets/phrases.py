@@ -102,6 +102,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:tared|zeroed) (?:weigh(?:ing)? ?)?(?:boat|dish|paper|container|bottle)\b", " tared "),
     (r"\A(?:dry|dried) (?:wt|weight|mass|residue|solid) (?:no )?2\Z", " second dry weight "),
     (r"\bv(?:ol(?:ume)?)? (?:équivalente?|equivalente?)\Z|\bequivalence volume\b", " titre "),
+    (r"\b(?:powder|stuff) (?:after (?:the )?(?:dry\w*|oven|heat\w*)|dried)\b", " dry residue "),
     (r"\bif (?:yes|so) (?:what (?:was|is|did)|how much)\b", " "),
     (r"\A(?:did|have) you (?=dr(?:y|ied) and (?:re)?weigh)", " "),
     (r"\b(?:low|gentle|medium|high) heat\b", " heat "),

@@ -225,3 +225,30 @@ def test_a_question_asked_of_those_who_dried_again(workbook: Write) -> None:
     answers = ["No", "Yes, 2.071 g", "No", "yes 2.085 g"]
     runs = _runs(workbook, [heads, *([*row, a] for row, a in zip(ROWS, answers, strict=True))])
     assert runs["second_dry_mass_g"].dropna().tolist() == [2.071, 2.085]
+
+
+def test_trials_over_headings_are_no_names_over_groups(workbook: Write) -> None:
+    heads = ["mass at start / g", "dry mass at end / g", "solubility / g dm⁻³"]
+    rows: list[list[Any]] = [
+        [None, "Trial 1", None, None, "Trial 2", None, None, None],
+        ["Group", *heads, *heads, "Comment"],
+        ["A", 2.55, 2.05, 2.0, 2.52, 2.06, 1.84, None],
+        ["B", 2.44, 2.02, 1.68, 2.56, 2.10, 1.84, None],
+        ["C", 2.48, 1.99, 1.96, None, None, None, "ran out of time for second trial"],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"12C": rows}, merge={"12C": ["B1:D1", "E1:G1"]})).runs
+    read = runs[["group", "run", "initial_mass_g", "recovered_mass_g"]].values.tolist()
+    assert read == [["A", "1", 2.55, 2.05], ["A", "2", 2.52, 2.06], ["B", "1", 2.44, 2.02],
+                    ["B", "2", 2.56, 2.10], ["C", "1", 2.48, 1.99]]  # fmt: skip
+
+
+def test_the_route_over_some_headings_leaves_them_what_they_are(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        [None, "Mass loss", None, None, "Titration", None],
+        ["Pair", "Ca(OH)₂ at start /g", "water /cm³", "dry residue /g", "burette initial /cm³",
+         "burette final /cm³"],
+        [1, 2.853, 250, 2.454, 0.65, 23.4], [2, 2.719, 200, 2.38, 1.2, 23.95],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"Wed": rows}, merge={"Wed": ["B1:D1", "E1:F1"]})).runs
+    assert runs["initial_mass_g"].tolist() == [2.853, 2.719]
+    assert runs["titrant_ml"].tolist() == [22.75, 22.75]

@@ -24,6 +24,7 @@ from solubility_stats.sheets.places import (
     groups_in,
     section_in,
 )
+from solubility_stats.sheets.units import unit_in_heading
 
 _FEWEST = 2
 _LONGEST = 24
@@ -174,8 +175,10 @@ def _kind_below(parts: Sequence[Sequence[str]], over: str, label: RawCell | None
     told = [name for name in longest if not is_telling(name)]  # "mean" beside the trials
     if not (anew and same) or len(told) < _FEWEST or len(set(longest)) < len(longest):
         return ""
-    if all(map(_names_group, told)) or _asks(_ASKS_GROUP, label):
+    if all(map(_names_group, told)):
         return "group"
+    if _asks(_ASKS_GROUP, label):  # "Group | mass at start / g" is a line of headings
+        return "" if any(unit_in_heading(name)[1] for name in told) else "group"
     if not _counts(told):
         return ""
     if all(map(_RUN.fullmatch, told)) or _asks(_ASKS_RUN, label):
