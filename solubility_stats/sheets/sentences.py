@@ -36,7 +36,8 @@ _OF_FILTRATE = re.compile(r"\b(mL|cm3|cm³) (?:de|do|del|di) (?:filtrado|filtrat
 _PORTIONS = re.compile(r"\bportions?\b", re.IGNORECASE)  # of the filtrate, not of the water
 _AT_DEGREES = re.compile(rf"\b(?:at|bei|à|a)\s+{NUMBER}\s*(?:degrees|deg|°\s*[CF]?)\b", re.I)
 _FOR_ALL = re.compile(
-    r"\b(?:every\w*|each|all|always|throughout|per (?:trial|run|group|pair|team)|iedereen|alle|jede[rs]?|chaque|tous|toutes|todos|"
+    r"\b(?:every\w*|each|all|always|throughout|per (?:trial|run|group|pair|team)|"
+    r"iedereen|alle|jede[rs]?|chaque|tous|toutes|todos|"
     r"tutti|ogni|cada|wszyscy|każd\w+)\b",
     re.IGNORECASE,
 )
