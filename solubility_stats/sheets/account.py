@@ -9,6 +9,9 @@ import pandas as pd
 
 from solubility_stats.sheets.ledger import Book
 
+# How notes on readings begin that a remark moved or put right.
+CHANGED = ("put right by", "weighed with its paper")
+
 
 def account_of(
     books: Sequence[Book],
@@ -68,6 +71,10 @@ def _text(
     lines += _commas(decided)
     for why, n in Counter(runs.loc[runs["set_aside"] != "", "set_aside"]).most_common(6):
         lines.append(f"Set aside: {why}" + (f" ({n} runs)." if n > 1 else "."))
+    moved = ledger[ledger["note"].str.startswith(CHANGED)]
+    for row in moved.head(10).itertuples(index=False):
+        sheet = f"{row.sheet!s}!" if row.sheet else ""
+        lines.append(f"{row.file}, {sheet}{row.cell} ('{row.raw}'), {row.column}: {row.note}.")
     questions = ledger[ledger["outcome"].isin(["unclear", "rejected"])]
     for row in questions.head(10).itertuples(index=False):
         sheet = f"{row.sheet!s}!" if row.sheet else ""

@@ -179,6 +179,27 @@ def names_in(values: Iterable[object]) -> frozenset[str]:
     return frozenset(found)
 
 
+# Notes of the reader that end in what somebody wrote: "put right by the remark of the run: '…'".
+_QUOTES = re.compile(
+    r"(?P<before>.*\b(?:remark|with its paper|damp|excepted in)\b[^']*')(?P<said>.*)(?P<after>'.*)",
+    re.DOTALL,
+)
+
+
+def scrub_quoted(note: str, names: Iterable[str] = ()) -> str:
+    """Return a note of the reader with the remark that it quotes scrubbed.
+
+    Parameters
+    ----------
+    note : str
+        A note on a reading, or why a run was set aside.
+    names : iterable of str
+        Names known from other columns.
+    """
+    found = _QUOTES.fullmatch(note)
+    return found["before"] + scrub(found["said"], names) + found["after"] if found else note
+
+
 def scrub(text: str, names: Iterable[str] = ()) -> str:
     """Return a remark with e-mail addresses, telephone and student numbers and names left out.
 

@@ -253,6 +253,10 @@ def _records(state: State, key: str | bytes | None) -> ClassRecords:
         for draft in drafts:
             if "comment" in draft.values:
                 draft.values["comment"] = privacy.scrub(str(draft.values["comment"]), state.names)
+            draft.set_aside = privacy.scrub_quoted(draft.set_aside, state.names)
+            draft.flags = [
+                (c, f, privacy.scrub_quoted(note, state.names)) for c, f, note in draft.flags
+            ]
     codes: dict[str, str] = {}
     if key is not None:
         for draft in drafts:
@@ -267,6 +271,10 @@ def _records(state: State, key: str | bytes | None) -> ClassRecords:
         remarks = ledger["column"] == "comment"
         ledger.loc[remarks, "value"] = ledger.loc[remarks, "value"].map(
             lambda v: privacy.scrub(str(v), state.names), na_action="ignore"
+        )
+        quoting = ledger["note"].str.contains("'", regex=False)
+        ledger.loc[quoting, "note"] = ledger.loc[quoting, "note"].map(
+            lambda note: privacy.scrub_quoted(str(note), state.names)
         )
     if codes:
         groups = ledger["column"] == "group"

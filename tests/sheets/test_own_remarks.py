@@ -147,3 +147,22 @@ def test_a_note_below_the_table_puts_the_reading_of_a_group_right(
 ) -> None:
     records = ss.read_class(workbook({"5C": [HEADS, *ROWS, [], [note]]}))
     assert _changed(records.runs.set_index("group").loc["3"]) == changed
+
+
+def test_what_a_remark_changed_is_told_without_the_names_in_it(workbook: Write) -> None:
+    heads = ["Group", "Student", "Ca(OH)2 start (g)", "Water (mL)", "Dry solid left (g)", "Notes"]
+    rows: list[list[Any]] = [
+        [1, "Ada Bergfeld", 2.33, 150, 2.04, None],
+        [2, "Tom Fieldon", 2.30, 150, 2.08, "Tom Fieldon says dry is 1.98 not 2.08"],
+        [3, "Ida Holmqvist", 2.26, 200, 2.49, "Ida Holmqvist: weighed with paper, paper = 0.71"],
+        [4, "Eva Lundberg", 2.41, 200, 2.09, "VOID, Eva Lundberg was away"],
+    ]  # fmt: skip
+    records = ss.read_class(workbook({"5C": [heads, *rows]}))
+    text = str(records.account["text"])
+    assert "E3 ('2.08'), recovered_mass_g: put right by the remark of the run" in text
+    assert "E4 ('2.49'), recovered_with_paper_mass_g: weighed with its paper" in text
+    written = " ".join(
+        [text, records.runs.to_string(), records.flags.to_string(), records.ledger.to_string()]
+    )
+    for name in ("Fieldon", "Holmqvist", "Lundberg"):
+        assert name not in written
