@@ -73,7 +73,8 @@ _EXAMPLE_REMARK = re.compile(
 )
 # In the place of a name or of a remark.
 _TRIED = re.compile(
-    r"\btest\b.{0,30}\bignore\b|\b(?:please )?ignore this\b(?! (?:run|group|trial|result))|\btesting the (?:form|sheet)\b",
+    r"\btest\b.{0,30}\bignore\b|\b(?:please )?ignore this\b(?! (?:run|group|trial|result))|"
+    r"\btesting the (?:form|sheet)\b",
     re.I,
 )
 _FOOTNOTE = re.compile(r"\s*(?:[*†‡§¹²³]|\(?\d\)\s|n\.?b\.?\b|notes?\s*:|legend|key\s*:)", re.I)

@@ -187,7 +187,8 @@ def _evaporated(text: str) -> Iterator[str]:
     for part in parts_of(text):
         volumes = _VOLUME.findall(part)
         said = concepts_in(_VOLUME.sub(" ", part))
-        if len(volumes) == 1 and said & {"aliquot", "filtrate"} and said & {"evaporation", "dish"}:
+        taken = said & {"aliquot", "filtrate"} or "filtrate" in part.casefold()
+        if len(volumes) == 1 and taken and said & {"evaporation", "dish"}:
             yield f"{volumes[0][0]} {volumes[0][1]}"
 
 

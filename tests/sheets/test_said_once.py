@@ -250,3 +250,9 @@ def test_a_sheet_that_says_what_was_the_same_for_everybody(workbook: Write) -> N
     assert runs["dry_min"].tolist() == [25] * 3
     assert runs["filtration"].tolist() == ["vacuum", "gravity", "vacuum"]
     assert "temperature_c" not in runs or runs["temperature_c"].isna().all()
+
+
+def test_the_filtrate_in_every_dish_behind_the_name_of_the_step() -> None:
+    text = "Evaporation: 20.0 mL of filtrate in every dish"
+    found = said_in([RawCell(1, 1, text, text)], {"dish_mass_g"})
+    assert found["evaporation_aliquot_ml"][1] == "20.0 mL"
