@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 import pandas as pd
 
 from solubility_stats.sheets.ledger import Book
-
-# How notes on readings begin that a remark moved or put right.
-CHANGED = ("put right by", "weighed with its paper")
+from solubility_stats.sheets.put_right import NOTE as PUT_RIGHT
+from solubility_stats.sheets.with_paper import NOTE as WITH_PAPER
 
 
 def account_of(
@@ -71,15 +71,12 @@ def _text(
     lines += _commas(decided)
     for why, n in Counter(runs.loc[runs["set_aside"] != "", "set_aside"]).most_common(6):
         lines.append(f"Set aside: {why}" + (f" ({n} runs)." if n > 1 else "."))
-    moved = ledger[ledger["note"].str.startswith(CHANGED)]
+    moved = ledger[ledger["note"].str.startswith((PUT_RIGHT, WITH_PAPER))]
     for row in moved.head(10).itertuples(index=False):
-        sheet = f"{row.sheet!s}!" if row.sheet else ""
-        lines.append(f"{row.file}, {sheet}{row.cell} ('{row.raw}'), {row.column}: {row.note}.")
+        lines.append(f"{_place(row)}, {row.column}: {row.note}.")
     questions = ledger[ledger["outcome"].isin(["unclear", "rejected"])]
     for row in questions.head(10).itertuples(index=False):
-        sheet = f"{row.sheet!s}!" if row.sheet else ""
-        raw = str(row.raw)
-        lines.append(f"Please look at {row.file}, {sheet}{row.cell} ('{raw}'): {row.note}.")
+        lines.append(f"Please look at {_place(row)}: {row.note}.")
     if len(questions) > 10:
         lines.append(f"… and {len(questions) - 10} more cells, listed in the ledger.")
     for book in books:
@@ -90,6 +87,12 @@ def _text(
                 )
                 lines.append(f"{where}: {note}.")
     return "\n".join(lines)
+
+
+def _place(row: Any) -> str:
+    """Return where a line of the ledger stands, and what the cell holds."""
+    sheet = f"{row.sheet}!" if row.sheet else ""
+    return f"{row.file}, {sheet}{row.cell} ('{row.raw}')"
 
 
 def _commas(decided: Mapping[tuple[str, str, str], str]) -> list[str]:

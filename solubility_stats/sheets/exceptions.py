@@ -7,18 +7,15 @@ where it only says something else, the value is left out.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence
 
-from solubility_stats.quantities import fill_columns, quantity
-from solubility_stats.sheets.beam import beam_said
+from solubility_stats.quantities import fill_columns
 from solubility_stats.sheets.cells import parse_said
-from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.drafts import Draft
-from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in
-from solubility_stats.sheets.said_filtrations import HOW
+from solubility_stats.sheets.said_filtrations import ways_named
 from solubility_stats.sheets.sentence_parts import parts_of
-from solubility_stats.sheets.sentences import exceptions_in, said_in
+from solubility_stats.sheets.sentences import exceptions_in, said_by
 
 _STATED = (
     "aliquot_ml", "evaporation_aliquot_ml", "temperature_c", "filtration", "titrant_mol_per_l",
@@ -76,12 +73,12 @@ def heed_remarks(
 
 def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None:
     plain = _OF_OTHERS.sub(" ", remark)
-    said = said_in([RawCell(1, 1, plain, plain)], set(_TITRATED))
+    said = said_by(plain, _TITRATED)
     instead = bool(room or _INSTEAD.search(remark))
     for column in columns:
         if column not in said:
             continue
-        words = said[column][1]
+        words = said[column]
         parsed = parse_said(words, column)
         if parsed.value == draft.values[column]:
             continue
@@ -124,37 +121,16 @@ _FAILED = re.compile(
 
 
 def _heed_filtration(draft: Draft, remark: str, room: bool) -> None:
-    def named(text: str) -> set[str | None]:
-        ways = [word for word in re.findall(r"[^\W\d_]{3,}", text) if HOW.search(word)]
-        return {choice(word, quantity("filtration"))[0] for word in ways} - {None}
-
     stated = draft.values["filtration"]
-    done = named(" ".join(p for p in parts_of(remark) if not _FAILED.search(p)))
+    done = ways_named(" ".join(p for p in parts_of(remark) if not _FAILED.search(p))) - {None}
     if room and len(done) == 1 and stated not in done:
         draft.values["filtration"] = done.pop()
         draft.flag("filtration", "unclear", f"from the remark '{remark}', not as stated for all")
-    elif named(remark) - {stated}:
+    elif ways_named(remark) - {None, stated}:
         draft.leave_out("filtration", _AGAINST)
 
 
 _AGAINST = "the remark of the run speaks against what is stated for all"
-_OF_BEAM = re.compile(r"\b(?:laser|beam|tyndall)\w*", re.IGNORECASE)
-
-
-def see_beam_in_remarks(drafts: Sequence[Draft]) -> None:
-    """Take what remarks say of the beam ("laser: no beam, clear") where nothing else asks for it.
-
-    Every word has to be known, and the parts of a remark must not disagree.
-    """
-    for draft in drafts:
-        remark = str(draft.values.get("comment") or "")
-        if not _OF_BEAM.search(remark):
-            continue
-        parts = [p for p in re.split(r"[.;,!?()\n]|\s[-–]\s", remark) if p.strip()]
-        said = [beam_said(p) for p in parts if _OF_BEAM.search(p)]
-        if said and said[0] is not None and set(said) == {said[0]}:
-            draft.values["scatter"] = said[0]
-            draft.flag("scatter", "unclear", "from the remark of the run; nothing else asks for it")
 
 
 def heed_exceptions(
@@ -175,7 +151,7 @@ def heed_exceptions(
     """
     for text in (one for whole in texts for one in _SENTENCES.split(whole)):
         for group, clause in exceptions_in(text):
-            excepted = {*said_in([RawCell(1, 1, text, text)], {*_TITRATED})} & {*stated}
+            excepted = {*said_by(text, _TITRATED)} & {*stated}
             own = [d for d in drafts if str(d.values.get("group") or "").casefold() == group]
             for draft in own:
                 for column in sorted(excepted):
@@ -190,42 +166,8 @@ def _except(draft: Draft, column: str, clause: str, text: str) -> None:
     for part in [column, *(fill_columns(draft.values) if column == "water_volume_ml" else ())]:
         draft.leave_out(part, f"excepted in '{text}'")
     told = f"HCl {clause}" if column == "titrant_mol_per_l" else clause
-    found = said_in([RawCell(1, 1, told, told)], {*_TITRATED}).get(column)
-    own = parse_said(found[1], column) if found else None
+    words = said_by(told, _TITRATED).get(column)
+    own = parse_said(words, column) if words else None
     if own is not None and own.value is not None:
         draft.unread.discard(column)
         draft.take(column, own)
-
-
-_FROM_REMARKS = ("temperature_c", "stir_min", "settle_min", "dry_min")
-# Of more than one time, or not of the time that is meant.
-_NOT_ALL_OF_IT = re.compile(
-    r"\b(?:more|again|extra|longer|another|further|first|second|late|after|half)\b|\?",
-    re.IGNORECASE,
-)
-_OF_RUN = re.compile(r"\b(?:run|trial)\s*#?(?P<run>\d)\b", re.IGNORECASE)
-
-
-def conditions_in_remarks(drafts: Sequence[Draft], known: Set[str]) -> None:
-    """Take what remarks say was done ("stirred 15 min, 23 °C") where nothing else asks for it.
-
-    Parameters
-    ----------
-    drafts : sequence of Draft
-        The runs of a table; changed in place.
-    known : set of str
-        Columns of the table, and what is stated for all of it.
-    """
-    asked = [c for c in _FROM_REMARKS if c not in known]
-    for draft in drafts if asked else ():
-        remark = str(draft.values.get("comment") or "")
-        of_run = _OF_RUN.search(remark)
-        other = of_run is not None and of_run["run"] != str(draft.values.get("run") or "")
-        if not remark or other or _NOT_ALL_OF_IT.search(remark):
-            continue
-        said = said_in([RawCell(1, 1, remark, remark)], {*draft.values})
-        for column in asked:
-            parsed = parse_said(said[column][1], column) if column in said else None
-            if parsed is not None and parsed.value is not None and column not in draft.unread:
-                draft.take(column, parsed)
-                draft.flag(column, "unclear", f"from the remark '{remark}'; nothing else asks")

@@ -210,10 +210,10 @@ _NTH = {
          "altinci kuudes šestý",
 }  # fmt: skip
 ORDINALS = {word: number for number, words in _NTH.items() for word in words.split()}
-COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
+_COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
 # "First 100 (mL)": the size of the cylinder says nothing.
 _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")
-_COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(COUNTS)})\Z")
+_COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(_COUNTS)})\Z")
 _LETTERED = re.compile(
     r"(?:(?:water|h2o) )?(fill|pour|portion|addition|cylinder|cylinder fill|cyl|cyl fill|"
     r"cylinder reading|water|h2o|h2o vol|vol h2o|vol|volume|water vol|water volume|"
@@ -239,7 +239,7 @@ def numbered(words: str) -> tuple[str, str]:
     words = _ROMAN_LAST.sub(lambda m: f" {_ROMAN[m[1]]}", words)
     words = without_size(re.sub(r"\bof \d{1,2}\b", "", words))
     words = " ".join(ORDINALS.get(w, w) for w in words.split())
-    words = _COUNTED_OUT.sub(lambda m: f"{m[1]} {COUNTS[m[2]]}", words)
+    words = _COUNTED_OUT.sub(lambda m: f"{m[1]} {_COUNTS[m[2]]}", words)
     lettered = _LETTERED.fullmatch(words)
     if lettered:
         return lettered[1], str(ord(lettered[2]) - ord("a") + 1)

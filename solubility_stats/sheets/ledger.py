@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import pandas as pd
@@ -50,6 +50,13 @@ class Book:
             note = "; ".join(filter(None, [known.note, f"also {entry.column}: {read}"]))
             if entry.column not in known.note:
                 self.entries[place] = replace(known, note=note)
+
+    def cells_of(self, places: Iterable[Place], column: str) -> Iterator[RawCell]:
+        """Yield the cells among some places that were entered for a column."""
+        for place in places:
+            entry, cell = self.entries.get(place), self.sheet.cells.get(place)
+            if entry is not None and cell is not None and entry.column == column:
+                yield cell
 
     def reached(self, cell: RawCell) -> bool:
         """Tell whether a cell has an entry."""

@@ -10,13 +10,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 
-from solubility_stats.quantities import fill_columns, quantity
-from solubility_stats.sheets.cells import parse_said
-from solubility_stats.sheets.choices import choice
+from solubility_stats.quantities import fill_columns
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.ledger import Book
+from solubility_stats.sheets.only_in_remarks import second_drying
 from solubility_stats.sheets.put_right import (
     ALL_WELL,
     doubt,
@@ -25,7 +24,7 @@ from solubility_stats.sheets.put_right import (
     readings_of,
     said_really,
 )
-from solubility_stats.sheets.said_filtrations import HOW
+from solubility_stats.sheets.said_filtrations import ways_named
 from solubility_stats.sheets.units import unit_in_heading
 
 # "Balance said 25.1?? maybe 2.51" beside a reading of 25.1
@@ -139,7 +138,7 @@ def heed_remark(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]
         return
     _flag_only(draft, remark)
     if not {"second_dry_mass_g"} & {*headed.values(), *draft.values, *draft.unread}:
-        _second_drying(draft, remark)
+        second_drying(draft, remark)
     if "?" not in remark and put_right(draft, remark, book, headed):
         return
     doubted = [*_doubted(draft, remark, headed), *_with_vessel(draft, remark)]
@@ -156,41 +155,6 @@ _MORE_WATER = re.compile(
     r"\baggiunt\w+ (?:ancora|altr[io])\b|\bbijgevuld\b",
     re.IGNORECASE,
 )
-# "reheated 10 min, weighed again: 1.8376 g"
-_WEIGHED_AGAIN = re.compile(
-    r"\b(?:again|re-?heated|re-?dried|re-?weighed|second (?:drying|weighing|time)|2nd (?:drying|"
-    r"weighing|time)|nochmal\w*|erneut\w*|de nouveau|encore|de nuevo|otra vez|di nuovo|opnieuw|"
-    r"jeszcze raz|ponown\w+|igen)\b",
-    re.IGNORECASE,
-)
-_HEATED = re.compile(
-    r"\b(?:dr(?:y|ied|ying)|heat\w*|re-?heat\w*|re-?dr\w+|weigh\w*|re-?weigh\w*|oven|getrocknet|"
-    r"gewogen|getrockn\w+|séch\w+|pes[éa]\w*|secad\w*|asciug\w*|gedroogd|susz\w+|waż\w+|tork\w+|"
-    r"tørr\w+)\b",
-    re.IGNORECASE,
-)
-_MASS = re.compile(
-    r"(?<![\w.,])(?P<mass>\d+[.,]\d+|\d{3,4}(?=\s*mg))\s*(?P<unit>m?g)?(?![\w.,]*\d)"
-    r"(?!\s*(?:min|h\b|mL|ml|°))"
-)
-# A second drying takes away water, a few percent at most of the solid (judgement).
-_LEAST_LEFT = 0.85
-
-
-def _second_drying(draft: Draft, remark: str) -> None:
-    """Take the mass after a second drying from a remark, where no column asks for it."""
-    first = draft.values.get("recovered_mass_g")
-    if not isinstance(first, float) or "?" in remark or "paper" in remark.casefold():
-        return
-    if not _WEIGHED_AGAIN.search(remark) or not _HEATED.search(remark):
-        return
-    masses = list(_MASS.finditer(remark))
-    if len(masses) != 1:
-        return
-    parsed = parse_said(f"{masses[0]['mass']} {masses[0]['unit'] or 'g'}", "second_dry_mass_g")
-    if isinstance(parsed.value, float) and _LEAST_LEFT * first <= parsed.value <= first:
-        draft.take("second_dry_mass_g", parsed)
-        draft.flag("second_dry_mass_g", "unclear", f"from the remark '{remark}'")
 
 
 def _doubted(draft: Draft, remark: str, headed: Mapping[str, str]) -> Iterator[str]:
@@ -234,10 +198,6 @@ def _flag_only(draft: Draft, remark: str) -> None:
     damp = _DAMP.search(remark) and not _OTHER_DAMP.search(remark)
     if damp and "recovered_mass_g" in draft.values and not ALL_WELL.search(remark):
         draft.flag("recovered_mass_g", "unclear", f"weighed damp? '{remark}'")
-    ways = {way for found in _DONE_SO.finditer(remark) if (way := _way(found["how"]))}
+    ways = {way for found in _DONE_SO.finditer(remark) for way in ways_named(found["how"]) if way}
     if "filtration" in draft.values and len(ways) == 1 and draft.values["filtration"] not in ways:
         draft.flag("filtration", "unclear", f"its remark says otherwise: '{remark}'")
-
-
-def _way(word: str) -> str | None:
-    return choice(word, quantity("filtration"))[0] if HOW.search(word) else None

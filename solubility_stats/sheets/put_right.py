@@ -7,7 +7,7 @@ reading. Remarks that say that all is well now ("typed it wrong the first time")
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from solubility_stats.quantities import fill_columns, is_canonical, quantity
@@ -18,6 +18,8 @@ from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.model import ParsedCell
 
+# How the note on a reading begins that a remark put right.
+NOTE = "put right by the remark of the run"
 # What was wrong is right now, or was so in another submission.
 ALL_WELL = re.compile(
     r"\b(?:zero\w*|fixed|correct\w*|re-?submi\w*|first(?! digit| figure| number)|before|"
@@ -71,7 +73,7 @@ _DOUBTFUL = re.compile(
     r"\b(?:maybe|perhaps|probably|think|guess|about|vielleicht)\b", re.IGNORECASE
 )
 # "water was really 250", "dry mass should be 1.72"
-REALLY = re.compile(
+_REALLY = re.compile(
     r"\b(?P<what>[^\d,.;:!?]+?)\s+(?:(?:was|is|were)\s+(?:really|actually|in fact)|"
     rf"should (?:be|read|say|have been))\s+(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
     re.IGNORECASE,
@@ -98,13 +100,12 @@ def put_right(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]) 
         if now.value is None or poured:
             doubt(draft, column, remark)
             continue
-        note = f"put right by the remark of the run: '{remark}'"
+        note = f"{NOTE}: '{remark}'"
         draft.take(column, now)
         draft.flag(column, "unclear", note)
-        for place in draft.cells:
-            entry = book.entries.get(place)
-            if entry is not None and entry.column == column:
-                book.entries[place] = replace(entry, value=now.value, note=note)
+        for cell in book.cells_of(draft.cells, column):
+            entry = book.entries[cell.row, cell.col]
+            book.enter(cell, replace(entry, value=now.value, note=note), again=True)
         done = True
     return done
 
@@ -130,18 +131,21 @@ _SAID_BESIDES = re.compile(
 
 def named_in(text: str, headed: Mapping[str, str]) -> list[str]:
     """Return the column of a measured quantity that some words name, in a list."""
-    called = normal(text)
-    if (known := {c for words, c in headed.items() if words == called}) and len(known) == 1:
-        return [c for c in known if is_canonical(c) and quantity(c).unit]
     words = _SAID_BESIDES.sub(" ", text)
-    column = understand((" ".join(words.split()),)).column
+    column = headed.get(normal(text)) or understand((" ".join(words.split()),)).column
     return [column] if column and is_canonical(column) and quantity(column).unit else []
 
 
 def said_really(remark: str, headed: Mapping[str, str]) -> Iterator[tuple[str, ParsedCell]]:
     """Yield what a remark says that a reading really was: "water was really 250"."""
-    for found in REALLY.finditer(remark):
-        yield from ((c, _figure(found, "now", c)) for c in named_in(found["what"], headed))
+    return _by_what(_REALLY.finditer(remark), headed)
+
+
+def _by_what(
+    found: Iterable[re.Match[str]], headed: Mapping[str, str]
+) -> Iterator[tuple[str, ParsedCell]]:
+    for match in found:
+        yield from ((c, _figure(match, "now", c)) for c in named_in(match["what"], headed))
 
 
 def _figure(found: re.Match[str], side: str, column: str) -> ParsedCell:
@@ -169,9 +173,7 @@ def _by_name(
     found = list(_USE.finditer(remark))
     if not ALL_WELL.search(remark):
         found += _IS.finditer(remark) if _COPIED_WRONG.search(remark) else ()
-        found += () if _DOUBTFUL.search(remark) else REALLY.finditer(remark)
-    for match in found:
-        for column in named_in(match["what"], headed):
-            now = _figure(match, "now", column)
-            if column in draft.values and now.value not in (None, draft.values[column]):
-                yield column, now
+        found += () if _DOUBTFUL.search(remark) else _REALLY.finditer(remark)
+    for column, now in _by_what(found, headed):
+        if column in draft.values and now.value not in (None, draft.values[column]):
+            yield column, now

@@ -12,10 +12,8 @@ from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.exceptions import (
-    conditions_in_remarks,
     heed_exceptions,
     heed_remarks,
-    see_beam_in_remarks,
 )
 from solubility_stats.sheets.goes import say_which_go
 from solubility_stats.sheets.keywords import UNSURE
@@ -23,6 +21,7 @@ from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.numbered_trials import with_numbered_trials
+from solubility_stats.sheets.only_in_remarks import conditions_in_remarks, see_beam_in_remarks
 from solubility_stats.sheets.own_remarks import heed_own_remarks
 from solubility_stats.sheets.places import (
     group_of_sheet,

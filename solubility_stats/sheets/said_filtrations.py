@@ -118,6 +118,11 @@ def filtrations(text: str) -> Iterator[str]:
 
 def _way_named(text: str) -> str | None:
     """Return the one way of filtering that the words of a text name, ``None`` for none or both."""
-    ways = [word for word in re.findall(r"[^\W\d_]{3,}", text) if HOW.search(word)]
-    named = {choice(word, quantity("filtration"))[0] for word in ways}
+    named = ways_named(text)
     return named.pop() if len(named) == 1 else None
+
+
+def ways_named(text: str) -> set[str | None]:
+    """Return the ways of filtering that the words of a text name, ``None`` for an unclear word."""
+    ways = [word for word in re.findall(r"[^\W\d_]{3,}", text) if HOW.search(word)]
+    return {choice(word, quantity("filtration"))[0] for word in ways}

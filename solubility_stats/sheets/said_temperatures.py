@@ -87,8 +87,7 @@ def temperatures(text: str) -> Iterator[str]:
     None if it names several, as for several days.
     """
     found = list(_temperatures(text))
-    said = [s for s in re.split(r"[.;]\s|\n", text) if not FROM_A_BOOK.search(s)]
-    parts = [p for s in said for p in parts_of(s) if not _OTHER_LAB.search(p)]
+    parts = [p for p in _parts_said(text) if not _OTHER_LAB.search(p)]
     named = [
         float(m["c"].replace(",", ".")) if m["c"] else (float(m["f"].replace(",", ".")) - 32) / 1.8
         for p in parts
@@ -98,10 +97,15 @@ def temperatures(text: str) -> Iterator[str]:
         yield from found
 
 
+def _parts_said(text: str) -> list[str]:
+    """Return the parts of the sentences of a text that quote no book."""
+    said = [s for s in re.split(r"[.;]\s|\n", text) if not FROM_A_BOOK.search(s)]
+    return [p for s in said for p in parts_of(s)]
+
+
 def _temperatures(text: str) -> Iterator[str]:
     text = _SHORTENED.sub(r"\1", text)
-    said = [s for s in re.split(r"[.;]\s|\n", text) if not FROM_A_BOOK.search(s)]
-    parts = [p for s in said for p in parts_of(s)]
+    parts = _parts_said(text)
     yield from (
         f"{m['number']} {m['unit']}"
         for p in parts

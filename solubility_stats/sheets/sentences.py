@@ -8,12 +8,13 @@ and of nothing else, and only if all parts around the table that speak of the th
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from solubility_stats.quantities import fill_columns
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.beam import beams
-from solubility_stats.sheets.heading_text import ACID_STRENGTH, COUNTS, normal
+from solubility_stats.sheets.durations import NUMBER_WORDS
+from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.places import GROUP_WORDS
@@ -113,6 +114,12 @@ def exceptions_in(text: str) -> list[tuple[str, str]]:
     return [(m["group"].casefold(), m["said"]) for one in _OF_ONE for m in one.finditer(text)]
 
 
+def said_by(text: str, known: Iterable[str]) -> dict[str, str]:
+    """Return the words for each value that one sentence says, by column; see :func:`said_in`."""
+    found = said_in([RawCell(1, 1, text, text)], {*known})
+    return {column: words for column, (_, words) in found.items()}
+
+
 def _without_exceptions(text: str) -> str:
     for one in _OF_ONE:
         text = one.sub(" ", text)
@@ -194,7 +201,7 @@ def _evaporated(text: str) -> Iterator[str]:
 
 def _waters(text: str) -> Iterator[str]:
     """Yield the water every group took: "250 mL every time (5 fills of the 50 mL cylinder)"."""
-    text = _FILLED.sub(lambda m: f"{COUNTS[m[1].lower()]} ", text)
+    text = _FILLED.sub(lambda m: f"{NUMBER_WORDS[m[1].lower()]} ", text)
     plain = _BRACKETS.sub(" ", text)  # "Water: 250 mL (one 250 mL cylinder) for every trial"
     for part in [*parts_of(text), *(parts_of(plain) if plain != text else ())]:
         volumes = _VOLUME.findall(part)

@@ -85,11 +85,13 @@ def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, Par
 
 def _told_by_labels(table: Table, taken: Set[str]) -> Iterator[tuple[str, ParsedCell]]:
     """Yield how a log says in the place of a label that it was filtered."""
+    if not table.view.turned:
+        return
     held = {p for line in table.lines for p in table.view.along.get(line, ())}
     silent = [c for c in table.columns if c.place not in held]
     answered = any(c.reading.column == "filtration" and c.place in held for c in table.columns)
     asked = any(c.reading.column == "filtration" for c in silent)
-    if not table.view.turned or answered or ("filtration" in taken and not asked):
+    if answered or ("filtration" in taken and not asked):
         return
     told = {h for c in silent if _SAYS_HOW.fullmatch(c.heading) for h in filtrations(c.heading)}
     if len(told) == 1:

@@ -8,7 +8,7 @@ in a footnote, or be the answer to a question of the form.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from solubility_stats.sheets.cells import parse_said
@@ -18,6 +18,8 @@ from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import ParsedCell, RawCell
 from solubility_stats.sheets.words import flag
 
+# How the note on a mass begins that was moved.
+NOTE = "weighed with its paper"
 _SOLID, _WITH, _PAPER = "recovered_mass_g", "recovered_with_paper_mass_g", "paper_mass_g"
 _OWN = r"(?:the |its |filter |that |dry )*"
 _LEFT_ON = re.compile(
@@ -90,7 +92,7 @@ def take_solid_off(
         Cells on the lines of the runs that say yes, the paper was still on.
     """
     for draft in drafts:
-        for cell in _cells_of(draft, book, _SOLID):
+        for cell in book.cells_of(draft.cells, _SOLID):
             if cell.comment and paper_left_on(cell.comment):
                 _move(draft, cell.comment, book, cell)
             elif (
@@ -135,19 +137,12 @@ _ASKS = re.compile(
 
 def weigh_with_paper(draft: Draft, said: str, book: Book) -> None:
     """Move the solid of a run to the mass with paper because of what somebody said."""
-    for cell in _cells_of(draft, book, _SOLID):
+    for cell in book.cells_of(draft.cells, _SOLID):
         _move(draft, said, book, cell)
-        remark = next(_cells_of(draft, book, "comment"), None)
+        remark = next(book.cells_of(draft.cells, "comment"), None)
         if remark is not None and _PAPER in draft.values and remark.text.strip() in said:
             entry = Entry("used", _PAPER, draft.values[_PAPER], "g", "from a remark")
             book.enter(remark, entry)
-
-
-def _cells_of(draft: Draft, book: Book, column: str) -> Iterator[RawCell]:
-    for place in draft.cells:
-        entry, cell = book.entries.get(place), book.sheet.cells.get(place)
-        if entry is not None and cell is not None and entry.column == column:
-            yield cell
 
 
 def _move(draft: Draft, said: str, book: Book, cell: RawCell) -> None:
@@ -164,7 +159,7 @@ def _move(draft: Draft, said: str, book: Book, cell: RawCell) -> None:
     if _SOLID in draft.decimals:
         draft.decimals[_WITH] = draft.decimals.pop(_SOLID)
     draft.unread.discard(_SOLID)
-    note = f"weighed with its paper: '{said}'"
+    note = f"{NOTE}: '{said}'"
     draft.flag(_WITH, "unclear", f"{cell.address}: {note}")
     entry = book.entries[cell.row, cell.col]
     moved = replace(entry, outcome="used", column=_WITH, value=whole, unit="g", note=note)
