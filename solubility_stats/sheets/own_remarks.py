@@ -24,14 +24,15 @@ from solubility_stats.sheets.put_right import (
     readings_of,
     said_really,
 )
+from solubility_stats.sheets.remark_words import not_taken_off, said
 from solubility_stats.sheets.said_filtrations import ways_named
+from solubility_stats.sheets.sentence_parts import parts_of
 from solubility_stats.sheets.units import unit_in_heading
 
 # "Balance said 25.1?? maybe 2.51" beside a reading of 25.1
 _DOUBTS = re.compile(
-    r"\?\?|\b(?:maybe|perhaps|probably|typo|misread|mistyped|meant|not sure|unsure|wrong|"
-    r"should(?: be| have been|'ve been)|vielleicht|peut-être|quizás?|talvez|forse|misschien)\b|"
-    r"\d\s*\?",
+    rf"\?\?|{said('unsure', 'wrong', 'error')}|\b(?:mistyped|meant|"
+    r"should(?: be| have been|'ve been))\b|\d\s*\?",
     re.IGNORECASE,
 )
 # "used 300 because they misread the sheet" says that 300 it was
@@ -40,39 +41,35 @@ _USED = re.compile(
     re.IGNORECASE,
 )
 _FIGURE = re.compile(r"(?<![\w.,])(?:\d+[.,]\d+|\d{3,})(?![\w]|[.,]\d)")
-# "typo in dry mass", "wrong water volume", "wrote the paper mass down wrong"
-_CALLED_WRONG = re.compile(
-    r"\b(?:typo|mistake|error)\s+(?:in|with|for|on)\s+(?:the |our |my )?(?P<a>[^\d,.;:!?]+)"
-    r"|\bwrong\s+(?P<b>[^\d,.;:!?]+)"
-    r"|\b(?:typed|wrote|entered|read|put)\s+(?:the |our |my )?(?P<c>[^\d,.;:!?]+?)\s+"
-    r"(?:down |in )?wrong(?:ly)?\b"
-    r"|\b(?P<d>[^\d,.;:!?]+?)\s+(?:is|was|are) (?:wrong|a typo|made up|invented|a guess)\b",
-    re.IGNORECASE,
+# "typo in dry mass", "wrong water volume", "wrote the paper mass down wrong", "masse sèche fausse"
+_CALLED_WRONG = re.compile(said("wrong", "error"), re.IGNORECASE)
+_BADLY_TAKEN_DOWN = re.compile(
+    rf"(?=.*{said('badly')})(?=.*{said('taken_down')})", re.IGNORECASE | re.DOTALL
 )
+_BY_MISTAKE = re.compile(said("by_mistake"), re.IGNORECASE)
+_NO_NAME = re.compile(said("wrong", "error", "badly", "taken_down", "beside"), re.IGNORECASE)
 _OF_SUMS = re.compile(r"\b(?:sums?|calc\w*|formula|equation|answer)\b", re.IGNORECASE)
 # What held the solid on the balance and was not taken off.
-_VESSEL = r"(?:weigh(?:ing)? )?(?:boat|dish|watch ?glass|beaker|vial|container|tray|cup)"
+_VESSEL = re.compile(said("vessel"), re.IGNORECASE)
 _WITH_VESSEL = re.compile(
-    rf"\b(?:includ\w+|incl\.?|not (?:subtracted|tared|taken off)|"
-    rf"(?:forgot to|didn'?t|did not) (?:subtract|tare|zero|take off|take away|minus))\b"
-    rf"[^.;!?]{{0,25}}\b{_VESSEL}\b(?! (?:was|is) (?:tared|zeroed|subtracted))"
-    rf"|\b{_VESSEL}\s+(?:was |is )?not (?:been )?(?:tared|subtracted|zeroed|taken off)\b"
-    r"|\bforgot to (?:tare|zero)\b(?! once)",
+    rf"{said('with')}\s+(?:{said('beside')}\s+)*(?:weigh(?:ing)?\s+)?{said('vessel')}"
+    rf"(?! (?:was|is) (?:tared|zeroed|subtracted))",
     re.IGNORECASE,
 )
-_SWAPPED = re.compile(
-    r"\b(?:start|initial|masses|weights|numbers|values|columns)\b[^.;!?]{0,25}"
-    r"\b(?:swapped|mixed up|(?:the )?wrong way a?round|reversed)\b",
-    re.IGNORECASE,
-)
+_BEFORE_TARE = re.compile(r"\bforgot to (?:tare|zero)\b(?! once)", re.IGNORECASE)
+_SWAPPED = re.compile(rf"{said('readings')}[^.;!?]{{0,25}}{said('swapped')}", re.IGNORECASE)
 _DAMP = re.compile(
-    r"\b(?:solid|residue|powder|it|sample|still|weighed)\b[^.;!?]{0,15}\b(?:damp|wet|moist)\b"
-    r"|\bnot (?:\w+ )?(?:dry|dried)\b|\bwet mass\b|\bnoch (?:feucht|nass)\b|\bencore humide\b|"
-    r"\btodavía húmed[oa]\b|\bancora umid[oa]\b|\bnog (?:nat|vochtig)\b",
+    rf"\b(?:solid|residue|powder|it|sample)\b[^.;!?]{{0,15}}{said('damp')}"
+    rf"|{said('still', 'weighed')}[^.;!?]{{0,15}}{said('damp')}"
+    rf"|{said('damp')}\s+{said('weighed')}"
+    rf"|{said('not')}\s+(?:[^\W\d_]+\s+){{0,3}}{said('dry')}"
+    r"|\bnot (?:\w+ ){0,2}(?:dry|dried)\b",
     re.IGNORECASE,
 )
 # Something else was wet.
-_OTHER_DAMP = re.compile(r"\b(?:\w*papi?er|filter|cake|cylinder|forgot\w*|card)\b", re.IGNORECASE)
+_OTHER_DAMP = re.compile(
+    rf"{said('paper')}|\b(?:filter|cake|cylinder|forgot\w*|card)\b", re.IGNORECASE
+)
 # "finished by gravity", and not "the vacuum pump was noisy"
 _DONE_SO = re.compile(
     r"\b(?:filtered|finished|switched|changed|used|by|with|under)\s+(?:(?:by|with|on|to|the|a|only|"
@@ -82,15 +79,13 @@ _DONE_SO = re.compile(
 _OF_START = re.compile(r"\b(?:start\w*|initial|before|weigh(?:ed)? out|boat|vial)\b", re.IGNORECASE)
 _OF_END = re.compile(r"\b(?:dr(?:y|ied)|end|final|after|residue|left|recovered)\b", re.IGNORECASE)
 _VOID = re.compile(
-    r"\bvoid(?:ed)?\b|\b(?:do not|don'?t|please don'?t) (?:use|count)\b(?! the\b)"
+    rf"{said('void')}|\b(?:do not|don'?t|please don'?t) (?:use|count)\b(?! the\b)"
     r"|\b(?:discard|disregard|ignore|exclude|scrap) (?:this|these|our|the) "
-    r"(?:group|run|row|line|result|data|trial|numbers)s?\b"
-    r"|\bnicht (?:werten|verwenden)\b|\bne pas (?:utiliser|compter)\b|\bno (?:usar|contar)\b"
-    r"|\bnon (?:usare|contare)\b|\bniet (?:gebruiken|meetellen)\b",
+    r"(?:group|run|row|line|result|data|trial|numbers)s?\b",
     re.IGNORECASE,
 )
 _OTHER_SOLID = re.compile(
-    r"\b(?:used |took |weighed )?(?:the )?wrong (?:chemical|solid|powder|substance|compound|salt)\b"
+    rf"(?i:{said('wrong_solid')})"
     r"|\bused (?!Ca\(OH\))(?:[A-Z][a-z]?\d?|\((?:OH|[A-Z]\w+)\)\d?){2,} instead\b"
 )
 
@@ -166,10 +161,11 @@ def _doubted(draft: Draft, remark: str, headed: Mapping[str, str]) -> Iterator[s
         yield from (c for c in readings_of(draft) if draft.values[c] in figures)
     if ALL_WELL.search(remark):
         return
-    for found in _CALLED_WRONG.finditer(remark):
-        named = next(filter(None, found.groups()))
-        if not _OF_SUMS.search(named):
-            yield from (c for c in named_in(named, headed) if c in draft.values)
+    for part in parts_of(_BY_MISTAKE.sub(" ", remark).replace(",", ";")):
+        if _CALLED_WRONG.search(part) or _BADLY_TAKEN_DOWN.search(part):
+            name = " ".join(_NO_NAME.sub(" ", part).split())
+            if not _OF_SUMS.search(part):
+                yield from (c for c in named_in(name, headed) if c in draft.values)
     if _MORE_WATER.search(remark) and fill_columns(draft.values):
         yield from {"water_volume_ml"} & {*draft.values}
     for column, now in said_really(remark, headed):
@@ -184,13 +180,21 @@ def _with_vessel(draft: Draft, remark: str) -> Iterator[str]:
     """
     if _SWAPPED.search(remark):
         yield from {"initial_mass_g", "recovered_mass_g"} & {*draft.values}
-    if not _WITH_VESSEL.search(remark) or ALL_WELL.search(remark):
+    if not _holds_vessel(remark):
         return
     start, end = bool(_OF_START.search(remark)), bool(_OF_END.search(remark))
     if start or not end:
         yield from {"initial_mass_g"} & {*draft.values}
     if end or not start:
         yield from {"recovered_mass_g"} & {*draft.values}
+
+
+def _holds_vessel(remark: str) -> bool:
+    """Tell whether a remark says that a vessel was weighed too, and was not taken off later."""
+    return not_taken_off(_VESSEL, remark) or (
+        not ALL_WELL.search(remark)
+        and bool(_WITH_VESSEL.search(remark) or _BEFORE_TARE.search(remark))
+    )
 
 
 def _flag_only(draft: Draft, remark: str) -> None:

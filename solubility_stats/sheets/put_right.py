@@ -17,39 +17,36 @@ from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.model import ParsedCell
+from solubility_stats.sheets.remark_words import said
 
 # How the note on a reading begins that a remark put right.
 NOTE = "put right by the remark of the run"
 # What was wrong is right now, or was so in another submission.
 ALL_WELL = re.compile(
-    r"\b(?:zero\w*|fixed|correct\w*|re-?submi\w*|first(?! digit| figure| number)|before|"
-    r"previous\w*|now|earlier|removed|"
-    r"again|redone|redid|afterwards?|subtracted|use th(?:is|ese)|(?:this|these|is|are|numbers) "
-    r"(?:is |are )?(?:the )?right|other (?:one|submission)|second (?:time|submission)|sent)\b",
+    rf"{said('mended', 'earlier')}|\b(?:first(?! digit| figure| number)|use th(?:is|ese)|"
+    r"(?:this|these|is|are|numbers) (?:is |are )?(?:the )?right|other (?:one|submission)|"
+    r"second (?:time|submission))\b",
     re.IGNORECASE,
 )
 _NUMBER = r"\d*[.,]?\d+"
 _UNIT = r"(?:m?g|m[lL]|cm3|cm³|L|°?\s?[CF]|min)?"
+_NOW = rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?![\w]|[.,]\d)"
+_WAS = rf"(?<![\w.,])(?P<was>{_NUMBER})\s*{_UNIT}(?![\w]|[.,]\d)"
+_LINK = said("and", "is", "but")
 # "1.72 not 1.92", "used 250 mL instead of 200", "1.92 should be 1.72", "not 1.92 but 1.72"
 _PUT_RIGHT = tuple(
     re.compile(pattern, re.IGNORECASE)
     for pattern in (
-        rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?: zijn| sein| być)?\s*,?\s*"
-        rf"(?:(?:and|et|y|e|und|en) )?(?:not|instead of|niet|nicht|pas|no|non|não|nie|inte|ikke)\s+"
-        rf"(?P<was>{_NUMBER})(?![\w]*[.,]?\d)",
-        rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})\s*[,;(–-]+\s*(?:I|we|they) "
-        rf"(?:typed|wrote|put|entered) (?P<was>{_NUMBER})(?![\w]*[.,]?\d)",
-        rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})\s*[,;(–-]+\s*(?:ignore )?(?:the )?"
-        rf"(?P<was>{_NUMBER})(?![\w]*[.,]?\d)[^.;]*\b(?:ignore|wrong|above)\b",
-        rf"\bnot (?P<was>{_NUMBER})\s*{_UNIT}\s*,?\s*but "
-        rf"(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
-        rf"\b(?:wrote|typed|put|says) (?P<was>{_NUMBER})\s*{_UNIT}\s*,?\s*but "
-        rf"(?:it |that )?(?:was|is|should be) (?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
-        rf"(?<![\w.,])(?P<was>{_NUMBER})\s*{_UNIT}\s*is (?:a )?(?:typo|mistake|wrong|misread)\b"
-        rf"[^;!?]*?\b(?:says|reads|reading|shows|is|was|be|meant)\s+(?P<now>{_NUMBER})\s*"
-        rf"(?P<unit>{_UNIT})(?!\w)",
-        rf"(?<![\w.,])(?P<was>{_NUMBER})\s*{_UNIT}\s*(?:should|must) (?:be|read|say|have been) "
-        rf"(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
+        rf"{_NOW}\s*,?\s*(?:{_LINK}\s*,?\s*){{0,2}}{said('not', 'instead')}\s+{_WAS}",
+        rf"{said('not')}\s+(?:{_LINK}\s+)?{_WAS}\s*,?\s*{said('but')}\s*(?:{_LINK}\s+)?{_NOW}",
+        rf"{said('instead')}\s+{_WAS}[^\d.;!?]{{0,20}}{said('is')}\s+(?:es\s+)?{_NOW}",
+        rf"{_WAS}\s*(?:{_LINK}\s*)?{said('wrong', 'error')}[^;!?\d]*?{said('is')}\s*:?\s*{_NOW}",
+        rf"{_NOW}\s*[,;(–-]+\s*(?:I|we|they) (?:typed|wrote|put|entered) {_WAS}",
+        rf"{_NOW}\s*[,;(–-]+\s*(?:ignore )?(?:the )?{_WAS}[^.;]*\b(?:ignore|wrong|above)\b",
+        rf"\b(?:wrote|typed|put|says) {_WAS}\s*,?\s*but (?:it |that )?(?:was|is|should be) {_NOW}",
+        rf"{_WAS}\s*{said('should')}\s+{_NOW}",
+        # Turkish: "1,92 değil 1,72"
+        rf"{_WAS}\s+değil\s*,?\s*{_NOW}",
     )
 )
 # "use 1.358 for lime", "papier is 0,87 g, hiernaast verkeerd overgenomen"
@@ -59,23 +56,14 @@ _USE = re.compile(
     re.IGNORECASE,
 )
 _IS = re.compile(
-    r"\b(?P<what>[^\W\d][^\d,.;:!?]*?)\s+(?:is|was|ist|war|est|était|es|era|è|to|=)\s+"
-    rf"(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
-    re.IGNORECASE,
+    rf"(?<![^\W_])(?P<what>[^\W\d][^\d,.;:!?]*?)\s+{said('is')}\s+{_NOW}", re.IGNORECASE
 )
-_COPIED_WRONG = re.compile(
-    r"\b(?:wrong(?:ly)?|typo|misread|miscopied|mistake|verkeerd|falsch|vertippt|faux|fausse|erreur|"
-    r"equivocad[oa]|mal (?:copi|escrit|anotad)\w+|sbagliat[oa]|errad[oa]|"
-    r"fel|feil|forkert|błędnie)\b",
-    re.IGNORECASE,
-)
-_DOUBTFUL = re.compile(
-    r"\b(?:maybe|perhaps|probably|think|guess|about|vielleicht)\b", re.IGNORECASE
-)
+_CALLED_WRONG = re.compile(said("wrong", "error", "badly"), re.IGNORECASE)
+_DOUBTFUL = re.compile(said("unsure"), re.IGNORECASE)
 # "water was really 250", "dry mass should be 1.72"
 _REALLY = re.compile(
-    r"\b(?P<what>[^\d,.;:!?]+?)\s+(?:(?:was|is|were)\s+(?:really|actually|in fact)|"
-    rf"should (?:be|read|say|have been))\s+(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?!\w)",
+    rf"(?<![^\W_])(?P<what>[^\d,.;:!?]+?)\s+(?:{said('is')}\s+{said('really')}|"
+    rf"{said('should')})\s+{_NOW}",
     re.IGNORECASE,
 )
 
@@ -172,7 +160,7 @@ def _by_name(
     """Yield what stands for a reading called by its name, where the remark calls it wrong."""
     found = list(_USE.finditer(remark))
     if not ALL_WELL.search(remark):
-        found += _IS.finditer(remark) if _COPIED_WRONG.search(remark) else ()
+        found += _IS.finditer(remark) if _CALLED_WRONG.search(remark) else ()
         found += () if _DOUBTFUL.search(remark) else _REALLY.finditer(remark)
     for column, now in _by_what(found, headed):
         if column in draft.values and now.value not in (None, draft.values[column]):

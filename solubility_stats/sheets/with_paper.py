@@ -16,46 +16,35 @@ from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import ParsedCell, RawCell
+from solubility_stats.sheets.remark_words import not_taken_off, said
 from solubility_stats.sheets.words import flag
 
 # How the note on a mass begins that was moved.
 NOTE = "weighed with its paper"
 _SOLID, _WITH, _PAPER = "recovered_mass_g", "recovered_with_paper_mass_g", "paper_mass_g"
-_OWN = r"(?:the |its |filter |that |dry )*"
+_OWN = r"(?:the |its |filter |that |dry |dem |des |le |son |el |la |o |het |den )*"
 _LEFT_ON = re.compile(
-    r"(?:\A\W*|\b(?:weighed|weighs|mass|massed|weight|value|number|reading|dry|it|that|this|is|was|"
-    r"were)\b[^.;,]{0,20}?(?<![^\W_]))"
-    rf"(?:with|incl\w*\.?|together with)\s+{_OWN}paper\b(?! towel)"
+    r"(?:\A\W*|\b(?:value|number|reading|dry|it|that|this|is|was|were)\b[^.;,]{0,20}?"
+    r"(?<![^\W_])|"
+    rf"{said('weighed', 'taken_down', 'solid', 'readings')}[^.;,]{{0,20}}?(?<![^\W_]))"
+    rf"(?:{said('with')}\s+{_OWN}{said('paper')}|{said('with_paper')})(?! towel)"
+    rf"|(?:{said('with')}\s+{_OWN}{said('paper')}|{said('with_paper')})\s+{said('weighed')}"
     r"|\bpaper (?:is |was |being )?(?:still )?(?:included|on)\b(?! the| top| a\b)"
-    r"|\bstill on (?:the |its )?(?:filter )?paper\b"
-    r"|\b(?:mit|inkl\.?|samt|einschließlich) (?:dem |des )?(?:filter)?papiers? gewogen"
-    r"|\bgewogen (?:mit|inkl\.?|samt) (?:dem )?(?:filter)?papier\b"
-    r"|\A\W*(?:mit|inkl\.?) (?:dem )?(?:filter)?papier\b"
-    r"|\bpesée?s? avec (?:le |son )?(?:papier|filtre)\b"
-    r"|\bpesad[oa]s? con (?:el )?(?:papel|filtro)\b"
-    r"|\bpesat[oa] con (?:la )?carta\b|\bpesad[oa] com (?:o )?papel\b"
-    r"|\b(?:gewogen met|met) (?:het )?(?:filter)?papier gewogen\b"
-    r"|\bväg[dt]e?s? med (?:filter)?papper\b|\bvejet med (?:filter)?papir\b",
+    r"|\bstill on (?:the |its )?(?:filter )?paper\b",
     re.IGNORECASE,
 )
-_NOT_SUBTRACTED = re.compile(
-    r"\b(?:forgot|did ?n.?o?t|not|never)\b[^.;]{0,12}\b(?:to )?"
-    r"(?:subtract\w*|take off|tak\w+ away|minus)\b[^.;]{0,12}\bpaper\b"
-    r"|\bpaper (?:was |is |has )?(?:not|never) (?:been )?(?:subtracted|taken off|removed)\b",
-    re.IGNORECASE,
-)
+_PAPER_NAMED = re.compile(said("paper", "paper_of"), re.IGNORECASE)
 # The paper was dealt with, or something else was meant.
 _DEALT_WITH = re.compile(
-    r"\b(?:zero\w*|tar(?:e|ed|ing)|fixed|correct\w*|re-?submi\w*|first|before|previous\w*|now|"
-    r"earlier|removed|subtract\w*|minus|net|abgezogen|déduit\w*)\b"
-    r"|\b(?:not|without|never|ohne|sans|sin)\b[^.;,]{0,15}\b(?:with|paper|papier|papel)\b",
+    rf"{said('mended', 'earlier', 'taken_off')}|\b(?:taring|first|net)\b"
+    rf"|{said('not', 'without')}[^.;,]{{0,15}}(?:{said('with')}|{said('paper')})",
     re.IGNORECASE,
 )
-_UNSURE = re.compile(r"\?|\b(?:maybe|perhaps|might|probably|not sure|vielleicht)\b", re.IGNORECASE)
+_UNSURE = re.compile(rf"\?|{said('unsure')}", re.IGNORECASE)
 _FIGURE = r"(?P<mass>\d*[.,]\d+|\d{3,4}(?=\s*mg))\s*(?P<unit>m?g)?(?![\w.,]*\d)"
 # "paper = 0.71", "paper by itself was 0.83", "Papier allein 0,92 g"
 _ALONE = re.compile(
-    r"\b(?:filter)?(?:paper|papier|papel|papper|papir|carta|filtre|filtro)\b[\s:=(]*"
+    rf"{said('paper', 'paper_of')}[\s:=(]*"
     r"(?:(?:alone|by itself|itself|only|mass|was|is|weigh(?:s|ed)|of|allein|leer|wiegt|wog|seul|"
     rf"pèse|solo|pesa|alleen|ensam)[\s:=(]*){{0,3}}{_FIGURE}",
     re.IGNORECASE,
@@ -70,7 +59,7 @@ def paper_left_on(text: str) -> bool:
     """Tell whether a remark says that the solid was weighed with its paper, and leaves no doubt."""
     if _UNSURE.search(text):
         return False
-    if _NOT_SUBTRACTED.search(text):
+    if not_taken_off(_PAPER_NAMED, text):
         return True
     return bool(_LEFT_ON.search(text)) and not _DEALT_WITH.search(text)
 

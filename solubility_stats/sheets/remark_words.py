@@ -1,0 +1,73 @@
+"""The words of remarks, in the languages that sheets come in, as parts of patterns.
+
+They stand in ``remark_words.toml`` by what they say: *not*, *instead*, *taken off*, *void*.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from functools import cache
+from importlib.resources import files
+
+from solubility_stats.sheets.sentence_parts import parts_of
+
+
+def said(*ideas: str) -> str:
+    """Return a pattern for the words of some ideas, in any language, whole words only.
+
+    Parameters
+    ----------
+    *ideas : str
+        Their names in ``remark_words.toml``.
+
+    Returns
+    -------
+    str
+        A group without a name, to be put into a pattern that ignores case.
+    """
+    listed = _listed()
+    words = {w.strip() for idea in ideas for w in re.split(r"[|\n]", listed[idea])} - {""}
+    # The longest first: "watch glass" before "watch".
+    patterns = map(_pattern, sorted(words, key=lambda word: (-len(word), word)))
+    return rf"(?<![^\W_])(?:{'|'.join(patterns)})(?![^\W_])"
+
+
+@cache
+def _listed() -> dict[str, str]:
+    at = files("solubility_stats.sheets") / "remark_words.toml"
+    return tomllib.loads(at.read_text(encoding="utf-8"))
+
+
+_SYNTAX = {"*": r"[^\W_]*", "~": r"[^\W_]*", "(": "(?:", ")": ")?", " ": r"\s+"}
+
+
+def _pattern(word: str) -> str:
+    return "".join(_SYNTAX.get(letter, re.escape(letter)) for letter in word)
+
+
+# "forgot to subtract", "tara non sottratta", "sin restar"
+_NOT_TAKEN_OFF = re.compile(
+    rf"{said('not', 'forgot', 'without')}[^.;]{{0,25}}{said('taken_off')}"
+    rf"|{said('taken_off')}\s+{said('forgot')}"
+    # Turkish and Finnish put it last.
+    rf"|{said('taken_off')}[^.;]{{0,12}}\b(?:unut|unoht)\w*",
+    re.IGNORECASE,
+)
+
+
+_MENDED = re.compile(said("mended"), re.IGNORECASE)
+
+
+def not_taken_off(what: re.Pattern[str], remark: str) -> bool:
+    """Tell whether a remark says that something was not subtracted or tared, nor was it later.
+
+    Parameters
+    ----------
+    what : re.Pattern
+        The words for what should have been.
+    remark : str
+        What is said of a run.
+    """
+    left_on = any(what.search(p) and _NOT_TAKEN_OFF.search(p) for p in parts_of(remark))
+    return left_on and not _MENDED.search(remark)
