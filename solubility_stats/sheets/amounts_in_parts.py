@@ -41,7 +41,8 @@ THEN = re.compile(
     r"|\s*,?\s*\b(?:and )?then\s+",
     re.IGNORECASE,
 )
-_LIST = re.compile(r"\s*(?:,\s+(?:and\s+)?|;\s*|/|\band\b|&)\s*")
+_AND = r"(?:and|und|et|e|y|en|och|og|i|a|ja|ve)\b"
+_LIST = re.compile(rf"\s*(?:,\s+(?:{_AND}\s+)?|;\s*|/|\b{_AND}|&)\s*")
 # "50 50 50 50", "100 100 50", but "1 000" may be a thousand.
 _SPACED = re.compile(r"\d{2,3}(?:\s+\d{2,3})*\s+\d{2}")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,8 +12,10 @@ from numpy.typing import NDArray
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import lines as line_kinds
 from solubility_stats.sheets.cells import decide_decimal, parse_cell, scale_breaks
+from solubility_stats.sheets.fills import mostly_sums
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, DateOrder, Decimal, ParsedCell, RawCell
+from solubility_stats.sheets.numbers import BY_SIZE
 from solubility_stats.sheets.resolve import Field, is_number
 
 
@@ -61,13 +63,17 @@ class CellReader:
         self.decided: dict[str, str] = {}
         self._settled = habits.settled_cells
         self._contexts: dict[int, CellContext] = {}
+        self._by_size: dict[int, str] = {}
         self._known: dict[int, dict[tuple[object, ...], Read]] = {f.place: {} for f in fields}
         runs = [line for line in listed if line.kind in ("run", "example", "blank", "summary")]
         texts: dict[int, list[str]] = {f.place: [] for f in fields}
+        self._numbers: dict[int, list[float]] = {f.place: [] for f in fields}
         for line in runs:
             for place, cell in line.cells.items():
                 if isinstance(cell.value, str) and place in texts:
                     texts[place].append(cell.value)
+                elif isinstance(cell.value, (int, float)) and place in texts:
+                    self._numbers[place].append(float(cell.value))
         elsewhere = self._elsewhere(fields, texts, habits)
         for f in fields:
             if f.column:
@@ -100,10 +106,16 @@ class CellReader:
         mark: Decimal | None = None
         if is_number(f):
             mark, reason = decide_decimal(
-                texts, quantity=quantity(f.column), unit=f.unit, elsewhere=elsewhere
+                texts,
+                quantity=quantity(f.column),
+                unit=f.unit,
+                elsewhere=elsewhere,
+                beside=self._numbers[f.place] if texts else (),
             )
             if mark is not None:
                 self.decided[f.column] = f"decimal '{mark}': {reason}"
+            if reason.startswith(BY_SIZE):
+                self._by_size[f.place] = f"decimal '{mark}': {reason}"
         order = habits.date_order
         if quantity(f.column).kind == "moment":
             order = order or _date_order(texts)
@@ -115,6 +127,7 @@ class CellReader:
             book.sheet.date_1904,
             " ".join([f.source.heading, *filter(None, [habits.codes.get(f.column)])]),
             f.column in habits.settled_units,
+            f.column == "water_volume_ml" and mostly_sums(texts),
         )
 
     def _lone_scales(self, fields: Sequence[Field], runs: Sequence[Line]) -> set[tuple[int, int]]:
@@ -145,6 +158,13 @@ class CellReader:
         found = known.get(key)
         if found is None:
             parsed = parse_cell(cell, quantity(f.column), self._contexts[f.place])
+            if (
+                f.place in self._by_size
+                and isinstance(cell.value, str)
+                and parsed.value is not None
+            ):
+                flags = (*parsed.flags, "unclear")
+                parsed = replace(parsed, flags=flags, note=self._by_size[f.place])
             found = known[key] = Read(f, parsed)
         return found
 

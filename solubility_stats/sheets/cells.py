@@ -220,7 +220,7 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
     if behind := date_in_number_column(text):
         return unclear(f"'{text.strip()}' is a date; perhaps {behind} was typed")
     adds_up = quantity.name == "initial_mass_g" or _is_pour(quantity)
-    listed = adds_up and _LISTED.search(context.heading) is not None
+    listed = adds_up and (context.in_parts or _LISTED.search(context.heading) is not None)
     kind = dimension(quantity)
     reading = read_text(text, context.decimal, kind, adds_up=adds_up, listed=listed)
     if reading.value is None and context.decimal is None and len(reading.readings) == 2:

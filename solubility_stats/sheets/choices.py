@@ -6,7 +6,7 @@ import re
 from functools import lru_cache
 
 from solubility_stats.quantities import Quantity
-from solubility_stats.sheets.beam import asks_for_beam, beam_meant
+from solubility_stats.sheets.beam import asks_for_beam, beam_meant, beam_said
 from solubility_stats.sheets.words import HEDGES, NOT_DONE, SHORTENED, denials, flag, letters
 
 _TICKED = re.compile(r"(?:\[\s*[xX✓✔*]\s*\]|[☒☑✅])\s*([^\[\]☐☒☑✅]+)")
@@ -75,8 +75,8 @@ def choice(text: str, quantity: Quantity) -> tuple[str | None, str]:
 def _said_twice(text: str, table: dict[str, str], quantity: Quantity) -> str | None:
     """Return the choice of "no beam, clear": one part names it, the others do not name another."""
     parts = [p for p in re.split(r"[,;()]", text) if p.strip()]
-    if len(parts) < 2:
-        return None
+    if len(parts) < 2 or any(flag(p.strip()) is not None for p in parts):
+        return None  # yes and no answer the heading, and name nothing
     found = {c for p in parts if (c := choice(p, quantity)[0])}
     silent = [letters(p) for p in parts if choice(p, quantity)[0] is None]
     plain = [p for p in silent if not denials(p)]
@@ -293,6 +293,23 @@ def _misspelt(
 
 def _listed(quantity: Quantity) -> str:
     return ", ".join(word for word, _ in quantity.choices)
+
+
+def beam_after_answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
+    """Read "Yes, could not see the beam" below "Was the filtrate clear?".
+
+    The words tell; an answer that says something else by its heading leaves it open.
+    """
+    found = YES_OR_NO.fullmatch(text)
+    if quantity.name != "scatter" or found is None or flag(found[1]) is None or "?" in text:
+        return None
+    said = beam_said(found[2].strip(" ."))
+    asked = sees_beam(found[1], quantity, heading) or answer(found[1], quantity, heading)
+    if said is None or asked is None:
+        return None
+    if asked[0] not in (None, said):
+        return None, f"'{text}' answers '{heading}' and says something else"
+    return said, f"'{text}' read as {said}"
 
 
 def says_no_effect(text: str, quantity: Quantity, heading: str) -> bool:

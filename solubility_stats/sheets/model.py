@@ -105,6 +105,8 @@ class CellContext:
         Heading as written, for messages.
     unit_settled : bool
         The unit was given by a mapping, so a value's size is not held against it.
+    in_parts : bool
+        Most cells of the column are sums of fills, so that "100, 99.5 and 100" lists fills.
     """
 
     column: str
@@ -114,6 +116,7 @@ class CellContext:
     date_1904: bool = False
     heading: str = ""
     unit_settled: bool = False
+    in_parts: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -256,14 +256,15 @@ def decide_decimal(
     quantity: Quantity | None = None,
     unit: str | None = None,
     elsewhere: Mark | None = None,
+    beside: Sequence[float] = (),
 ) -> tuple[Mark | None, str]:
     """Decide which mark a column uses for decimals, from what its cells prove.
 
     Parameters
     ----------
     texts : sequence of str
-        What was typed, as text. Numbers a workbook stores as numbers prove nothing about the
-        writer's decimal mark and do not belong here.
+        What was typed, as text. Numbers a workbook stores as numbers show no mark and do not
+        belong here.
     quantity : Quantity, optional
         The column, if known. Where three or more cells could all be thousands or decimals, and
         all the thousands lie outside its limits, decimals are what is left.
@@ -271,6 +272,9 @@ def decide_decimal(
         Unit of the column as a unit name; the canonical one if not given.
     elsewhere : str, optional
         The mark the rest of the table was found to use; taken when the column is silent.
+    beside : sequence of float
+        The numbers of the column that are stored as numbers. By their size they tell "2,608"
+        among 2.71 and 2.238 from "2,608" among 2710 and 2238.
 
     Returns
     -------
@@ -293,7 +297,34 @@ def decide_decimal(
     if proof:
         (mark, example), *_ = proof.items()
         return ("." if mark == "." else ","), f"as in '{example}'"
+    united = any(_LETTER.search(text) for text in texts)  # "2.112 g" among milligrams
+    if elsewhere is None and not united and (found := _by_size(open_cases, beside)) is not None:
+        return found
     return _from_limits(open_cases, quantity, unit, elsewhere)
+
+
+# How the reason begins where the size of a column's numbers decides.
+BY_SIZE = "the numbers beside it lie between"
+# Readings of a column lie within such a factor of one another, and thousands do not (judgement).
+_LETTER = re.compile(r"[^\W\d_]")
+_NEAR, _FEWEST_BESIDE = 3.0, 3
+
+
+def _by_size(
+    open_cases: dict[str, list[Number]], beside: Sequence[float]
+) -> tuple[Mark, str] | None:
+    """Decide by the size of the numbers beside, where only one of the marks comes near them."""
+    marks: list[Mark] = [m for m in (".", ",") if open_cases[m]]
+    if len(marks) != 1 or len(beside) < _FEWEST_BESIDE or min(beside) <= 0.0:
+        return None
+    low, high = min(beside) / _NEAR, max(beside) * _NEAR
+    thousands = [float(n.value) for n in open_cases[marks[0]]]
+    said = f"{BY_SIZE} {min(beside):g} and {max(beside):g}"
+    if high < min(thousands) and all(low <= n / 1000 <= high for n in thousands):
+        return marks[0], said
+    if max(thousands) / 1000 < low and all(low <= n <= high for n in thousands):
+        return ("," if marks[0] == "." else "."), said
+    return None
 
 
 def _proves(token: str, open_cases: dict[str, list[Number]]) -> str:

@@ -54,6 +54,10 @@ _ROUTE_WORDS = {
 }
 
 
+# "g dm-3"
+_OF_UNIT = frozenset({"dm", "cm", "l", "ml", "1", "3", "g", "mg"})
+
+
 def result_of_route(fields: list[Field]) -> list[Field]:
     """Take "solubility by titration" for the result of who titrated, if it is the only one.
 
@@ -63,7 +67,8 @@ def result_of_route(fields: list[Field]) -> list[Field]:
     meant = [f for f in fields if "reported_solubility" in f.source.reading.candidates]
     if len(meant) != 1 or meant[0].state != "open" or "reported_solubility" in known:
         return fields
-    said = [keywords.concepts_of(word) for word in meant[0].source.reading.strange]
+    strange = [w for w in meant[0].source.reading.strange if w not in _OF_UNIT]
+    said = [keywords.concepts_of(word) for word in strange]
     routes = {r for r in _ROUTE_WORDS if said and all(r in c for c in said)}
     if not any(known & _ROUTE_WORDS[r] for r in routes):
         return fields

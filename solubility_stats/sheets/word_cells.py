@@ -11,6 +11,7 @@ from solubility_stats.sheets.choices import (
     YES_OR_NO,
     answer,
     answer_first,
+    beam_after_answer,
     choice,
     coded,
     one_of_two,
@@ -114,14 +115,18 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
     value: object = cell.value
     if isinstance(value, float) and value.is_integer():
         value = int(value)
+    after = None
     word, note = (
         coded(str(value), quantity, heading)
         or sees_beam(value, quantity, heading)
         or answer(str(value), quantity, heading)
+        or (after := beam_after_answer(str(value), quantity, heading))
         or answer_first(str(value), quantity, heading)
         or reason_behind(str(value), quantity)
         or choice(str(value), quantity)
     )
+    if after is not None and word is None:
+        return unclear(note)
     if word is None and (either := one_of_two(str(value), quantity, heading)):
         word, note = either
     if word is None and quantity.name == "scatter" and (said := beam_said(str(value), heading)):
