@@ -96,7 +96,11 @@ def _as_sum(field: Field, fields: Sequence[Field], values: Values) -> Field:
         return field
     said = concepts_in(rest)
     cells = [c.text for c in values.get(field.place, ()) if c is not None]
-    if not said & {"water", "fill"} or said & NO_FILL - {"total"} or not mostly_sums(cells):
+    if (
+        not said & {"water", "fill", "volume"}
+        or said & NO_FILL - {"total"}
+        or not mostly_sums(cells)
+    ):
         return field
     note = "volumes written as sums or products: the fills of each run"
     return replace(

@@ -26,6 +26,16 @@ _MENTIONS = (
         " ",
     ),
     (CONCENTRATION, r"conc \1 "),
+    # "Trocknen bei 80 °C" over "min": how hot it was is no unit.
+    (
+        re.compile(
+            r"\b((?:dr(?:y|ied|ying)|heat\w*|oven|(?:ge)?trock\w*|séch\w*|sec(?:ad|ag)\w*|"
+            r"ess?icc\w*|asciug\w*|gedroogd|drogen|tork\w*|tør[kr]\w*|susz\w*|suš\w*)[^()\d]{0,25}?)"
+            r"\s(?:at|bei|à|a|op|vid|ved|w|przy|při)\s+\d{2,3}\s*(?:°|º|deg\w*)?\s*[CF]\b",
+            re.IGNORECASE,
+        ),
+        r"\1",
+    ),
     # "Wasser 1. Zylinderfüllung"
     (re.compile(r"\b[Ww]asser[,:]?\s+(?=\d\.\s?\w*[Ff]üllung)"), ""),
     # "HCl needed to titrate your 25.00 mL aliquot of filtrate": the volume meant is the acid's.
@@ -149,6 +159,14 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
             r"\s*m?g(?:rams?)?\s+(?:of\s+\w+\s+)?(?:that\s+)?dissolv\w*\s+(?:in|per)\s+"
             r"(?:1000|100|1|an?|one|each|every)?\s*(?:ml|cm3|cm³|l|lit(?:er|re)|dm3|dm³)"
             r"(?:\s+(?:of\s+)?water)?\W*\Z",
+            re.IGNORECASE,
+        ),
+    ),
+    (  # "group's sol. (g/L)", but no acid
+        "reported_solubility",
+        re.compile(
+            rf"\A(?!.*\b(?:hcl|h2so4|naoh|acid|base|conc\w*|std|standard)\b)(?:[^\W\d_]+'?s?\s+){{0,3}}"
+            rf"sol(?:ub)?\.?\s*(?:{_RATIO})\W*\Z",
             re.IGNORECASE,
         ),
     ),

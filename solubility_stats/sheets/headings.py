@@ -43,6 +43,7 @@ def understand(levels: Sequence[str]) -> Reading:
     unit: str | None = None
     texts: list[str] = []
     levels = tuple(dict.fromkeys(levels))  # a heading merged over two lines says it once
+    levels = _titrations_counted(levels)
     grid = _GRID.fullmatch(levels[0]) if len(levels) == 1 else None
     if grid and not unit_in_heading(levels[0])[1] and not _RATIO_UNIT.search(grid[2]):
         levels = (grid[1], grid[2])
@@ -61,6 +62,22 @@ def understand(levels: Sequence[str]) -> Reading:
             again = texts and normal(level) == "second"  # no unit, below "Water (mL)"
             texts.append("2" if again else counted(level) if texts else level)
     return _below_half(tuple(texts), unit) or _understand(tuple(texts), unit)
+
+
+_NTH_TITRATION = re.compile(
+    r"\s*titration\s*(?:no\.?\s*|#\s*)?([1-4])\b[\s:./–-]*(.*)", re.IGNORECASE | re.DOTALL
+)
+
+
+def _titrations_counted(levels: tuple[str, ...]) -> tuple[str, ...]:
+    """Put the number of a titration behind: "Titration 2: buret" over "initial" is the second."""
+    found = _NTH_TITRATION.fullmatch(levels[0]) if levels else None
+    below = " ".join((found[2], *levels[1:])) if found else ""
+    if found is None or not re.search(r"\bbur(?:et|ette)s?\b", below, re.IGNORECASE):
+        return levels
+    first, unit = unit_in_heading(found[2])
+    words = re.sub(r"\bbur(?:et|ette)s?\b", "burette", " ".join((first, *levels[1:])), flags=re.I)
+    return (f"{words} {found[1]}" + (f" ({unit})" if unit else ""),)
 
 
 def _below_half(texts: tuple[str, ...], unit: str | None) -> Reading | None:

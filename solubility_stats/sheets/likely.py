@@ -56,6 +56,7 @@ def take_likely(fields: list[Field], values: Values, lines: Sequence[int]) -> li
     taken = {(f.column, f.trial) for f in fields if f.column}
     wanted = {f.place: column for f in fields if (column := _meant(f, taken, values))}
     wanted |= {f.place: "paper_mass_g" for f in fields if _is_dry_paper(f, fields)}
+    wanted |= {f.place: "water_volume_ml" for f in fields if _is_lone_volume(f, fields)}
     if not wanted:
         return fields
     found: dict[tuple[str, str], list[Field]] = {}
@@ -91,6 +92,24 @@ def _is_dry_paper(field: Field, fields: Sequence[Field]) -> bool:
     with_paper = any("paper" in keywords.concepts_among(_words(g)) for g in others)
     dried = any(g.column == "recovered_mass_g" for g in others)
     return not with_paper and not dried and bool(_DRY_PAPER.search(normal(field.source.heading)))
+
+
+def _is_lone_volume(field: Field, fields: Sequence[Field]) -> bool:
+    """Tell whether "mL" alone stands beside both masses, and nothing else is a volume."""
+    unit = known_unit(field.source.heading.strip(" ()[]"))
+    if field.state not in ("open", "unknown") or field.trial:
+        return False
+    others = [g for g in fields if g is not field and g.state != "personal"]
+    units = [g.unit or unit_in_heading(g.source.heading)[1] for g in others]
+    known = {g.column for g in fields}
+    return (
+        unit is not None
+        and dimension_of(unit) == "volume"
+        and not any(u is not None and dimension_of(u) == "volume" for u in units)
+        and not any(quantity(c).unit == "mL" for c in known if c)
+        and "initial_mass_g" in known
+        and bool(known & {"recovered_mass_g", "recovered_with_paper_mass_g"})
+    )
 
 
 def _words(field: Field) -> list[str]:

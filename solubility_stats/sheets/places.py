@@ -251,7 +251,7 @@ def says_again(text: str) -> bool:
 _PREFIX = re.compile(
     rf"({GROUP_WORDS}|"
     r"table|tisch|masa|platz|batch|set|class|classe|klasse|clase|klasa|turma|period|block|"
-    r"section|sect|sec\.?|lab section|"
+    r"section|sect|sec\.?|lab section|[eé]q\.?|bin\.?|tbl\.?|stn\.?|"
     rf"{RUN_WORDS})"
     r"(?:[\s_.#:-]+|(?=\d|[a-z]\Z))(?:no\.?\s*)?([\w][\w./-]*)\Z",
     re.IGNORECASE,

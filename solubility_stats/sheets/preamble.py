@@ -345,7 +345,8 @@ def names_group(table: Table, know: Know) -> bool:
 
 # "Groupe A – filtration sous vide" over a table with a column of pairs.
 _WIDER_GROUP = re.compile(
-    r"\W*(?:group|groupe|grupo|gruppo|gruppe|grupp|groep)\s+([A-Z]|\d{0,2}[A-Z]?)\s*(?:[–:,(-].*)?\Z",
+    r"\W*(?:group|groupe|grupo|gruppo|gruppe|grupp|groep)\s*[:.]?\s*"
+    r"(?<![^\W_])([A-Z]|\d{1,2}\s?[°ºª]?\s?[A-Z]?)\s*(?:[–:,(-].*)?\Z",
     re.IGNORECASE | re.DOTALL,
 )
 

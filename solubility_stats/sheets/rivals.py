@@ -15,6 +15,7 @@ from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.fills import mostly_sums
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.relations import agree
+from solubility_stats.sheets.titre import TITRATION
 
 
 def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
@@ -131,10 +132,23 @@ def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
     if quantity(column).kind != "number":
         named = [f for f in top if not _ID.search(f.source.heading)]
         return named[0] if len(named) == 1 else winner(top, values)
+    if column in TITRATION and (counted := _first_of_series(rivals)):
+        return counted
     first = top[0]
     return first if all(_agree(first, f, values) for f in top[1:]) else None
 
 
+def _first_of_series(rivals: list[Field]) -> Field | None:
+    """Return the first of several titrations counted in the headings; a run holds one.
+
+    The others stay questions.
+    """
+    numbers = {n: f for f in rivals if len(n := "".join(_NUMBER.findall(f.source.heading))) == 1}
+    counts = [str(n) for n in range(1, len(rivals) + 1)]
+    return numbers["1"] if sorted(numbers) == counts else None
+
+
+_NUMBER = re.compile(r"(?<![\d.,\w])[1-4](?![\d.,\w])")
 _ID = re.compile(r"[\s_]id\s*\Z", re.IGNORECASE)  # "section_id" beside "section"
 
 

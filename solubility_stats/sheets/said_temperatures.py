@@ -40,7 +40,7 @@ _OF_THE_LAB = re.compile(
     r"\b(?:water|eau|wasser|acqua|agua|lab|room|thermometers?|carboy|tank|this time|mixture|"
     r"solution|bath|ambient|all|every\w*|today|raum|(?:wasser|raum|labor)temperatur|für alle|"
     r"pour tous|para todos|salle|vattn\w+|vatten|vand\w*|vann\w*|wod[ay]|veden|vesi|suyun|"
-    r"vod[ay]|kaikki|herkes|všichni|laborator\w+)\b",
+    r"c[ao]me to|equilibrat\w+|vod[ay]|kaikki|herkes|všichni|laborator\w+)\b",
     re.IGNORECASE,
 )
 # "Two trials each, vacuum filtration, 21.5 °C": a title that says how everybody did it.

@@ -70,7 +70,13 @@ _DONE = re.compile(
     r"(?:left|allowed) to (?:sit|settle|stand)|(?:sat|stood)\b|essicca\w*|secado|séchage|"
     r"trocknung|agitation|décantation|gerührt|getrocknet|abgesetzt|gestanden|suszeni\w+|mieszani\w+|"
     r"omrör\w+|omrør\w+|tork\w+|tørr\w+|tørk\w+|henstand|gedroogd|geroerd|bezonken|droogtijd|"
-    r"agita\w+|reposo|repouso|riposo|secagem|mescola\w+|decantazione|trockenzeit|rührzeit|absetzzeit)\b",
+    r"agita\w+|reposo|repouso|riposo|secagem|mescola\w+|decantazione|trockenzeit|rührzeit|absetzzeit|"
+    r"agit(?:ó|é\w*)|agitou(?:-se)?|reposó|(?:dej|deix|lasci|laiss)\w+(?:-se)? (?:\w+ )?(?:reposar|"
+    r"repousar|riposare|reposer|décanter|decantar|decantare)|sec(?:ó|ad\w+|amos|aron)|secou(?:-se)?|séché\w*|"
+    r"(?:stehen|absetzen|ruhen|sedimentieren) (?:ge)?lassen|laten (?:bezinken|staan|rusten)|"
+    r"mieszan\w+|mieszali\w+|pozostawi\w+|odstawi\w+|suszon\w+|suszyli\w+|rör(?:de|t|des)|"
+    r"fick stå|stått|lät \w+ stå|rørte|fikk stå|fik lov at stå|míchá\w+|míchal\w*|usaz\w+|suš\w+|"
+    r"sekoit\w+|seisoi|seistä|kuivat\w+|karıştır\w+|beklet\w+|kurut\w+)\b",
     re.IGNORECASE,
 )
 # "Stirrer 15 min, rest 20 min": names of things and no commands, so both were done.

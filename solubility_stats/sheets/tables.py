@@ -6,6 +6,7 @@ search on the turned sheet finds tables whose groups stand side by side.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from solubility_stats.sheets.blocks import find_blocks
@@ -211,6 +212,24 @@ _BY_ITSELF = frozenset(
 )  # fmt: skip
 
 
+def _lettered(heads: Sequence[tuple[int, tuple[RawCell, ...]]]) -> dict[int, str]:
+    """Return the numbers of places that letters count below one heading: "Water" over "a | b | c".
+
+    Below several headings letters may be trials.
+    """
+    below: dict[tuple[str, ...], list[tuple[int, str]]] = {}
+    for place, own in heads:
+        if len(own) > 1 and len(letter := own[-1].text.strip(" .)")) == 1:
+            below.setdefault(tuple(c.text for c in own[:-1]), []).append((place, letter))
+    rows = [r for r in below.values() if "".join(t for _, t in r).casefold() in _LETTERS]
+    if len(rows) != 1 or len(rows[0]) < 2:
+        return {}
+    return {place: str(number) for number, (place, _) in enumerate(rows[0], start=1)}
+
+
+_LETTERS = frozenset({"ab", "abc", "abcd", "abcde", "abcdef"})
+
+
 def _parents_beside(view: View, header: tuple[int, ...], head: Head, place: int) -> list[RawCell]:
     """Return the parents that stand over the neighbours of a place only.
 
@@ -245,10 +264,12 @@ def _table(
         own = (*cells, *(c for i in units if cells and (c := view.get(i, place)) is not None))
         heads.append((place, own))
     blocks = find_blocks(heads, know)
+    counts = {} if blocks else _lettered(heads)
     columns = []
     for place, own in heads:
         reading = blocks.readings.get(place) if blocks else None
-        reading = reading or (know(tuple(c.text for c in own)) if own else Reading())
+        texts = (*(c.text for c in own[:-1]), counts.get(place, own[-1].text)) if own else ()
+        reading = reading or (know(texts) if texts else Reading())
         if not reading.column and not blocks:
             beside = _parents_beside(view, header, head, place)
             under = tuple(c for c in own if c not in beside)
