@@ -42,7 +42,7 @@ _WORDS = {
     "glue": """
         the a an in it i we can could did was is there through straight goes went passes passed
         liquid filtrate water solution totally completely very quite pretty all at any anything
-        clearly plainly you they
+        clearly plainly you they o os as
         little bit some slight slightly faint faintly weak strong svag svagt svakt svak schwach
         zwak faible debil debole fraco slaba heikko tenue leve red green laser light pen pointer
         with just only

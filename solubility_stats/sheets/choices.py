@@ -320,7 +320,7 @@ def says_no_effect(text: str, quantity: Quantity, heading: str) -> bool:
 
 
 _FAINTLY = re.compile(
-    r"\s*(?:only |just |very |yes,? )*"
+    r"\s*(?:only |just |very |yes,? |y,? )*"
     r"(?:slightly|faintly|barely|weakly|a (?:little|bit|tiny bit)|faint|"
     r"un peu|ein wenig|etwas|schwach|un poco|um pouco|een beetje|lite|litt|lidt|trochę)\W*",
     re.IGNORECASE,

@@ -162,6 +162,14 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
             re.IGNORECASE,
         ),
     ),
+    (  # "Found / g dm-3"
+        "reported_solubility",
+        re.compile(
+            rf"\A\W*(?:found|obtained|measured|trouvée?|gefunden|encontrad[oa]|trovat[ao])\W*"
+            rf"(?:{_RATIO})\W*\Z",
+            re.IGNORECASE,
+        ),
+    ),
     (  # "group's sol. (g/L)", but no acid
         "reported_solubility",
         re.compile(

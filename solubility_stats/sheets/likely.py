@@ -56,6 +56,7 @@ def take_likely(fields: list[Field], values: Values, lines: Sequence[int]) -> li
     taken = {(f.column, f.trial) for f in fields if f.column}
     wanted = {f.place: column for f in fields if (column := _meant(f, taken, values))}
     wanted |= {f.place: "paper_mass_g" for f in fields if _is_dry_paper(f, fields)}
+    wanted |= {f.place: "recovered_with_paper_mass_g" for f in fields if _is_on_paper(f, fields)}
     wanted |= {f.place: "water_volume_ml" for f in fields if _is_lone_volume(f, fields)}
     if not wanted:
         return fields
@@ -92,6 +93,20 @@ def _is_dry_paper(field: Field, fields: Sequence[Field]) -> bool:
     with_paper = any("paper" in keywords.concepts_among(_words(g)) for g in others)
     dried = any(g.column == "recovered_mass_g" for g in others)
     return not with_paper and not dried and bool(_DRY_PAPER.search(normal(field.source.heading)))
+
+
+ON_PAPER = re.compile(r"(?:dry|dried) (?:solid|residue|powder) on (?:the )?(?:filter )?paper")
+
+
+def _is_on_paper(field: Field, fields: Sequence[Field]) -> bool:
+    """Tell whether "dry solid on paper" is both: beside the paper alone and no other dry mass."""
+    known = {g.column for g in fields}
+    return (
+        field.state in ("open", "unknown")
+        and ON_PAPER.fullmatch(normal(unit_in_heading(field.source.heading)[0])) is not None
+        and "paper_mass_g" in known
+        and not known & {"recovered_mass_g", "recovered_with_paper_mass_g"}
+    )
 
 
 def _is_lone_volume(field: Field, fields: Sequence[Field]) -> bool:

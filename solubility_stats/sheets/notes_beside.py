@@ -12,6 +12,7 @@ from solubility_stats.sheets.model import ParsedCell, RawCell
 from solubility_stats.sheets.own_remarks import heed_remark
 from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS, section_named
 from solubility_stats.sheets.put_right import put_right
+from solubility_stats.sheets.remarks_on_lines import heed_remarks_on_lines
 from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.with_paper import paper_left_on, weigh_with_paper
 
@@ -33,6 +34,7 @@ def say_for_all(book: Book, drafts: Sequence[Draft]) -> None:
     Only what no run of the sheet has, and only if nothing else on the sheet says otherwise.
     """
     live = [d for d in drafts if not d.set_aside and any(map(is_reading, d.values))]
+    heed_remarks_on_lines(book, live)
     known = set().union(*({*d.values, *d.unread} for d in live), set())
     beside = [
         cell

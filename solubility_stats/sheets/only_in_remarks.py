@@ -35,7 +35,7 @@ def see_beam_in_remarks(drafts: Sequence[Draft]) -> None:
 _FROM_REMARKS = ("temperature_c", "stir_min", "settle_min", "dry_min")
 # Of more than one time, or not of the time that is meant.
 _NOT_ALL_OF_IT = re.compile(
-    r"\b(?:more|again|extra|longer|another|further|first|second|late|after|half)\b|\?",
+    r"\b(?:more|again|extra|longer|another|further|first|second|late|after|half)\b|\?|\d\s+(?:or|oder|ou|o|of|eller)\s+\d",
     re.IGNORECASE,
 )
 _OF_RUN = re.compile(r"\b(?:run|trial)\s*#?(?P<run>\d)\b", re.IGNORECASE)
@@ -94,7 +94,7 @@ def second_drying(draft: Draft, remark: str) -> None:
         return
     if not _WEIGHED_AGAIN.search(remark) or not _HEATED.search(remark):
         return
-    masses = list(_MASS.finditer(remark))
+    masses = [m for m in _MASS.finditer(remark) if float(m["mass"].replace(",", ".")) != first]
     if len(masses) != 1:
         return
     parsed = parse_said(f"{masses[0]['mass']} {masses[0]['unit'] or 'g'}", "second_dry_mass_g")

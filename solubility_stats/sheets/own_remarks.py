@@ -23,10 +23,10 @@ from solubility_stats.sheets.put_right import (
     put_right,
     readings_of,
     said_really,
+    wrong_by_name,
 )
 from solubility_stats.sheets.remark_words import not_taken_off, said
 from solubility_stats.sheets.said_filtrations import ways_named
-from solubility_stats.sheets.sentence_parts import parts_of
 from solubility_stats.sheets.units import unit_in_heading
 
 # "Balance said 25.1?? maybe 2.51" beside a reading of 25.1
@@ -41,14 +41,31 @@ _USED = re.compile(
     re.IGNORECASE,
 )
 _FIGURE = re.compile(r"(?<![\w.,])(?:\d+[.,]\d+|\d{3,})(?![\w]|[.,]\d)")
-# "typo in dry mass", "wrong water volume", "wrote the paper mass down wrong", "masse sèche fausse"
-_CALLED_WRONG = re.compile(said("wrong", "error"), re.IGNORECASE)
-_BADLY_TAKEN_DOWN = re.compile(
-    rf"(?=.*{said('badly')})(?=.*{said('taken_down')})", re.IGNORECASE | re.DOTALL
+# "4.1 or 4.7", "either 150 or 200"
+_ONE_OR_OTHER = re.compile(
+    rf"(?<![\w.,])(?P<a>\d+(?:[.,]\d+)?)\s*(?:m?g|mL|ml|°?C|min)?\s+{said('or')}\s+(?:maybe\s+)?"
+    r"(?P<b>\d+(?:[.,]\d+)?)(?![\w]*[.,]?\d)",
+    re.IGNORECASE,
 )
-_BY_MISTAKE = re.compile(said("by_mistake"), re.IGNORECASE)
-_NO_NAME = re.compile(said("wrong", "error", "badly", "taken_down", "beside"), re.IGNORECASE)
-_OF_SUMS = re.compile(r"\b(?:sums?|calc\w*|formula|equation|answer)\b", re.IGNORECASE)
+# "not sure about the starting mass", "ignore the temp", "paper mass might be from group 5"
+_UNSURE_OF = re.compile(
+    rf"(?:{said('unsure')}\s+(?:about|of|über|bei|de|del|da|over|om|o)|{said('ignore')})\s+"
+    rf"(?:{said('beside')}\s+)*(?P<a>[^\d,.;:!?]+)"
+    r"|(?P<b>[^\d,.;:!?]+?)\s+(?:might|may|could)\s+(?:be|have been)\s+"
+    r"(?:from|wrong|off|the|some\w*|another|a different|swapped|mixed|mis\w+)\b",
+    re.IGNORECASE,
+)
+_NOT_ZEROED = re.compile(
+    rf"{said('balance')}[^.;]*(?:{said('not', 'forgot')}|n't|n'était pas)[^.;]*{said('taken_off')}"
+    rf"|{said('forgot')}[^.;]*{said('taken_off')}[^.;]*{said('balance')}",
+    re.IGNORECASE,
+)
+_MENDED = re.compile(said("mended"), re.IGNORECASE)
+_FOR_WHAT = re.compile(
+    rf"\b(?:for|when|at|für|bei|pour|para|per|voor|bij|för|ved|na|przy|při)\s+"
+    rf"(?:{said('beside')}\s+)*(?P<what>[^\d,.;:!?]+)",
+    re.IGNORECASE,
+)
 # What held the solid on the balance and was not taken off.
 _VESSEL = re.compile(said("vessel"), re.IGNORECASE)
 _WITH_VESSEL = re.compile(
@@ -159,16 +176,20 @@ def _doubted(draft: Draft, remark: str, headed: Mapping[str, str]) -> Iterator[s
         doubtful = {m[0] for m in _FIGURE.finditer(remark)} - used
         figures = {float(figure.replace(",", ".")) for figure in doubtful}
         yield from (c for c in readings_of(draft) if draft.values[c] in figures)
+    for found in _ONE_OR_OTHER.finditer(remark):
+        either = {float(found[side].replace(",", ".")) for side in "ab"}
+        yield from (c for c in readings_of(draft) if len(either) == 2 and draft.values[c] in either)
+    for found in _UNSURE_OF.finditer(remark):
+        yield from (c for c in named_in(found["a"] or found["b"], headed) if c in draft.values)
+    told = _FOR_WHAT.search(remark) if _NOT_ZEROED.search(remark) else None
+    if told and not _MENDED.search(remark):
+        yield from (c for c in named_in(told["what"], headed) if c in draft.values)
     if ALL_WELL.search(remark):
         return
-    for part in parts_of(_BY_MISTAKE.sub(" ", remark).replace(",", ";")):
-        if _CALLED_WRONG.search(part) or _BADLY_TAKEN_DOWN.search(part):
-            name = " ".join(_NO_NAME.sub(" ", part).split())
-            if not _OF_SUMS.search(part):
-                yield from (c for c in named_in(name, headed) if c in draft.values)
+    yield from (c for c in wrong_by_name(remark, headed) if c in draft.values)
     if _MORE_WATER.search(remark) and fill_columns(draft.values):
         yield from {"water_volume_ml"} & {*draft.values}
-    for column, now in said_really(remark, headed):
+    for column, now in said_really(draft, remark, headed):
         if column in draft.values and now.value != draft.values[column]:
             yield column
 

@@ -59,6 +59,8 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\bsamples? of (?:the |your )?(?:filtrate|lime ?water)\b", " aliquot filtrate "),
     (r"\b(?:filtrate|lime ?water) samples?\b", " aliquot filtrate "),
     (r"\bfiltrat (?:dosé|titré)\b|\bvol(?:ume)?\.? dosé\b", " aliquot volume "),
+    (r"\b(?:ca oh 2|idrossido(?: di calcio)?|hidróxido(?: de calcio)?) (?:pesat|pesad)[ao]\b",
+     " reagent initial mass "),
     (r"\b(mass|m|weight|wt) i\Z", r"\1 initial"),
     (r"\b(mass|m|weight|wt) f\Z", r"\1 final"),
     (r"\b(?:dried|dry|heated) to const(?:ant)? (?:mass|weight|wt)\b", " constant "),

@@ -219,7 +219,7 @@ def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:
     label = str(cell.value).strip().rstrip(":=").strip()
     near = nxt is not None and (
         nxt.col - cell.col in (1, 2)
-        or str(cell.value).rstrip()[-1] in ":="
+        or str(cell.value).rstrip().endswith((":", "="))
         or looks_like_number(nxt)
     )
     if nxt is not None and nxt.row == cell.row and near and len(label) < _LONGEST_LABEL:

@@ -18,6 +18,9 @@ from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.model import ParsedCell
 from solubility_stats.sheets.remark_words import said
+from solubility_stats.sheets.sentence_parts import parts_of
+from solubility_stats.sheets.titre import TITRATION, settle_titre
+from solubility_stats.sheets.water import settle_water
 
 # How the note on a reading begins that a remark put right.
 NOTE = "put right by the remark of the run"
@@ -30,23 +33,23 @@ ALL_WELL = re.compile(
 )
 _NUMBER = r"\d*[.,]?\d+"
 _UNIT = r"(?:m?g|m[lL]|cm3|cm³|L|°?\s?[CF]|min)?"
-_NOW = rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?![\w]|[.,]\d)"
+NOW = rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?![\w]|[.,]\d)"
 _WAS = rf"(?<![\w.,])(?P<was>{_NUMBER})\s*{_UNIT}(?![\w]|[.,]\d)"
 _LINK = said("and", "is", "but")
 # "1.72 not 1.92", "used 250 mL instead of 200", "1.92 should be 1.72", "not 1.92 but 1.72"
 _PUT_RIGHT = tuple(
     re.compile(pattern, re.IGNORECASE)
     for pattern in (
-        rf"{_NOW}\s*,?\s*(?:{_LINK}\s*,?\s*){{0,2}}{said('not', 'instead')}\s+{_WAS}",
-        rf"{said('not')}\s+(?:{_LINK}\s+)?{_WAS}\s*,?\s*{said('but')}\s*(?:{_LINK}\s+)?{_NOW}",
-        rf"{said('instead')}\s+{_WAS}[^\d.;!?]{{0,20}}{said('is')}\s+(?:es\s+)?{_NOW}",
-        rf"{_WAS}\s*(?:{_LINK}\s*)?{said('wrong', 'error')}[^;!?\d]*?{said('is')}\s*:?\s*{_NOW}",
-        rf"{_NOW}\s*[,;(–-]+\s*(?:I|we|they) (?:typed|wrote|put|entered) {_WAS}",
-        rf"{_NOW}\s*[,;(–-]+\s*(?:ignore )?(?:the )?{_WAS}[^.;]*\b(?:ignore|wrong|above)\b",
-        rf"\b(?:wrote|typed|put|says) {_WAS}\s*,?\s*but (?:it |that )?(?:was|is|should be) {_NOW}",
-        rf"{_WAS}\s*{said('should')}\s+{_NOW}",
+        rf"{NOW}\s*,?\s*(?:{_LINK}\s*,?\s*){{0,2}}{said('not', 'instead')}\s+{_WAS}",
+        rf"{said('not')}\s+(?:{_LINK}\s+)?{_WAS}\s*,?\s*{said('but')}\s*(?:{_LINK}\s+)?{NOW}",
+        rf"{said('instead')}\s+{_WAS}[^\d.;!?]{{0,20}}{said('is')}\s+(?:es\s+)?{NOW}",
+        rf"{_WAS}\s*(?:{_LINK}\s*)?{said('wrong', 'error')}[^;!?\d]*?{said('is')}\s*:?\s*{NOW}",
+        rf"{NOW}\s*[,;(–-]+\s*(?:I|we|they) (?:typed|wrote|put|entered) {_WAS}",
+        rf"{NOW}\s*[,;(–-]+\s*(?:ignore )?(?:the )?{_WAS}[^.;]*\b(?:ignore|wrong|above)\b",
+        rf"\b(?:wrote|typed|put|says) {_WAS}\s*,?\s*but (?:it |that )?(?:was|is|should be) {NOW}",
+        rf"{_WAS}\s*{said('should')}\s+{NOW}",
         # Turkish: "1,92 değil 1,72"
-        rf"{_WAS}\s+değil\s*,?\s*{_NOW}",
+        rf"{_WAS}\s+değil\s*,?\s*{NOW}",
     )
 )
 # "use 1.358 for lime", "papier is 0,87 g, hiernaast verkeerd overgenomen"
@@ -56,14 +59,14 @@ _USE = re.compile(
     re.IGNORECASE,
 )
 _IS = re.compile(
-    rf"(?<![^\W_])(?P<what>[^\W\d][^\d,.;:!?]*?)\s+{said('is')}\s+{_NOW}", re.IGNORECASE
+    rf"(?<![^\W_])(?P<what>[^\W\d][^\d,.;:!?]*?)\s+{said('is')}\s+{NOW}", re.IGNORECASE
 )
 _CALLED_WRONG = re.compile(said("wrong", "error", "badly"), re.IGNORECASE)
-_DOUBTFUL = re.compile(said("unsure"), re.IGNORECASE)
+_DOUBTFUL = re.compile(said("unsure", "hedge"), re.IGNORECASE)
 # "water was really 250", "dry mass should be 1.72"
 _REALLY = re.compile(
     rf"(?<![^\W_])(?P<what>[^\d,.;:!?]+?)\s+(?:{said('is')}\s+{said('really')}|"
-    rf"{said('should')})\s+{_NOW}",
+    rf"{said('should')})\s+{NOW}",
     re.IGNORECASE,
 )
 
@@ -83,19 +86,64 @@ def put_right(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]) 
         Columns by the plain words of their headings.
     """
     done = False
-    for column, now in (*_by_figures(draft, remark), *_by_name(draft, remark, headed)):
-        poured = fill_columns([column]) or (column.endswith("_ml") and fill_columns(draft.values))
-        if now.value is None or poured:
-            doubt(draft, column, remark)
-            continue
-        note = f"{NOTE}: '{remark}'"
-        draft.take(column, now)
-        draft.flag(column, "unclear", note)
-        for cell in book.cells_of(draft.cells, column):
-            entry = book.entries[cell.row, cell.col]
-            book.enter(cell, replace(entry, value=now.value, note=note), again=True)
-        done = True
+    for column, now in (*_by_figures(draft, remark), *_by_name(draft, remark, book, headed)):
+        done = put_in(draft, column, now, remark, book) or done
     return done
+
+
+def put_in(draft: Draft, column: str, now: ParsedCell, remark: str, book: Book) -> bool:
+    """Put a reading right, or leave it out where fills and water would not agree any more."""
+    derived = _without_derived(draft, column, book)
+    if not isinstance(now.value, float) or not _adds_up(draft, column, now.value):
+        doubt(draft, column, remark)
+        return False
+    note = f"{NOTE}: '{remark}'"
+    draft.take(column, now)
+    draft.flag(column, "unclear", note)
+    for cell in book.cells_of(draft.cells, column):
+        entry = book.entries[cell.row, cell.col]
+        book.enter(cell, replace(entry, value=now.value, note=note), again=True)
+    if derived:
+        settle_titre([draft])
+        settle_water([draft])
+    return True
+
+
+def _without_derived(draft: Draft, column: str, book: Book) -> bool:
+    """Take away what was worked out from a reading and is written nowhere: a titre, a sum."""
+    worked_out = "titrant_ml" if column in TITRATION else "water_volume_ml"
+    part = column in TITRATION or fill_columns([column])
+    if not part or worked_out == column or any(book.cells_of(draft.cells, worked_out)):
+        return False
+    draft.decimals.pop(worked_out, None)
+    return draft.values.pop(worked_out, None) is not None
+
+
+def _adds_up(draft: Draft, column: str, now: float) -> bool:
+    """Tell whether fills and total, if both are written, agree with a figure put in for one."""
+    fills = {c: draft.values.get(c) for c in fill_columns({*draft.values, *draft.unread})}
+    total = draft.values.get("water_volume_ml")
+    if column in fills:
+        fills[column] = now
+    elif column == "water_volume_ml":
+        total = now
+    else:
+        return True
+    if not fills or (column in fills and total is None):
+        return True
+    known = [v for v in fills.values() if isinstance(v, float)]
+    return len(known) == len(fills) and isinstance(total, float) and sum(known) == total
+
+
+def called_wrong(remark: str) -> bool:
+    """Tell whether a remark says that what stands on the sheet is wrong."""
+    return _CALLED_WRONG.search(remark) is not None or _MIXED_UP.search(remark) is not None
+
+
+_MIXED_UP = re.compile(
+    rf"{said('swapped')}|\b(?:switched|backwards?|flipped|transposed|mistyped|hit the wrong key)\b",
+    re.IGNORECASE,
+)
 
 
 def doubt(draft: Draft, column: str, remark: str) -> None:
@@ -104,6 +152,8 @@ def doubt(draft: Draft, column: str, remark: str) -> None:
     draft.leave_out(column, why)
     if fill_columns([column]) and "water_volume_ml" in draft.values:
         draft.leave_out("water_volume_ml", why)
+    if column in TITRATION and "titrant_ml" in draft.values:
+        draft.leave_out("titrant_ml", why)
 
 
 def readings_of(draft: Draft) -> list[str]:
@@ -124,20 +174,33 @@ def named_in(text: str, headed: Mapping[str, str]) -> list[str]:
     return [column] if column and is_canonical(column) and quantity(column).unit else []
 
 
-def said_really(remark: str, headed: Mapping[str, str]) -> Iterator[tuple[str, ParsedCell]]:
+def said_really(
+    draft: Draft, remark: str, headed: Mapping[str, str]
+) -> Iterator[tuple[str, ParsedCell]]:
     """Yield what a remark says that a reading really was: "water was really 250"."""
-    return _by_what(_REALLY.finditer(remark), headed)
+    return _by_what(draft, _REALLY.finditer(remark), headed)
 
 
 def _by_what(
-    found: Iterable[re.Match[str]], headed: Mapping[str, str]
+    draft: Draft, found: Iterable[re.Match[str]], headed: Mapping[str, str]
 ) -> Iterator[tuple[str, ParsedCell]]:
     for match in found:
-        yield from ((c, _figure(match, "now", c)) for c in named_in(match["what"], headed))
+        yield from ((c, _figure(match, "now", c, draft)) for c in named_in(match["what"], headed))
 
 
-def _figure(found: re.Match[str], side: str, column: str) -> ParsedCell:
-    return parse_said(f"{found[side]} {found['unit']}".strip(), column)
+# A reading and what it should have been differ by no more than this (judgement).
+_NEAR = 5.0
+
+
+def _figure(found: re.Match[str], side: str, column: str, draft: Draft | None = None) -> ParsedCell:
+    """Read a figure of a remark; "2,317" is a decimal where that is near the reading itself."""
+    plain = parse_said(f"{found[side]} {found['unit']}".strip(), column)
+    old = draft.values.get(column) if draft is not None else None
+    if plain.value is None and "," in found[side] and isinstance(old, float):
+        now = parse_said(f"{found[side]} {found['unit']}".strip().replace(",", "."), column)
+        if isinstance(now.value, float) and old / _NEAR < now.value < old * _NEAR:
+            return now
+    return plain
 
 
 def _by_figures(draft: Draft, remark: str) -> Iterator[tuple[str, ParsedCell]]:
@@ -151,17 +214,93 @@ def _by_figures(draft: Draft, remark: str) -> Iterator[tuple[str, ParsedCell]]:
                 if draft.values[c] in (plain, _figure(found, "was", c).value)
             ]
             if len(meant) == 1 and found["was"] != found["now"]:
-                yield meant[0], _figure(found, "now", meant[0])
+                yield meant[0], _figure(found, "now", meant[0], draft)
 
 
 def _by_name(
-    draft: Draft, remark: str, headed: Mapping[str, str]
+    draft: Draft, remark: str, book: Book, headed: Mapping[str, str]
 ) -> Iterator[tuple[str, ParsedCell]]:
     """Yield what stands for a reading called by its name, where the remark calls it wrong."""
+    yield from _right_is(draft, remark, headed)
+    yield from _in_another_unit(draft, remark, book, headed)
     found = list(_USE.finditer(remark))
     if not ALL_WELL.search(remark):
         found += _IS.finditer(remark) if _CALLED_WRONG.search(remark) else ()
         found += () if _DOUBTFUL.search(remark) else _REALLY.finditer(remark)
-    for column, now in _by_what(found, headed):
+    for column, now in _by_what(draft, found, headed):
         if column in draft.values and now.value not in (None, draft.values[column]):
             yield column, now
+
+
+_BY_MISTAKE = re.compile(said("by_mistake"), re.IGNORECASE)
+_BADLY_TAKEN_DOWN = re.compile(
+    rf"(?=.*{said('badly')})(?=.*{said('taken_down')})", re.IGNORECASE | re.DOTALL
+)
+_NO_NAME = re.compile(said("wrong", "error", "badly", "taken_down", "beside"), re.IGNORECASE)
+_OF_SUMS = re.compile(r"\b(?:sums?|calc\w*|formula|equation|answer)\b", re.IGNORECASE)
+# One thing is said on each side: "forgot the timer so stir time is a guess".
+_BECAUSE = re.compile(
+    r"\b(?:so|because|bc|but|since|weil|aber|car|parce que|mais|porque|pero|perché|ma|want|maar|"
+    r"men|fordi|eftersom|bo|ale|protože)\b",
+    re.IGNORECASE,
+)
+
+
+def clauses_of(remark: str) -> list[str]:
+    """Return the parts of a remark, parted at commas and where a reason begins."""
+    parts = parts_of(_BY_MISTAKE.sub(" ", remark).replace(",", ";"))
+    return [clause.strip() for part in parts for clause in _BECAUSE.split(part) if clause.strip()]
+
+
+def wrong_by_name(remark: str, headed: Mapping[str, str]) -> Iterator[str]:
+    """Yield the columns whose reading a remark calls wrong by name."""
+    for part in clauses_of(remark):
+        if _STANDS_WRONG.search(part) or _BADLY_TAKEN_DOWN.search(part):
+            name = " ".join(_NO_NAME.sub(" ", part).split())
+            if not _OF_SUMS.search(part):
+                yield from named_in(name, headed)
+
+
+_STANDS_WRONG = re.compile(said("wrong", "error"), re.IGNORECASE)
+_RIGHT_IS = re.compile(rf"{said('is', 'should')}\s*:?\s*{NOW}", re.IGNORECASE)
+
+
+def _right_is(
+    draft: Draft, remark: str, headed: Mapping[str, str]
+) -> Iterator[tuple[str, ParsedCell]]:
+    """Yield what "Einwaage falsch abgetippt, richtig ist 2,317 g" puts right."""
+    wrong = {c for c in wrong_by_name(remark, headed) if c in {*draft.values, *draft.unread}}
+    told = list(_RIGHT_IS.finditer(remark))
+    if len(wrong) == 1 and len(told) == 1 and not ALL_WELL.search(remark):
+        column = wrong.pop()
+        now = _figure(told[0], "now", column, draft)
+        if now.value not in (None, draft.values.get(column)):
+            yield column, now
+
+
+_WORDS_OF_UNITS = (
+    r"milligrams?|mg|grams?|g|millilit(?:er|re)s?|mL|lit(?:er|re)s?|L|fahrenheit|celsius|"
+    r"°?\s?[FC]|kelvin|K|seconds?|sec|s|hours?|h|Gramm|Milligramm|milligrammes|grammes|gramos|"
+    r"miligramos|grammi|milligrammi|gram"
+)
+_IN_UNIT = re.compile(
+    rf"(?<![^\W_])(?P<what>[^\d,.;:!?()]+?)\s+(?:{said('is')}\s+)?(?:in|en|em|i|w|v)\s+"
+    rf"(?P<unit>{_WORDS_OF_UNITS})(?![^\W_])",
+    re.IGNORECASE,
+)
+
+
+def _in_another_unit(
+    draft: Draft, remark: str, book: Book, headed: Mapping[str, str]
+) -> Iterator[tuple[str, ParsedCell]]:
+    """Yield the readings that a remark says are in another unit: "mass_f is in mg, sorry"."""
+    for found in _IN_UNIT.finditer(remark):
+        for column in named_in(found["what"], headed):
+            for cell in book.cells_of(draft.cells, column):
+                if isinstance(cell.value, (int, float)) or _BARE_NUMBER.fullmatch(cell.text):
+                    now = parse_said(f"{cell.text} {found['unit']}", column)
+                    same = now.value == draft.values.get(column)
+                    yield from () if same else [(column, now)]
+
+
+_BARE_NUMBER = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")

@@ -103,8 +103,12 @@ def _parts_said(text: str) -> list[str]:
     return [p for s in said for p in parts_of(s)]
 
 
+# "Water (and room) at 22.5 °C"
+_AND_ROOM = re.compile(r"\s*\((?:and|und|et|y|e|en|och|og) [^()\d]{1,20}\)", re.IGNORECASE)
+
+
 def _temperatures(text: str) -> Iterator[str]:
-    text = _SHORTENED.sub(r"\1", text)
+    text = _AND_ROOM.sub("", _SHORTENED.sub(r"\1", text))
     parts = _parts_said(text)
     yield from (
         f"{m['number']} {m['unit']}"

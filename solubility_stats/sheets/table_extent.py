@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from itertools import pairwise
 
 from solubility_stats.sheets import keywords
@@ -71,6 +72,17 @@ def heads_remarks(view: View, line: int, first: Column) -> bool:
         and own in (None, "comment", "run", "group")
         and normal(cell.text) in _REMARKS
     )
+
+
+def tells_in_sentences(view: View, line: int, places: Sequence[int]) -> bool:
+    """Tell whether a line of a turned table holds sentences only, below its heading."""
+    cells = [c for p in places[1:] if (c := view.get(line, p)) is not None]
+    long = [c for c in cells if isinstance(c.value, str) and c.text.count(" ") >= _FEWEST_BLANKS]
+    return bool(cells) and 2 * len(long) > len(cells) and not any(map(looks_like_number, cells))
+
+
+# Words in a sentence, less one (judgement).
+_FEWEST_BLANKS = 2
 
 
 def units_beside(

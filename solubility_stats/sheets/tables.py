@@ -24,6 +24,7 @@ from solubility_stats.sheets.table_extent import (
     is_ticked_off,
     labels_beside,
     section_apart,
+    tells_in_sentences,
     units_beside,
     with_group_beyond_gap,
     with_nameless_lead,
@@ -283,6 +284,10 @@ def _table(
             i
             for i in lines
             if not heads_remarks(view, i, columns[0])
+            and not (
+                lines[0] < i == lines[-1]
+                and tells_in_sentences(view, i, view.within(i, first, last))
+            )
             and not is_ticked_off(view, i, first, last)
             and not holds_signs(view, i, first, last)
         )

@@ -37,10 +37,11 @@ _PAPER_NAMED = re.compile(said("paper", "paper_of"), re.IGNORECASE)
 # The paper was dealt with, or something else was meant.
 _DEALT_WITH = re.compile(
     rf"{said('mended', 'earlier', 'taken_off')}|\b(?:taring|first|net)\b"
-    rf"|{said('not', 'without')}[^.;,]{{0,15}}(?:{said('with')}|{said('paper')})",
+    rf"|{said('not', 'without')}[^.;,]{{0,15}}{said('with')}"
+    rf"|{said('without')}\s+{_OWN}{said('paper')}",
     re.IGNORECASE,
 )
-_UNSURE = re.compile(rf"\?|{said('unsure')}", re.IGNORECASE)
+_UNSURE = re.compile(rf"\?|{said('unsure')}|\bmight\b", re.IGNORECASE)
 _FIGURE = r"(?P<mass>\d*[.,]\d+|\d{3,4}(?=\s*mg))\s*(?P<unit>m?g)?(?![\w.,]*\d)"
 # "paper = 0.71", "paper by itself was 0.83", "Papier allein 0,92 g"
 _ALONE = re.compile(

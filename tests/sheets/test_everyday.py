@@ -61,6 +61,15 @@ def test_a_mixture_that_stood_in_danish() -> None:
         ("svag stråle ses", "Laser gennem filtratet", "visible"),
         ("n.t.", "Laser: beam seen?", None),
         ("no, nothing", "Laser: beam seen?", "clear"),
+        ("Yes, could not see the beam", "Was the filtrate clear with the laser?", "clear"),
+        ("No, beam was visible", "Was the filtrate clear with the laser?", "visible"),
+        ("Yes, I could see it", "Was the filtrate clear with the laser?", None),
+        ("No, beam was visible", "Laser beam visible?", None),
+        ("No - cloudy", "Laser beam visible?", None),
+        ("Yes, clearly visible", "Laser beam visible?", "visible"),
+        ("y a bit", "Laser beam seen?", "visible"),
+        ("não se vê o feixe", "Laser no filtrado", "clear"),
+        ("you could see the line", "laser", "visible"),
     ],
 )
 def test_what_was_seen_of_the_beam(text: str, heading: str, word: str | None) -> None:

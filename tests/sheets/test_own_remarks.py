@@ -66,6 +66,15 @@ def _changed(run: pd.Series) -> dict[str, Any]:
         ("boat not tared", {"initial_mass_g": None}),
         ("includes the watch glass", NEITHER),
         ("start and end swapped", NEITHER),
+        ("not sure about the starting mass, balance drifted", {"initial_mass_g": None}),
+        ("forgot the timer so the temp is a total guess", {"temperature_c": None}),
+        ("water might be from group 5", {"water_volume_ml": None}),
+        ("water is either 150 or 200", {"water_volume_ml": None}),
+        ("ignore the temp, thermometer broken", {"temperature_c": None}),
+        ("starting mass is in mg", {"initial_mass_g": None}),
+        ("balance wasn't zeroed for the start mass", {"initial_mass_g": None}),
+        ("dry mass should be 1,720", {"recovered_mass_g": 1.72}),
+        ("dry mass typed wrong, it is 1.72 g", {"recovered_mass_g": 1.72}),
     ],
 )
 def test_a_reading_its_remark_calls_wrong_is_put_right_or_left_out(
@@ -86,7 +95,8 @@ def test_a_reading_its_remark_calls_wrong_is_put_right_or_left_out(
         "we forgot to label our beaker, then found it", "spilled about 5 mL of water",
         "was group 3 before we swapped", "vac pump at our bench was loud", "cake not weighed damp",
         "they swapped beakers", "discarded the filtrate", "last fill was a bit short",
-        "used 30 min instead of 20", "paper was still wet",
+        "used 30 min instead of 20", "paper was still wet", "water was about 200",
+        "not sure if we stirred enough", "mass might be low", "our answer is wrong I think",
     ],
 )  # fmt: skip
 def test_a_remark_on_how_it_went_changes_nothing(workbook: Write, remark: str) -> None:
@@ -166,3 +176,30 @@ def test_what_a_remark_changed_is_told_without_the_names_in_it(workbook: Write) 
     )
     for name in ("Fieldon", "Holmqvist", "Lundberg"):
         assert name not in written
+
+
+def test_a_mass_its_remark_gives_in_milligrams(workbook: Write) -> None:
+    rows = [list(row) for row in ROWS]
+    rows[2][1], rows[2][-1] = 2260, "Starting mass is in milligrams, sorry"
+    run = ss.read_class(workbook({"5C": [HEADS, *rows]})).runs.set_index("group").loc["3"]
+    assert run["initial_mass_g"] == 2.26
+
+
+@pytest.mark.parametrize(
+    ("remark", "fills", "water"),
+    [
+        ("cylinder 2 was 48 not 84", [100, 48], 148.0),
+        ("cylinder 2 is a typo", [100, None], None),
+    ],
+)
+def test_a_fill_its_remark_puts_right_and_the_sum(
+    workbook: Write, remark: str, fills: list[float | None], water: float | None
+) -> None:
+    heads = ["Group", "Ca(OH)2 start (g)", "cylinder 1 (mL)", "cylinder 2 (mL)",
+             "Dry solid left (g)", "Remarks"]  # fmt: skip
+    rows: list[list[Any]] = [[g, 2.3, 100, 50, 2.04, None] for g in range(1, 5)]
+    rows[2][3], rows[2][-1] = 84, remark
+    run = ss.read_class(workbook({"5C": [heads, *rows]})).runs.set_index("group").loc["3"]
+    read = [None if pd.isna(run[f"fill_{n}_ml"]) else run[f"fill_{n}_ml"] for n in (1, 2)]
+    assert read == fills
+    assert (None if pd.isna(run["water_volume_ml"]) else run["water_volume_ml"]) == water

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.layouts.answers import answers_listed
+from solubility_stats.sheets.layouts.asked_in_cells import with_questions_above
 from solubility_stats.sheets.layouts.blanks import blanks_filled
 from solubility_stats.sheets.layouts.card_titles import with_groups_labelled
 from solubility_stats.sheets.layouts.cards import labels_above
@@ -42,7 +43,7 @@ def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
         view = View(sheet)
         long = find_long(view, know, book)
         return find_tables(view, know) if long is None else [long]
-    sheet = below_one_another(without_points(sheet, book))
+    sheet = below_one_another(without_points(with_questions_above(sheet, book), book))
     if (apart := cards_apart(sheet, know)) is not None:
         return [
             replace(table, caption=(*apart.above, *title, *table.caption))
