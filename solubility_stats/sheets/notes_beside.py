@@ -18,6 +18,8 @@ from solubility_stats.sheets.with_paper import paper_left_on, weigh_with_paper
 
 # What a note may say wherever it stands.
 _ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration", "scatter"})
+# What only a note on everybody may say.
+_STEPS = frozenset({"stir_min", "settle_min", "dry_min"})
 _FEWEST_WORDS = 4
 _AROUND = frozenset(
     {
@@ -58,7 +60,8 @@ def _stated(cells: Sequence[RawCell], known: set[str]) -> Iterator[tuple[str, Ra
     """Yield what the sentences of some cells state: column, cell and value."""
     for column, (cell, text) in said_in(cells, known).items():
         parsed = parse_said(text, column)
-        if column in _ANYWHERE and parsed.value is not None:
+        of_all = column in _STEPS and _EVERYBODY.search(cell.text)
+        if (column in _ANYWHERE or of_all) and parsed.value is not None:
             yield column, cell, parsed
 
 

@@ -189,7 +189,8 @@ def _doubted(draft: Draft, remark: str, headed: Mapping[str, str]) -> Iterator[s
     yield from (c for c in wrong_by_name(remark, headed) if c in draft.values)
     if _MORE_WATER.search(remark) and fill_columns(draft.values):
         yield from {"water_volume_ml"} & {*draft.values}
-    for column, now in said_really(draft, remark, headed):
+    figures_said = any(map(str.isdigit, remark))
+    for column, now in said_really(draft, remark, headed) if figures_said else ():
         if column in draft.values and now.value != draft.values[column]:
             yield column
 

@@ -86,7 +86,10 @@ def put_right(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]) 
         Columns by the plain words of their headings.
     """
     done = False
-    for column, now in (*_by_figures(draft, remark), *_by_name(draft, remark, book, headed)):
+    told = [*_in_another_unit(draft, remark, book, headed)]
+    if any(map(str.isdigit, remark)):
+        told += [*_by_figures(draft, remark), *_by_name(draft, remark, headed)]
+    for column, now in told:
         done = put_in(draft, column, now, remark, book) or done
     return done
 
@@ -218,11 +221,10 @@ def _by_figures(draft: Draft, remark: str) -> Iterator[tuple[str, ParsedCell]]:
 
 
 def _by_name(
-    draft: Draft, remark: str, book: Book, headed: Mapping[str, str]
+    draft: Draft, remark: str, headed: Mapping[str, str]
 ) -> Iterator[tuple[str, ParsedCell]]:
     """Yield what stands for a reading called by its name, where the remark calls it wrong."""
     yield from _right_is(draft, remark, headed)
-    yield from _in_another_unit(draft, remark, book, headed)
     found = list(_USE.finditer(remark))
     if not ALL_WELL.search(remark):
         found += _IS.finditer(remark) if _CALLED_WRONG.search(remark) else ()
@@ -254,6 +256,8 @@ def clauses_of(remark: str) -> list[str]:
 
 def wrong_by_name(remark: str, headed: Mapping[str, str]) -> Iterator[str]:
     """Yield the columns whose reading a remark calls wrong by name."""
+    if not _CALLED_WRONG.search(remark):
+        return
     for part in clauses_of(remark):
         if _STANDS_WRONG.search(part) or _BADLY_TAKEN_DOWN.search(part):
             name = " ".join(_NO_NAME.sub(" ", part).split())

@@ -18,6 +18,7 @@ from xml.etree.ElementTree import ParseError
 from solubility_stats.errors import UnreadableFileError
 from solubility_stats.sheets.files_in import Source
 from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.text_boxes import boxes_in, with_boxes
 
 if TYPE_CHECKING:
     from openpyxl.reader.excel import ExcelReader
@@ -132,6 +133,7 @@ def _sheet(
     styles: list[tuple[str, bool]],
     label: str,
 ) -> Sheet:
+    from openpyxl.utils import get_column_letter
     from openpyxl.utils.datetime import MAC_EPOCH
 
     from solubility_stats.sheets.sheet_xml import SheetParser
@@ -150,8 +152,15 @@ def _sheet(
         )
         cells = _cells(parser, styles, comments, hidden_sheet)
     notes = ["the sheet is hidden"] if hidden_sheet else []
-    if any("drawing" in r.Type and "vml" not in r.Type for r in relations):
-        notes.append("charts, pictures or text boxes on the sheet cannot be read")
+    drawn = [r.target for r in relations if r.Type.endswith("/drawing")]
+    drawings = [reader.archive.read(target) for target in drawn]
+    boxes = [box for drawing in drawings for box in boxes_in(drawing)]
+    if boxes:
+        cells = with_boxes(cells, boxes)
+        where = ", ".join(f"{get_column_letter(col)}{row}" for row, col, _ in boxes)
+        notes.append(f"text boxes were read like cells ({where})")
+    if any(b"graphicFrame" in drawing or b":pic>" in drawing for drawing in drawings):
+        notes.append("charts and pictures on the sheet cannot be read")
     return Sheet(
         file=label,
         name=sheet.name,
