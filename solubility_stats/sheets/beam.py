@@ -71,7 +71,8 @@ _IN_THE = re.compile(r"\bno (?=filtra|líquid|liquid|tubo|copo|béquer)", re.IGN
 def asks_for_beam(heading: str) -> bool:
     """Tell whether a heading asks if the beam was seen, so that yes and no answer it."""
     said = _kinds(_IN_THE.sub(" ", heading))
-    return "beam" in said and not said & {"clear", "absent", "invisible", "cloudy"}
+    laser = "seen" in said and re.search(r"\bl[aá]s[ae]r", heading, re.IGNORECASE) is not None
+    return ("beam" in said or laser) and not said & {"clear", "absent", "invisible", "cloudy"}
 
 
 def beam_meant(text: str) -> str | None:

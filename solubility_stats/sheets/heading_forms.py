@@ -26,6 +26,8 @@ _MENTIONS = (
         " ",
     ),
     (CONCENTRATION, r"conc \1 "),
+    # "paper + cake, dry (45 min)": how long is no unit either.
+    (re.compile(r"(?<=\w)\s*[(\[]\s*\d+\s*(?:min(?:utes?)?|h|hours?|hrs?)\s*[)\]]"), " "),
     # "Trocknen bei 80 °C" over "min": how hot it was is no unit.
     (
         re.compile(

@@ -9,9 +9,8 @@ from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import ParsedCell, RawCell
-from solubility_stats.sheets.own_remarks import heed_remark
+from solubility_stats.sheets.own_remarks import correct, heed_remark
 from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS, section_named
-from solubility_stats.sheets.put_right import put_right
 from solubility_stats.sheets.remarks_on_lines import heed_remarks_on_lines
 from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.with_paper import paper_left_on, weigh_with_paper
@@ -112,8 +111,23 @@ def _heed_note_on_a_run(cell: RawCell, live: Sequence[Draft], book: Book) -> Non
             if str(d.values.get("group", "")).casefold() == found["group"].casefold()
             and found["run"] in (None, str(d.values.get("run") or ""))
         ]
-        if len(meant) == 1 and put_right(meant[0], found["said"], book, {}):
-            book.enter(cell, Entry("used", note="puts the reading of a run right"), again=True)
+        if len(meant) == 1 and correct(meant[0], found["said"], book, {}):
+            book.enter(cell, Entry("used", note=_ON_ITS_READING), again=True)
+    if len(live) == 1 and not _TO_BE_DONE.search(cell.text):
+        if paper_left_on(cell.text):
+            weigh_with_paper(live[0], cell.text, book)
+        elif not correct(live[0], cell.text, book, {}):
+            return
+        book.enter(cell, Entry("used", note=_ON_ITS_READING), again=True)
+
+
+_ON_ITS_READING = "speaks of a reading of the run"
+_TO_BE_DONE = re.compile(
+    r"\b(?:please|should (?!be)|must|(?<!sure )if|write|enter|type|record|remember|do not|"
+    r"don'?t (?!know)|bitte|"
+    r"veuillez|por favor)\b",
+    re.IGNORECASE,
+)
 
 
 def _bears(draft: Draft, mark: str, book: Book) -> bool:

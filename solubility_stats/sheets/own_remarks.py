@@ -23,6 +23,7 @@ from solubility_stats.sheets.put_right import (
     put_right,
     readings_of,
     said_really,
+    unsure_by_name,
     wrong_by_name,
 )
 from solubility_stats.sheets.remark_words import not_taken_off, said
@@ -51,6 +52,8 @@ _ONE_OR_OTHER = re.compile(
 _UNSURE_OF = re.compile(
     rf"(?:{said('unsure')}\s+(?:about|of|über|bei|de|del|da|over|om|o)|{said('ignore')})\s+"
     rf"(?:{said('beside')}\s+)*(?P<a>[^\d,.;:!?]+)"
+    rf"|{said('unsure')}\s+(?:if|whether|ob|si|se|of|om)\s+(?:{said('beside')}\s+)*"
+    rf"(?P<c>[^\d,.;:!?]+?)\s+(?:above\s+)?{said('is')}"
     r"|(?P<b>[^\d,.;:!?]+?)\s+(?:might|may|could)\s+(?:be|have been)\s+"
     r"(?:from|wrong|off|the|some\w*|another|a different|swapped|mixed|mis\w+)\b",
     re.IGNORECASE,
@@ -151,11 +154,28 @@ def heed_remark(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]
     _flag_only(draft, remark)
     if not {"second_dry_mass_g"} & {*headed.values(), *draft.values, *draft.unread}:
         second_drying(draft, remark)
+    correct(draft, remark, book, headed)
+
+
+def correct(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]) -> bool:
+    """Put readings right as something said of a run tells, or leave out what it doubts.
+
+    Parameters
+    ----------
+    draft, remark, book, headed
+        As for :func:`heed_remark`.
+
+    Returns
+    -------
+    bool
+        Whether a reading changed.
+    """
     if "?" not in remark and put_right(draft, remark, book, headed):
-        return
+        return True
     doubted = [*_doubted(draft, remark, headed), *_with_vessel(draft, remark)]
     for column in dict.fromkeys(doubted):
         doubt(draft, column, remark)
+    return bool(doubted)
 
 
 # "dolano jeszcze czwarty cylinder, 50 cm³", "added another 50 mL"
@@ -180,7 +200,10 @@ def _doubted(draft: Draft, remark: str, headed: Mapping[str, str]) -> Iterator[s
         either = {float(found[side].replace(",", ".")) for side in "ab"}
         yield from (c for c in readings_of(draft) if len(either) == 2 and draft.values[c] in either)
     for found in _UNSURE_OF.finditer(remark):
-        yield from (c for c in named_in(found["a"] or found["b"], headed) if c in draft.values)
+        yield from (
+            c for c in named_in(found["a"] or found["b"] or found["c"], headed) if c in draft.values
+        )
+    yield from (c for c in unsure_by_name(remark, headed) if c in draft.values)
     told = _FOR_WHAT.search(remark) if _NOT_ZEROED.search(remark) else None
     if told and not _MENDED.search(remark):
         yield from (c for c in named_in(told["what"], headed) if c in draft.values)

@@ -227,7 +227,7 @@ def _by_name(
     yield from _right_is(draft, remark, headed)
     found = list(_USE.finditer(remark))
     if not ALL_WELL.search(remark):
-        found += _IS.finditer(remark) if _CALLED_WRONG.search(remark) else ()
+        found += _IS.finditer(remark) if called_wrong(remark) else ()
         found += () if _DOUBTFUL.search(remark) else _REALLY.finditer(remark)
     for column, now in _by_what(draft, found, headed):
         if column in draft.values and now.value not in (None, draft.values[column]):
@@ -263,6 +263,22 @@ def wrong_by_name(remark: str, headed: Mapping[str, str]) -> Iterator[str]:
             name = " ".join(_NO_NAME.sub(" ", part).split())
             if not _OF_SUMS.search(part):
                 yield from named_in(name, headed)
+
+
+_UNSURE = re.compile(said("unsure"), re.IGNORECASE)
+_NO_NAME_OR_SURE = re.compile(said("unsure", "beside"), re.IGNORECASE)
+
+
+def unsure_by_name(remark: str, headed: Mapping[str, str]) -> Iterator[str]:
+    """Yield the columns a remark is not sure of: "Rückwaage unsicher", "Wasser: evtl. weniger"."""
+    if not _UNSURE.search(remark):
+        return
+    label, _, rest = remark.partition(":")
+    if rest and _UNSURE.search(rest) and "\n" not in label:
+        yield from named_in(label, headed)
+    for clause in clauses_of(remark):
+        if _UNSURE.search(clause):
+            yield from named_in(" ".join(_NO_NAME_OR_SURE.sub(" ", clause).split()), headed)
 
 
 _STANDS_WRONG = re.compile(said("wrong", "error"), re.IGNORECASE)

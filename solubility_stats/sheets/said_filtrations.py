@@ -19,6 +19,7 @@ _FILTERED = re.compile(
 # "All on the Büchner (vacuum)", "Büchner again", and not "all Büchner flasks" to be given back.
 _ALL_SO = re.compile(
     r"\b(?:all|both|every\w*|we (?:all )?used)\b.{0,25}\b(?:vac\w*|gravity|b(?:ü|u|ue)chner)\b"
+    r"|\bhouse vacuum\b(?! (?:was|is) (?:off|down|broken|out))"
     r"|\b(?:vac\w*|gravity|b(?:ü|u|ue)chner)\b"
     r"(?: again\b|[^,;.]{0,20}\b(?:all|every\w*|throughout)\b)",
     re.IGNORECASE,

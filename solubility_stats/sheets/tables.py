@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from solubility_stats.sheets.blocks import find_blocks
 from solubility_stats.sheets.header import Head, Know, heads_of, width
-from solubility_stats.sheets.header_lines import header_lines, heading_cells
+from solubility_stats.sheets.header_lines import header_lines, heading_cells, is_unit_line
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.parts import end_of_part
@@ -262,7 +262,8 @@ def _table(
         cells = heading_cells(view, header, head, place)
         if place < head.places[0]:
             cells = ()  # "Unit" over the units of a turned table heads no groups
-        own = (*cells, *(c for i in units if cells and (c := view.get(i, place)) is not None))
+        beside = [c for i in units if cells and (c := view.get(i, place)) is not None]
+        own = (*cells, *(c for c in beside if is_unit_line([c])))
         heads.append((place, own))
     blocks = find_blocks(heads, know)
     counts = {} if blocks else _lettered(heads)

@@ -36,6 +36,14 @@ _UNIT_LIST = re.compile(
 )
 
 
+# "Everything in mg unless it says otherwise"
+_EVERYTHING = re.compile(
+    r"\b(?:everything|all (?:values|numbers|readings|data|figures)|alle (?:werte|angaben))"
+    r"(?: (?:is|are|given|recorded|sind))* in (?P<unit>mg|milligrams?|g|grams?|kg)\b",
+    re.IGNORECASE,
+)
+
+
 def units_said(texts: Sequence[str]) -> dict[str, str]:
     """Return the unit by dimension that texts state for the whole sheet ("All masses in mg").
 
@@ -45,6 +53,8 @@ def units_said(texts: Sequence[str]) -> dict[str, str]:
     for text in texts:
         if titled := _TITLE_WITH_UNIT.fullmatch(text):
             text = f"{titled['of']} in {titled['unit']}"
+        if whole := _EVERYTHING.search(text):
+            said.setdefault("mass", set()).add(known_unit(whole["unit"]) or whole["unit"])
         listed = list(_UNIT_LIST.finditer(text))
         for match in (*_UNITS.finditer(text), *(listed if len(listed) > 1 else ())):
             unit = known_unit(match["unit"])

@@ -29,8 +29,9 @@ _LEFT_ON = re.compile(
     rf"{said('weighed', 'taken_down', 'solid', 'readings')}[^.;,]{{0,20}}?(?<![^\W_]))"
     rf"(?:{said('with')}\s+{_OWN}{said('paper')}|{said('with_paper')})(?! towel)"
     rf"|(?:{said('with')}\s+{_OWN}{said('paper')}|{said('with_paper')})\s+{said('weighed')}"
-    r"|\bpaper (?:is |was |being )?(?:still )?(?:included|on)\b(?! the| top| a\b)"
-    r"|\bstill on (?:the |its )?(?:filter )?paper\b",
+    r"|\bpaper (?:is |was |isn'?t |wasn'?t |being )?(?:still )?(?:included|on)\b(?! the| top| a\b)"
+    r"|(?:\A\W*|[.;,]\s*|\b(?:it|solid|residue|powder|weighed)(?: was| is|'s)? )"
+    r"still on (?:the |its )?(?:filter )?paper\b",
     re.IGNORECASE,
 )
 _PAPER_NAMED = re.compile(said("paper", "paper_of"), re.IGNORECASE)

@@ -252,3 +252,67 @@ def test_the_route_over_some_headings_leaves_them_what_they_are(workbook: Write)
     runs = ss.read_class(workbook({"Wed": rows}, merge={"Wed": ["B1:D1", "E1:F1"]})).runs
     assert runs["initial_mass_g"].tolist() == [2.853, 2.719]
     assert runs["titrant_ml"].tolist() == [22.75, 22.75]
+
+
+@pytest.mark.parametrize(
+    ("levels", "column"),
+    [
+        (("paper + cake, dry (45 min)",), "recovered_with_paper_mass_g"),
+        (("Trocknen bei 80 °C", "min"), "dry_min"),
+        (("Vol. filtrat dosé (mL)",), "aliquot_ml"),
+        (("sample of filtrate (mL)",), "aliquot_ml"),
+        (("Abdampfprobe", "ml"), "evaporation_aliquot_ml"),
+        (("Titration 2: buret / mL", "final"), "burette_end_ml"),
+        (("mass_i_g",), "initial_mass_g"),
+        (("mass_f_g",), "recovered_mass_g"),
+        (("dried_to_const_mass",), "constant_mass"),
+        (("HCl sol. (mol/L)",), "titrant_mol_per_l"),
+        (("group sol. (mol/L)",), "reported_solubility"),
+        (("Found /g dm-3",), "reported_solubility"),
+        (("m Ca(OH)₂ pesata / g",), "initial_mass_g"),
+        (("HCl – biureta koniec [cm3]",), "burette_end_ml"),
+    ],
+)
+def test_what_headings_of_others_mean(levels: tuple[str, ...], column: str) -> None:
+    assert understand(levels).column == column
+
+
+def test_one_heading_over_letters_counts_fills_and_titrations(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["", "Mass / g", "", "Water from 100-mL cylinder / mL", "", "", "Titration 1: buret / mL",
+         "", "Titration 2: buret / mL", ""],
+        ["Pair", "Ca(OH)2", "recovered (dry)", "a", "b", "c", "initial", "final", "initial",
+         "final"],
+        *([g, 2.7 + g / 100, 2.3 + g / 100, 100, 50, 49, 1.37, 10.31, 10.31, 19.1]
+          for g in range(1, 6)),
+    ]  # fmt: skip
+    records = ss.read_class(workbook({"master": rows}))
+    run = records.runs.iloc[0]
+    assert run[["fill_1_ml", "fill_2_ml", "fill_3_ml"]].to_list() == [100, 50, 49]
+    assert run[["burette_start_ml", "burette_end_ml", "titrant_ml"]].to_list() == [
+        1.37,
+        10.31,
+        8.94,
+    ]
+    ledger = records.ledger.set_index("cell")
+    assert ledger.at["I3", "outcome"] == "unclear"
+
+
+def test_ml_alone_beside_both_masses_is_the_water(workbook: Write) -> None:
+    rows: list[list[Any]] = [["who", "g start", "mL", "g left"]]
+    rows += [["a", 2.4, 200, 2.0], ["b", 2.6, "200+50", 2.2], ["c", 2.7, 240, 2.3]]
+    runs = ss.read_class(workbook({"Oct": rows})).runs
+    assert runs["water_volume_ml"].to_list() == [200, 250, 240]
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"), [("2,608", 2.608), ("2,999", 2.999), ("9,120", None), ("2.608 g", 2.608)]
+)
+def test_a_comma_is_decided_by_the_numbers_beside(
+    workbook: Write, typed: str, read: float | None
+) -> None:
+    rows: list[list[Any]] = [["Group", "Ca(OH)2 start (g)", "Water (mL)", "Dry solid left (g)"]]
+    rows += [[g, 2.3 + g / 100, 150, 2.03 + g / 100] for g in range(1, 6)]
+    rows[3][1] = typed
+    run = ss.read_class(workbook({"5C": rows})).runs.set_index("group").loc["3"]
+    assert (None if pd.isna(run["initial_mass_g"]) else run["initial_mass_g"]) == read

@@ -75,6 +75,9 @@ def _changed(run: pd.Series) -> dict[str, Any]:
         ("balance wasn't zeroed for the start mass", {"initial_mass_g": None}),
         ("dry mass should be 1,720", {"recovered_mass_g": 1.72}),
         ("dry mass typed wrong, it is 1.72 g", {"recovered_mass_g": 1.72}),
+        ("dry mass is 1.72, they swapped two digits", {"recovered_mass_g": 1.72}),
+        ("dry mass: can't tell if ours or theirs", {"recovered_mass_g": None}),
+        ("not sure if the start mass is of the first or second go", {"initial_mass_g": None}),
     ],
 )
 def test_a_reading_its_remark_calls_wrong_is_put_right_or_left_out(
@@ -203,3 +206,23 @@ def test_a_fill_its_remark_puts_right_and_the_sum(
     read = [None if pd.isna(run[f"fill_{n}_ml"]) else run[f"fill_{n}_ml"] for n in (1, 2)]
     assert read == fills
     assert (None if pd.isna(run["water_volume_ml"]) else run["water_volume_ml"]) == water
+
+
+@pytest.mark.parametrize(
+    ("note", "column", "read"),
+    [
+        ("settling time was 15 min, not 51 (oops)", "settle_min", 15.0),
+        ("Not sure if the dry solid mass above is of the first paper.", "recovered_mass_g", None),
+        ("Please write the settling time in min, not 51 s", "settle_min", 51.0),
+        ("some still on the paper", "recovered_mass_g", 2.04),
+    ],
+)
+def test_a_note_on_the_sheet_of_one_run_speaks_of_it(
+    workbook: Write, note: str, column: str, read: float | None
+) -> None:
+    card = [["Group", "3"], ["Ca(OH)2 start (g)", 2.33], ["Water (mL)", 150],
+            ["Settling time (min)", 51], ["Dry solid mass (g)", 2.04], [], [note]]  # fmt: skip
+    runs = ss.read_class(workbook({"Group 3": card})).runs
+    assert len(runs) == 1
+    value = runs[column].iloc[0]
+    assert (None if pd.isna(value) else value) == read
