@@ -310,8 +310,10 @@ def _is_heading(view: View, head: Head) -> bool:
     cells = {p: view.cells[head.line, p] for p in head.places}
     texts = [p for p, c in cells.items() if not looks_like_number(c)]
     columns = head.columns - {keywords.DERIVED, keywords.UNSURE}
-    certain = len(head.certain)
-    if len(columns) < 2 or (certain < 2 and len(head.hits) < MANY_LINES):
+    # "mass dissolved" and "solubility" of a tab of calculations, one line each
+    also = view.turned and keywords.DERIVED in head.columns and "reported_solubility" in columns
+    certain = len(head.certain) + also
+    if len(columns) + also < 2 or (certain < 2 and len(head.hits) < MANY_LINES):
         return False
     if certain < MANY_LINES and 5 * len(head.hits) < 2 * len(texts):
         return False
