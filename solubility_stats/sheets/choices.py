@@ -176,7 +176,10 @@ def one_of_two(text: str, quantity: Quantity, heading: str) -> tuple[str | None,
     if said not in {*pair, *(f"{p} {letters(thing)}" for p in pair)}:
         return None
     mine = 0 if said.split()[0] == pair[0] else 1
-    meant = [choice(p, quantity)[0] or choice(f"{p} {thing}", quantity)[0] for p in pair]
+    alone, with_thing = ([choice(f"{p}{t}", quantity)[0] for p in pair] for t in ("", f" {thing}"))
+    if thing and with_thing[1] and not alone[1]:
+        with_thing[0] = None  # "simple / sous vide": the last word belongs to the second
+    meant = [a or b for a, b in zip(alone, with_thing, strict=True)]
     other = meant[1 - mine]
     word = meant[mine] or next((w for w in words if other and w != other), None)
     if word is None or word == other:

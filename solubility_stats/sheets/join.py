@@ -35,6 +35,7 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
     if len(tables) < 2:
         return list(tables)
     _spell_alike(tables)
+    _say_whose_trials(tables)
     _say_who_did_it_again(tables)
     left: list[list[Draft]] = []
     for drafts in _without_overview(_with_other_half(tables)):
@@ -44,6 +45,21 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
         else:
             _join(partner, drafts)
     return _with_forms(left)
+
+
+def _say_whose_trials(tables: Sequence[list[Draft]]) -> None:
+    """Give "Trial 1" of a tab of calculations the group, where the file is of one group only."""
+    live = [d for drafts in tables for d in drafts if not d.set_aside]
+    groups = {d.key[2] for d in live if d.key[2]}
+    if len(groups) != 1:
+        return
+    named = [d for d in live if d.key[2]]
+    trials, sheets = {d.key[3] for d in named}, {d.sheet for d in named}
+    for drafts in tables:
+        nameless = all(not d.key[2] and d.key[3] in trials - {""} for d in drafts)
+        if drafts and nameless and drafts[0].sheet not in sheets:
+            for draft in drafts:
+                draft.values["group"] = named[0].values["group"]
 
 
 def _spell_alike(tables: Sequence[list[Draft]]) -> None:

@@ -26,6 +26,7 @@ from solubility_stats.sheets.layouts.pairs import (
     with_second_weighing_split,
     with_working_split,
 )
+from solubility_stats.sheets.layouts.people_beside import without_people_beside
 from solubility_stats.sheets.layouts.pours import with_pours_folded
 from solubility_stats.sheets.layouts.ticks import with_ticks_read
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
@@ -174,7 +175,12 @@ def _read_file(source: Source, state: State) -> None:
         legend = legend_of(sheet)
         know = with_legend(state.mapping.know(sheet.file, sheet.name), legend)
         know = with_legend(know, shared, own_sheet=False)
-        tables = tables_of(sheet, know, book)
+        plain, people = without_people_beside(sheet)
+        for cell in people:
+            state.personal[id(book), (cell.row, cell.col)] = "name"
+            book.enter(cell, Entry("ignored", note="personal data (name), left out"))
+        state.names |= privacy.names_in(cell.value for cell in people[1::2])
+        tables = tables_of(plain, know, book)
         legend = shared | legend
         tables = [with_pairs_split(with_working_split(t, know), know, legend) for t in tables]
         tables = [with_second_weighing_split(t) for t in tables]

@@ -158,16 +158,21 @@ def burette_used(fields: Sequence[Field], values: Values) -> int | None:
 
 
 def off_paper(fields: Sequence[Field], values: Values) -> Field | None:
-    """Return the worked-out column that holds paper with solid less the paper, as that."""
+    """Return the worked-out or open column that holds paper with solid less the paper, as that."""
     if any(f.column == "recovered_mass_g" for f in fields):
         return None
     found = []
     for f in fields:
         gross = next(_partners(fields, "recovered_with_paper_mass_g", f.trial), None)
-        if f.state != "derived" or gross is None or f.unit not in (None, gross.unit):
+        open_mass = f.state == "open" and "initial_mass_g" in f.source.reading.candidates
+        fits = f.state == "derived" or open_mass
+        if not fits or gross is None or f.unit not in (None, gross.unit):
             continue
         net = replace(f, column="recovered_mass_g", unit=gross.unit)
-        if _equal(readings(net, values), _difference(net, fields, values, "paper")):
+        own = readings(net, values)
+        to_mg = bool((np.abs(own * 100 - np.round(own * 100)) > _TRACE)[np.isfinite(own)].any())
+        alike = _equal(own, _difference(net, fields, values, "paper"), 1 if to_mg else _FEWEST)
+        if alike:
             found.append(net)
     return found[0] if len(found) == 1 else None
 
@@ -246,10 +251,17 @@ def _difference(field: Field, fields: Sequence[Field], values: Values, pair: str
     return readings(gross, values) - readings(empty, values)
 
 
-def _equal(own: Array, net: Array | None) -> bool:
-    """Tell whether two masses are the same to the last digit on most lines."""
+# More than this is a third decimal, and no trace of binary fractions.
+_TRACE = 0.05
+
+
+def _equal(own: Array, net: Array | None, fewest: int = _FEWEST) -> bool:
+    """Tell whether two masses are the same to the last digit on most lines.
+
+    One line is enough where masses were read to the milligram.
+    """
     gaps, _ = _gaps(own, net)
-    return gaps.size >= _FEWEST and bool((gaps < _SAME_ON_DISH_G).mean() >= MOST)
+    return gaps.size >= fewest and bool((gaps < _SAME_ON_DISH_G).mean() >= MOST)
 
 
 def _differ(own: Array, net: Array | None) -> bool:

@@ -14,8 +14,10 @@ from solubility_stats.sheets.codes import winner
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.fills import mostly_sums
 from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.relations import agree
 from solubility_stats.sheets.titre import TITRATION
+from solubility_stats.sheets.units import unit_in_heading
 
 
 def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
@@ -120,6 +122,8 @@ def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
     if column == "temperature_c":  # "T" beside "t": the small letter is a time
         capital = [f for f in rivals if f.source.heading.strip() != "t"]
         rivals = capital or rivals
+    if column == "initial_mass_g" and not any(map(_says_start, rivals)):
+        return rivals[0] if all(_agree(rivals[0], f, values) for f in rivals[1:]) else None
     strength = [f.source.reading.strength for f in rivals]
     top = [f for f, s in zip(rivals, strength, strict=True) if s == max(strength)]
     if len(top) == 1:
@@ -136,6 +140,12 @@ def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
         return counted
     first = top[0]
     return first if all(_agree(first, f, values) for f in top[1:]) else None
+
+
+def _says_start(field: Field) -> bool:
+    """Tell whether a heading says that a mass was weighed in, and does not only name a solid."""
+    said = concepts_in(unit_in_heading(field.source.heading)[0])
+    return bool(said & {"start", "begin", "used", "before"})
 
 
 def _first_of_series(rivals: list[Field]) -> Field | None:
