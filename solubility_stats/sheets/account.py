@@ -9,8 +9,8 @@ from typing import Any
 import pandas as pd
 
 from solubility_stats.sheets.ledger import Book
-from solubility_stats.sheets.put_right import NOTE as PUT_RIGHT
-from solubility_stats.sheets.with_paper import NOTE as WITH_PAPER
+from solubility_stats.sheets.remarks.put_right import NOTE as PUT_RIGHT
+from solubility_stats.sheets.remarks.with_paper import NOTE as WITH_PAPER
 
 
 def account_of(

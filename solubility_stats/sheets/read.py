@@ -34,13 +34,13 @@ from solubility_stats.sheets.legend import codes_explained, explains, legend_of,
 from solubility_stats.sheets.lone_water import doubt_lone_water
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.notes_beside import say_for_all, say_for_tables_beside
 from solubility_stats.sheets.places import group_of_file
 from solubility_stats.sheets.preamble import titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.pseudonyms import without_codes
 from solubility_stats.sheets.quick import read_plain
 from solubility_stats.sheets.reading import State, read_table
+from solubility_stats.sheets.remarks.beside import say_for_all, say_for_tables_beside
 from solubility_stats.sheets.setup_sheet import (
     give_to_all,
     particulars,

@@ -11,18 +11,12 @@ from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
-from solubility_stats.sheets.exceptions import (
-    heed_exceptions,
-    heed_remarks,
-)
 from solubility_stats.sheets.goes import say_which_go
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.numbered_trials import with_numbered_trials
-from solubility_stats.sheets.only_in_remarks import conditions_in_remarks, see_beam_in_remarks
-from solubility_stats.sheets.own_remarks import heed_own_remarks
 from solubility_stats.sheets.places import (
     group_of_sheet,
     groups_in,
@@ -33,6 +27,13 @@ from solubility_stats.sheets.places import (
     section_of_sheet,
 )
 from solubility_stats.sheets.preamble import Preamble, names_group, notes_below, read_preamble
+from solubility_stats.sheets.remarks.exceptions import (
+    heed_exceptions,
+    heed_remarks,
+)
+from solubility_stats.sheets.remarks.own import heed_own_remarks
+from solubility_stats.sheets.remarks.told_only import conditions_in_remarks, see_beam_in_remarks
+from solubility_stats.sheets.remarks.with_paper import paper_answers, take_solid_off
 from solubility_stats.sheets.reread import (
     as_result,
     below_titles,
@@ -48,7 +49,6 @@ from solubility_stats.sheets.titles_over import without_headings_as_groups, with
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units_said import units_said
 from solubility_stats.sheets.water import pour_as_headed
-from solubility_stats.sheets.with_paper import paper_answers, take_solid_off
 
 
 @dataclass

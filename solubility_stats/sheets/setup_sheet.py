@@ -12,12 +12,12 @@ from collections.abc import Sequence
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.drafts import Draft, is_reading
-from solubility_stats.sheets.exceptions import heed_remarks
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, RawCell, Sheet
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.places import section_named
+from solubility_stats.sheets.remarks.exceptions import heed_remarks
 from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.view import looks_like_number

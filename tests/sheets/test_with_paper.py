@@ -13,7 +13,7 @@ from openpyxl.comments import Comment
 
 import solubility_stats as ss
 from solubility_stats.sheets.headings import understand
-from solubility_stats.sheets.with_paper import paper_left_on
+from solubility_stats.sheets.remarks.with_paper import paper_left_on
 
 Write = Callable[..., Path]
 HEADS = ["Group", "Ca(OH)2 start (g)", "Water (mL)", "Dry solid left (g)", "Remarks"]

@@ -17,7 +17,7 @@ from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.model import ParsedCell
-from solubility_stats.sheets.remark_words import said
+from solubility_stats.sheets.remarks.vocabulary import said
 from solubility_stats.sheets.sentence_parts import parts_of
 from solubility_stats.sheets.titre import TITRATION, settle_titre
 from solubility_stats.sheets.water import settle_water

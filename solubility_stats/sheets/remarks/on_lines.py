@@ -15,9 +15,9 @@ from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS
-from solubility_stats.sheets.put_right import NOW, called_wrong, doubt, put_in, put_right
-from solubility_stats.sheets.remark_words import said
-from solubility_stats.sheets.with_paper import paper_left_on, weigh_with_paper
+from solubility_stats.sheets.remarks.put_right import NOW, called_wrong, doubt, put_in, put_right
+from solubility_stats.sheets.remarks.vocabulary import said
+from solubility_stats.sheets.remarks.with_paper import paper_left_on, weigh_with_paper
 
 _FEWEST_WORDS = 3
 _MENTION = re.compile(

@@ -1,6 +1,6 @@
 """The words of remarks, in the languages that sheets come in, as parts of patterns.
 
-They stand in ``remark_words.toml`` by what they say: *not*, *instead*, *taken off*, *void*.
+They stand in ``words.toml`` by what they say: *not*, *instead*, *taken off*, *void*.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ def said(*ideas: str) -> str:
     Parameters
     ----------
     *ideas : str
-        Their names in ``remark_words.toml``.
+        Their names in ``words.toml``.
 
     Returns
     -------
@@ -35,7 +35,7 @@ def said(*ideas: str) -> str:
 
 @cache
 def _listed() -> dict[str, str]:
-    at = files("solubility_stats.sheets") / "remark_words.toml"
+    at = files("solubility_stats.sheets.remarks") / "words.toml"
     return tomllib.loads(at.read_text(encoding="utf-8"))
 
 

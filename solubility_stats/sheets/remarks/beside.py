@@ -9,11 +9,11 @@ from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import ParsedCell, RawCell
-from solubility_stats.sheets.own_remarks import correct, heed_remark
 from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS, section_named
-from solubility_stats.sheets.remarks_on_lines import heed_remarks_on_lines
+from solubility_stats.sheets.remarks.on_lines import heed_remarks_on_lines
+from solubility_stats.sheets.remarks.own import correct, heed_remark
+from solubility_stats.sheets.remarks.with_paper import paper_left_on, weigh_with_paper
 from solubility_stats.sheets.sentences import said_in
-from solubility_stats.sheets.with_paper import paper_left_on, weigh_with_paper
 
 # What a note may say wherever it stands.
 _ANYWHERE = frozenset({"titrant_mol_per_l", "aliquot_ml", "temperature_c", "filtration", "scatter"})

@@ -15,8 +15,7 @@ from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.ledger import Book
-from solubility_stats.sheets.only_in_remarks import second_drying
-from solubility_stats.sheets.put_right import (
+from solubility_stats.sheets.remarks.put_right import (
     ALL_WELL,
     doubt,
     named_in,
@@ -26,7 +25,8 @@ from solubility_stats.sheets.put_right import (
     unsure_by_name,
     wrong_by_name,
 )
-from solubility_stats.sheets.remark_words import not_taken_off, said
+from solubility_stats.sheets.remarks.told_only import second_drying
+from solubility_stats.sheets.remarks.vocabulary import not_taken_off, said
 from solubility_stats.sheets.said_filtrations import ways_named
 from solubility_stats.sheets.units import unit_in_heading
 
