@@ -16,7 +16,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import GROUP_WORDS
+from solubility_stats.sheets.places import BEFORE_CODE, GROUP_WORDS
 from solubility_stats.sheets.view import View, looks_like_number
 
 Know = Callable[[Sequence[str]], Reading]
@@ -259,7 +259,7 @@ def _names_groups_again(view: View, part: Head) -> bool:
     return False
 
 
-_GROUP_CODE = re.compile(rf"\s*(?:{GROUP_WORDS})[\s#.]*\w{{1,3}}\s*\Z", re.IGNORECASE)
+_GROUP_CODE = re.compile(rf"\s*(?:{GROUP_WORDS}){BEFORE_CODE}\w{{1,3}}\s*\Z", re.IGNORECASE)
 
 
 def _is_next_trial(view: View, left: Head, right: Head, know: Know) -> bool:

@@ -48,7 +48,7 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
 
 
 def _say_whose_trials(tables: Sequence[list[Draft]]) -> None:
-    """Give "Trial 1" of a tab of calculations the group, where the file is of one group only."""
+    """Give trials of a tab of calculations, or later ones, the group of a file of one group."""
     live = [d for drafts in tables for d in drafts if not d.set_aside]
     groups = {d.key[2] for d in live if d.key[2]}
     if len(groups) != 1:
@@ -56,10 +56,14 @@ def _say_whose_trials(tables: Sequence[list[Draft]]) -> None:
     named = [d for d in live if d.key[2]]
     trials, sheets = {d.key[3] for d in named}, {d.sheet for d in named}
     for drafts in tables:
-        nameless = all(not d.key[2] and d.key[3] in trials - {""} for d in drafts)
-        if drafts and nameless and drafts[0].sheet not in sheets:
-            for draft in drafts:
-                draft.values["group"] = named[0].values["group"]
+        if not drafts or any(d.key[2] or not d.key[3] for d in drafts):
+            continue
+        apart = drafts[0].sheet not in sheets and all(d.key[3] in trials for d in drafts)
+        later = drafts[0].sheet in sheets and not any(d.key[3] in trials for d in drafts)
+        for draft in drafts if apart or later else ():
+            draft.values["group"] = named[0].values["group"]
+            if later and is_weekday(draft.key[1]):  # "Thursday Feb 13 - Trial 2"
+                draft.values["section"] = named[0].values.get("section", "")
 
 
 def _spell_alike(tables: Sequence[list[Draft]]) -> None:

@@ -21,6 +21,8 @@ _GROUPS = (
 )
 # The longer words first: "gruppo 1" is no "grupp" O.
 GROUP_WORDS = "|".join(sorted(_GROUPS.split("|"), key=len, reverse=True))
+# Between the word and the code: "Gr A", "Gr3", "GroupA", but nothing in "Green" and "Benchmark".
+BEFORE_CODE = r"(?:[\s_.#:-]+|(?=\d)|(?=(?-i:[A-Z]\d{0,2}(?![^\W_]))))"
 # Words for one preparation of several.
 RUN_WORDS = (
     "trial|run|rep|replicate|repeat|attempt|preparation|prep|try|go|determination|essai|manip|versuch|durchgang|"
@@ -55,7 +57,7 @@ _SEMESTER = re.compile(
     re.IGNORECASE,
 )
 _GROUP_SHEET = re.compile(
-    rf"\s*(?:{GROUP_WORDS})[\s_.#-]*(?:n[or°º]?\b\.?\s*)?"
+    rf"\s*(?:{GROUP_WORDS}){BEFORE_CODE}(?:n[or°º]?\b\.?\s*)?"
     r"([^\W_][\w-]{0,7})\s*\Z",
     re.IGNORECASE,
 )
@@ -205,6 +207,11 @@ def speaks_of_few(heading: str) -> bool:
     return re.search(rf"(?<![^\W_])(?:{_FEW})(?![^\W_])", heading, re.IGNORECASE) is not None
 
 
+def is_word_for_group(text: str) -> bool:
+    """Tell whether a text is a word for a group and nothing else: "Group", "Team:"."""
+    return re.fullmatch(rf"\s*(?:{GROUP_WORDS})\s*:?\s*", text, re.IGNORECASE) is not None
+
+
 def group_of_sheet(name: str) -> str:
     """Return the group a sheet name stands for ("Group 4" gives ``4``), empty for none."""
     found = _GROUP_SHEET.match(name)
@@ -238,7 +245,7 @@ _SECOND_RUN = re.compile(
     r"herha\w*|opnieuw|om(?:tag|gjord|försök|gång)\w*|igen|gentag\w*|gjent\w*|omgjort|powt\w*|"
     r"ponown\w*|opakov\w*|znovu|tekrar\w*|toisto|uusinta|uudelleen|uusittu|"
     rf"(?:2\s?(?:nd|\.|e|ème|ª|º|:a)?|zweiter|deuxième|secondo?a?|segund[oa]|tweede|andra|andet|druga|drugie|ikinci|toinen|"
-    rf"druhý)\s+(?:{RUN_WORDS})|(?:{RUN_WORDS})\s+(?:nr\.?\s*|n[°º]\s*)?2",
+    rf"druhý)\s+(?:{RUN_WORDS}|time|vez|mal|fois|volta|keer|gång\w*|gang|raz|kere|kerta)|(?:{RUN_WORDS})\s+(?:nr\.?\s*|n[°º]\s*)?2",
     re.IGNORECASE,
 )
 

@@ -218,6 +218,7 @@ def _leave_acid_out(draft: Draft, preamble: Preamble, taken: set[str]) -> None:
 
 
 _NOT_TITRATED = re.compile(
+    r"\b(?:ran )?out of time\b|\bno time\b|\bskipped\b|"
     r"\b(?:not?|never|nie|nicht|niet|non|pas|ikke|inte|ej|ei|não|sin|ne)\b.{0,9}(?:titr|miareczk|done|time)",
     re.IGNORECASE,
 )

@@ -25,11 +25,11 @@ from solubility_stats.sheets.titre import TITRATION
 
 _VOLUME = re.compile(rf"({NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
 _WITH_ACID = re.compile(  # "25 mL filtrate with 0.100 M HCl"
-    rf"\b(?:with|against|by|mit|avec|con|com|met|med)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?",
+    rf"\b(?:with|against|versus|vs\.?|by|mit|avec|con|com|met|med)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?",
     re.IGNORECASE,
 )
 _ACID_FIRST = re.compile(  # "com HCl 0,0500 mol/L"
-    r"\b(with|against|by|mit|avec|con|com|met|med)\s+(?:the\s+)?(?:hcl|acid)\s+(?=\d)",
+    r"\b(with|against|versus|vs\.?|by|mit|avec|con|com|met|med)\s+(?:the\s+)?(?:hcl|acid)\s+(?=\d)",
     re.IGNORECASE,
 )
 # "25 mL de filtrado": the word for filtering, behind a volume.

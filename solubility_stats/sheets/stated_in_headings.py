@@ -35,6 +35,13 @@ _HEATED = re.compile(
     r"(?:heat\w*|dry\w*|oven|hot ?plate|low heat|lamp)\b",
     re.IGNORECASE,
 )
+# "Paper + solid, dried 40 min (g)", "paper + cake, dry (45 min)"
+_DRIED_FOR = re.compile(
+    r"\b(?:dr(?:y|ied)|heated|getrocknet|trocken|séchée?|sec|secad[oa]|seco|gedroogd|tork\w*|"
+    r"tør\w*)\b[\s,(]{1,3}(?:for |durant |durante |für )?"
+    r"(?P<time>\d+(?:[.,]\d+)?\s*(?:min\w*|h|hrs?|hours?))(?![\w/])",
+    re.IGNORECASE,
+)
 _DRIED = frozenset({"recovered_mass_g", "recovered_with_paper_mass_g"})
 _DISH = frozenset({"dish_mass_g", "dish_residue_mass_g"})
 
@@ -62,7 +69,8 @@ def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, Par
             m["time"]
             for c in table.columns
             if c.reading.column in _DRIED
-            for m in _HEATED.finditer(c.heading)
+            for one in (_HEATED, _DRIED_FOR)
+            for m in one.finditer(c.heading)
         },
         "evaporation_aliquot_ml": {
             m["volume"]

@@ -15,7 +15,7 @@ from solubility_stats.sheets.header_lines import header_lines, heading_cells, is
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.parts import end_of_part
-from solubility_stats.sheets.places import group_of_sheet
+from solubility_stats.sheets.places import group_of_sheet, is_word_for_group
 from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.table_extent import (
     caption_of,
@@ -231,6 +231,20 @@ def _lettered(heads: Sequence[tuple[int, tuple[RawCell, ...]]]) -> dict[int, str
 _LETTERS = frozenset({"ab", "abc", "abcd", "abcde", "abcdef"})
 
 
+def _paper_below(column: Column, columns: Sequence[Column], know: Know) -> Column:
+    """Read "paper, g" below "Residue on paper" by itself, like "paper + dry solid" beside it."""
+    if column.reading.column or len(column.cells) < 2:
+        return column
+    pair = {"paper_mass_g", "recovered_with_paper_mass_g"}
+    over = column.cells[0].text  # over the first of several columns, or over all of them
+    beside = [c for c in columns if c.cells and (len(c.cells) == 1 or c.cells[0].text == over)]
+    alone = {c.place: know((c.cells[-1].text,)) for c in beside}
+    own = alone[column.place]
+    if own.column not in pair or not pair <= {r.column for r in alone.values()}:
+        return column
+    return Column(column.place, column.cells[-1:], own)
+
+
 def _parents_beside(view: View, header: tuple[int, ...], head: Head, place: int) -> list[RawCell]:
     """Return the parents that stand over the neighbours of a place only.
 
@@ -248,7 +262,8 @@ def _table(
     lines = tuple(i for i in view.lines if header[-1] < i < floor and view.within(i, first, last))
     named = view.get(header[-1], first)
     bare = not lines or view.get(lines[0], first) is None
-    if view.turned and bare and first < last and named and group_of_sheet(named.text):
+    whose = named is not None and (group_of_sheet(named.text) or is_word_for_group(named.text))
+    if view.turned and bare and first < last and whose:
         first += 1  # "Group 3" over its card is the caption of the labels below it
     units, lines = units_beside(view, lines, first, last)
     lead = with_nameless_lead(view, header, lines, first)
@@ -279,6 +294,7 @@ def _table(
             if alone.column in _BY_ITSELF:
                 own, reading = under, alone
         columns.append(Column(place, own, reading))
+    columns = [_paper_below(c, columns, know) for c in columns]
     labels: tuple[int, ...] = ()
     if view.turned:  # remarks beside the values are nobody's run, nor are a few more labels
         lines = tuple(

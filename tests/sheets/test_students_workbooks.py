@@ -11,6 +11,7 @@ import pytest
 import solubility_stats as ss
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.model import CellContext, RawCell
+from solubility_stats.sheets.places import group_of_sheet
 from solubility_stats.sheets.word_cells import parse_words
 
 Write = Callable[..., Path]
@@ -84,3 +85,54 @@ def test_the_last_word_of_a_choice_belongs_to_the_second(
 ) -> None:
     context = CellContext("filtration", None, heading=heading)
     assert parse_words(RawCell(1, 1, text, text), quantity("filtration"), context).value == word
+
+
+def test_a_tab_named_green_is_no_group_een(workbook: Write) -> None:
+    card = [["Bench", 3], ["Lime (g)", 2.07], ["Water (mL)", 199], ["Dry solid (g)", 1.8]]
+    tabs = {name: card for name in ("Red", "Green", "Grey", "Benchmark")}
+    runs = ss.read_class(workbook(tabs)).runs
+    assert not {"een", "ey", "mark"} & {*runs["group"], *runs["section"]}
+
+
+@pytest.mark.parametrize(
+    ("name", "code"),
+    [("GroupA", "A"), ("Gr3", "3"), ("gr. b", "b"), ("Team_4", "4"), ("Green", ""), ("Holden", "")],
+)
+def test_the_group_of_a_tab(name: str, code: str) -> None:
+    assert group_of_sheet(name) == code
+
+
+def test_a_later_trial_of_a_notebook_is_of_the_same_group(workbook: Write) -> None:
+    def block(title: str, lime: float) -> list[list[Any]]:
+        return [[title], ["Ca(OH)2 weighed", lime, "g", "tared boat"], ["Total water", 200, "mL"],
+                ["Filter paper alone", 0.885, "g"], ["Dry solid scraped off (no paper)",
+                 round(lime - 0.32, 3), "g"], ["Solubility", 1.6, "g/L"], []]  # fmt: skip
+
+    rows = [["Lab notebook"], ["Section 3, group 12"], []]
+    rows += block("Tuesday Feb 11  -  Trial 1", 2.48) + block("Thursday Feb 13  -  Trial 2", 2.195)
+    runs = ss.read_class(workbook({"Notebook": rows})).runs
+    assert runs[["section", "group", "run"]].to_numpy().tolist() == [
+        ["3", "12", "1"],
+        ["3", "12", "2"],
+    ]
+    assert runs["initial_mass_g"].to_list() == [2.48, 2.195]
+
+
+def test_paper_below_residue_on_paper_is_the_paper(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", "Start", "", "Residue on paper", "", ""],
+        ["", "solid, g", "water, mL", "paper, g", "paper + wet solid, g", "paper + dry solid, g"],
+        *([f"G{n}", 2.4 + n / 100, 300, 0.55 + n / 1000, 4.7, 2.49 + n / 100] for n in range(1, 5)),
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"B12": rows})).runs
+    assert runs["paper_mass_g"].to_list() == [0.551, 0.552, 0.553, 0.554]
+    assert runs["recovered_with_paper_mass_g"].iloc[0] == 2.5
+
+
+@pytest.mark.parametrize("said", ["5 (2ª vez)", "5 (2nd time)", "5 (2e fois)", "5 (redo)"])
+def test_a_group_that_did_it_a_second_time(workbook: Write, said: str) -> None:
+    rows: list[list[Any]] = [["Equipo", "Cal inicial (g)", "Agua (ml)", "Cal recuperada (g)"]]
+    rows += [[str(n), 2.4 + n / 100, 250, 2.1] for n in range(1, 7)] + [[said, 2.71, 200, 2.33]]
+    runs = ss.read_class(workbook({"Resultados": rows})).runs
+    assert runs["group"].to_list()[-1] == "5"
+    assert runs["group"].to_list()[:6] == ["1", "2", "3", "4", "5", "6"]

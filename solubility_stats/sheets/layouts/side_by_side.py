@@ -13,7 +13,13 @@ from dataclasses import dataclass, field, replace
 from solubility_stats.quantities import fill_columns
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.places import GROUP_WORDS, TABLE_NUMBERED, one_group_in, section_named
+from solubility_stats.sheets.places import (
+    BEFORE_CODE,
+    GROUP_WORDS,
+    TABLE_NUMBERED,
+    one_group_in,
+    section_named,
+)
 from solubility_stats.sheets.units import known_unit, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 
@@ -121,7 +127,7 @@ def _key(text: str) -> str:
 
 # "Page 2 - Group 3", not "Group 3 broke a beaker".
 _TITLE = re.compile(
-    rf".*\b(?:{GROUP_WORDS})[\s#.:]*\w{{1,3}}\s*(?:\Z|[-–—:|;(].*)", re.IGNORECASE | re.DOTALL
+    rf".*\b(?:{GROUP_WORDS}){BEFORE_CODE}\w{{1,3}}\s*(?:\Z|[-–—:|;(].*)", re.IGNORECASE | re.DOTALL
 )
 
 _WORD = re.compile(rf"\s*(?:{GROUP_WORDS})\s*\Z", re.IGNORECASE)  # "grp" is no group P
