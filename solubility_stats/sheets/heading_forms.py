@@ -28,6 +28,15 @@ _MENTIONS = (
     (CONCENTRATION, r"conc \1 "),
     # "paper + cake, dry (45 min)": how long is no unit either.
     (re.compile(r"(?<=\w)\s*[(\[]\s*\d+\s*(?:min(?:utes?)?|h|hours?|hrs?)\s*[)\]]"), " "),
+    # "time in oven (60 degrees)"
+    (
+        re.compile(
+            r"(\b(?:oven|étuve|estufa|stufa|ofen|dr(?:y|ied|ying))\b[^()]{0,12})"
+            r"[(\[]\s*\d{2,3}\s*(?:°|º|deg\w*)\s*[CF]?\s*[)\]]",
+            re.IGNORECASE,
+        ),
+        r"\1",
+    ),
     # "Trocknen bei 80 °C" over "min": how hot it was is no unit.
     (
         re.compile(

@@ -145,7 +145,8 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
 
 # "Method 1: evaporation of filtrate": what counts is the method.
 _NUMBERED_TITLE = re.compile(
-    r"\s*(?:method|part|table|route|way|approach|section)\s*(?:no\.?\s*)?(?:\d|[A-Z]|I{1,3})\s*[:.)–-]+\s*(?=\w)",
+    r"\s*(?:method|part|table|route|way|approach|section)\s*(?:no\.?\s*)?(?:\d|[A-Z]|I{1,3})\s*[:.)–-]+\s*(?=\w)"
+    r"|\s*(?:method|part)\s+(?:\d|[A-Z]|I{1,3})\s+(?=\w)",
     re.IGNORECASE,
 )
 # Titles over one half of a table say when its readings were taken, or of which solid. A reading
@@ -176,7 +177,8 @@ _BY_MASS = re.compile(
 )
 # "Mass loss" beside "Titration": the route, whatever stands below it.
 _MASS_LOSS = re.compile(
-    r"\s*(?:by\s+)?(?:mass[ -]loss|loss (?:of|in) mass|gravimetr\w*)\s*", re.IGNORECASE
+    r"\s*(?:by\s+)?(?:mass[ -]loss|missing[ -]mass|loss (?:of|in) mass|gravimetr\w*)\s*",
+    re.IGNORECASE,
 )
 # Titles that name the step of the work: what was titrated or evaporated matters below them.
 _STEP = re.compile(

@@ -59,6 +59,11 @@ def _say_whose_trials(tables: Sequence[list[Draft]]) -> None:
         if not drafts or any(d.key[2] or not d.key[3] for d in drafts):
             continue
         apart = drafts[0].sheet not in sheets and all(d.key[3] in trials for d in drafts)
+        own = [d for d in named if d.sheet == drafts[0].sheet and d.key[3] in trials]
+        other_step = not _readings(drafts) & _readings(own) and all(
+            d.key[3] in trials for d in drafts
+        )
+        apart = apart or (bool(own) and other_step)  # "Table 2. Evaporation of filtrate"
         later = drafts[0].sheet in sheets and not any(d.key[3] in trials for d in drafts)
         for draft in drafts if apart or later else ():
             draft.values["group"] = named[0].values["group"]

@@ -131,12 +131,10 @@ def dish_residues(fields: Sequence[Field], values: Values) -> set[int]:
     """Return the places called a residue that are what the evaporating dish holds."""
     if not any(f.column == "dish_mass_g" for f in fields):
         return set()
-    rivals = sum(f.column == "recovered_mass_g" for f in fields)
     return net_residues(fields, values) | {
         f.place
         for f in fields
-        if (f.column == "recovered_mass_g" and (f.how != "vocabulary" or rivals > 1))
-        or f.column == "initial_mass_g"
+        if f.column in ("recovered_mass_g", "initial_mass_g")
         if _on_dish(readings(f, values), _difference(f, fields, values, "dish"))
     }
 

@@ -268,6 +268,8 @@ def test_the_route_over_some_headings_leaves_them_what_they_are(workbook: Write)
         (("dried_to_const_mass",), "constant_mass"),
         (("HCl sol. (mol/L)",), "titrant_mol_per_l"),
         (("group sol. (mol/L)",), "reported_solubility"),
+        (("Part A  Missing mass", "Ca(OH)₂ start, g"), "initial_mass_g"),
+        (("time in oven (60 degrees)",), "dry_min"),
         (("Found /g dm-3",), "reported_solubility"),
         (("m Ca(OH)₂ pesata / g",), "initial_mass_g"),
         (("HCl – biureta koniec [cm3]",), "burette_end_ml"),

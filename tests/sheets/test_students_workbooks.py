@@ -136,3 +136,21 @@ def test_a_group_that_did_it_a_second_time(workbook: Write, said: str) -> None:
     runs = ss.read_class(workbook({"Resultados": rows})).runs
     assert runs["group"].to_list()[-1] == "5"
     assert runs["group"].to_list()[:6] == ["1", "2", "3", "4", "5", "6"]
+
+
+def test_the_evaporation_below_is_of_the_same_trials_and_its_residue_no_solid(
+    workbook: Write,
+) -> None:
+    rows: list[list[Any]] = [
+        ["Station #", 6], [], ["Table 1. Measurements"], ["", "Trial 1", "Trial 2"],
+        ["Mass of Ca(OH)2 (g)", 2.125, 2.057], ["Total water (mL)", 149.7, 150.2],
+        ["Mass of dry solid (g)", 1.884, 1.774], [],
+        ["Table 2. Evaporation of filtrate", "Trial 1", "Trial 2"],
+        ["Volume of filtrate evaporated (mL)", 20, 20],
+        ["Mass of empty evaporating dish (g)", 41.376, 38.902],
+        ["Mass of dish + residue (g)", 41.41, 38.938], ["Mass of residue (g)", 0.034, 0.036],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"Data": rows})).runs
+    assert runs["recovered_mass_g"].to_list() == [1.884, 1.774]
+    assert runs["dish_residue_mass_g"].to_list() == [41.41, 38.938]
+    assert runs["set_aside"].eq("").all()
