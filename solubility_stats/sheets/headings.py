@@ -210,6 +210,16 @@ def _as_step(title: str) -> str:
     return f"{route} {found['unit'] or ''}".strip()
 
 
+def routes_named(titles: Sequence[str]) -> frozenset[str]:
+    """Return the titles over headings that name the route by the residue beside another route.
+
+    "Residue" beside "Titration" and "Evaporation" says nothing of the readings below it.
+    """
+    steps = [_STEP.fullmatch(_NUMBERED_TITLE.sub("", title)) for title in titles]
+    others = any(s is not None and s["step"].lower().rstrip("s") in _ROUTES for s in steps)
+    return frozenset(t for t in titles if others and _BY_MASS.fullmatch(t))
+
+
 # Titles over several headings that say nothing about what stands below them.
 _NEUTRAL_WORDS = """
     part data raw result results measured measurement measurements reading readings step stage

@@ -26,7 +26,7 @@ from solubility_stats.sheets.layouts.pairs import (
     with_second_weighing_split,
     with_working_split,
 )
-from solubility_stats.sheets.layouts.people_beside import without_people_beside
+from solubility_stats.sheets.layouts.people_beside import without_asides, without_people_beside
 from solubility_stats.sheets.layouts.pours import with_pours_folded
 from solubility_stats.sheets.layouts.ticks import with_ticks_read
 from solubility_stats.sheets.ledger import Book, Entry, to_frame
@@ -180,6 +180,9 @@ def _read_file(source: Source, state: State) -> None:
             state.personal[id(book), (cell.row, cell.col)] = "name"
             book.enter(cell, Entry("ignored", note="personal data (name), left out"))
         state.names |= privacy.names_in(cell.value for cell in people[1::2])
+        plain, asides = without_asides(plain)
+        for cell in asides:
+            book.enter(cell, Entry("context", note="beside the group, above its trials"))
         tables = tables_of(plain, know, book)
         legend = shared | legend
         tables = [with_pairs_split(with_working_split(t, know), know, legend) for t in tables]

@@ -13,6 +13,7 @@ from solubility_stats.sheets.blocks import find_blocks
 from solubility_stats.sheets.header import Head, Know, heads_of, width
 from solubility_stats.sheets.header_lines import header_lines, heading_cells, is_unit_line
 from solubility_stats.sheets.heading_line import Reading
+from solubility_stats.sheets.headings import routes_named
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.parts import end_of_part
 from solubility_stats.sheets.places import group_of_sheet, is_word_for_group
@@ -282,10 +283,12 @@ def _table(
         heads.append((place, own))
     blocks = find_blocks(heads, know)
     counts = {} if blocks else _lettered(heads)
+    routes = routes_named([own[0].text for _, own in heads if len(own) > 1])
     columns = []
     for place, own in heads:
         reading = blocks.readings.get(place) if blocks else None
-        texts = (*(c.text for c in own[:-1]), counts.get(place, own[-1].text)) if own else ()
+        said = own[1:] if len(own) > 1 and own[0].text in routes else own
+        texts = (*(c.text for c in said[:-1]), counts.get(place, said[-1].text)) if said else ()
         reading = reading or (know(texts) if texts else Reading())
         if not reading.column and not blocks:
             beside = _parents_beside(view, header, head, place)

@@ -154,3 +154,29 @@ def test_the_evaporation_below_is_of_the_same_trials_and_its_residue_no_solid(
     assert runs["recovered_mass_g"].to_list() == [1.884, 1.774]
     assert runs["dish_residue_mass_g"].to_list() == [41.41, 38.938]
     assert runs["set_aside"].eq("").all()
+
+
+@pytest.mark.parametrize("aside", ["Nov 12", "12.11.2025", "Balance #4 (0.1 mg)"])
+def test_the_day_beside_the_group_is_no_other_group(workbook: Write, aside: str) -> None:
+    rows = [["Experiment 5"], ["Group 7", aside], [], ["WEIGHING", *TRIALS[1:]], *RAW[1:2],
+            ["WATER", *TRIALS[1:]], *RAW[2:3], ["RESULT", *TRIALS[1:]], *RAW[3:],
+            ["solubility, g/L", 1.53, 1.87, 1.71]]  # fmt: skip
+    runs = ss.read_class(workbook({"exp 5": rows})).runs
+    assert runs["group"].to_list() == ["7", "7", "7"]
+    assert runs["run"].to_list() == ["1", "2", "3"]
+    assert runs["initial_mass_g"].to_list() == [2.396, 2.721, 2.634]
+
+
+def test_the_route_by_the_residue_over_its_readings_says_nothing(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Bench", "Residue", "", "", "Titration", "", "", "Evaporation", "", ""],
+        ["", "Ca(OH)2 / g", "water / mL", "dry residue / g", "filtrate / mL", "start / mL",
+         "end / mL", "filtrate / mL", "empty dish / g", "dish + dry solid / g"],
+        *([n, 2.4 + n / 10, 250, 2.0 + n / 10, 25, 0.98, 23.66, 50, 42.487, 42.568]
+          for n in range(1, 6)),
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"3 methods": rows})).runs
+    assert runs["water_volume_ml"].eq(250).all()
+    assert runs["recovered_mass_g"].iloc[0] == 2.1
+    assert runs["aliquot_ml"].eq(25).all()
+    assert runs["evaporation_aliquot_ml"].eq(50).all()

@@ -1,14 +1,16 @@
-"""Members of a group beside the title of its card: "Team 1 | | Names: | Ana / Bo".
+"""What stands beside the title of a card: "Team 1 | | Names: | Ana / Bo", "Group 7 | Nov 12".
 
-They are neither labels nor readings, and stand on the line that parts one card from the next.
+It is neither label nor reading, and no code of another group.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from solubility_stats.sheets.layouts.side_by_side import group_in
 from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.places import RUN_NAMED
 from solubility_stats.sheets.privacy import personal_kind
 from solubility_stats.sheets.view import looks_like_number
 
@@ -42,6 +44,49 @@ def without_people_beside(sheet: Sheet) -> tuple[Sheet, list[RawCell]]:
     people = [cell for pair in found for cell in pair]
     out = {(cell.row, cell.col) for cell in people}
     return replace(sheet, cells={at: c for at, c in sheet.cells.items() if at not in out}), people
+
+
+def without_asides(sheet: Sheet) -> tuple[Sheet, list[RawCell]]:
+    """Part a sheet of one group's trials from the day or balance beside the group.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        Any sheet.
+
+    Returns
+    -------
+    sheet : Sheet
+        Without those cells; the same if there are none.
+    asides : list of RawCell
+        What was taken out.
+    """
+    lines = sheet.lines()
+    trials = [row for row, cells in lines.items() if _names_trials(cells)]
+    titles = [
+        cells
+        for row, cells in lines.items()
+        if trials and row < trials[0] and len(cells) > 1 and group_in(cells[0])
+    ]
+    if len(titles) != 1 or any(map(looks_like_number, titles[0][1:])):
+        return sheet, []
+    asides = [cell for cell in titles[0][1:] if _WHEN_OR_WITH_WHAT.match(cell.text)]
+    if len(asides) + 1 < len(titles[0]):
+        return sheet, []
+    out = {(cell.row, cell.col) for cell in asides}
+    return replace(sheet, cells={at: c for at, c in sheet.cells.items() if at not in out}), asides
+
+
+_WHEN_OR_WITH_WHAT = re.compile(
+    r"\s*(?:(?:mon|tue|wed|thu|fri|sat|sun)\w*\b|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)"
+    r"\w*\.?\s+\d|\d{1,2}[./\s-]|\d{4}-\d\d-\d\d|balance\b|scale\b|hood\b|locker\b)",
+    re.IGNORECASE,
+)
+
+
+def _names_trials(cells: list[RawCell]) -> bool:
+    named = [c for c in cells[1:] if isinstance(c.value, str) and RUN_NAMED.match(c.text.strip())]
+    return len(named) >= _FEWEST and len(named) == len(cells) - 1
 
 
 def _asks_who(label: RawCell) -> bool:
