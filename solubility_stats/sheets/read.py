@@ -20,13 +20,13 @@ from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
 from solubility_stats.sheets.grids import read_sheets
 from solubility_stats.sheets.join import join_tables
+from solubility_stats.sheets.layouts.asides import without_asides, without_people_beside
 from solubility_stats.sheets.layouts.finding import tables_of
 from solubility_stats.sheets.layouts.pairs import (
     with_pairs_split,
     with_second_weighing_split,
     with_working_split,
 )
-from solubility_stats.sheets.layouts.people_beside import without_asides, without_people_beside
 from solubility_stats.sheets.layouts.pours import with_pours_folded
 from solubility_stats.sheets.layouts.ticks import with_ticks_read
 from solubility_stats.sheets.ledger import Book, Entry, to_frame

@@ -28,6 +28,13 @@ _WITH_ACID = re.compile(  # "25 mL filtrate with 0.100 M HCl"
     rf"\b(?:with|against|versus|vs\.?|by|mit|avec|con|com|met|med)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?",
     re.IGNORECASE,
 )
+# "10,0 mL Filtrat mit Salzsäure", the strength behind a comma
+_ACID_ALONE = re.compile(
+    r"\b(?:with|against|versus|vs\.?|by|mit|gegen|avec|par|con|com|met|med)\s+(?:the\s+|l'|der\s+)?"
+    r"(?:hcl|(?:hydrochloric |standard )?acid|salzsäure|acide(?: chlorhydrique)?|"
+    r"[áa]cido(?: clorh[íi]drico| cloridrico)?|zoutzuur|saltsyra|saltsyre|kwas\w*)\b",
+    re.IGNORECASE,
+)
 _ACID_FIRST = re.compile(  # "com HCl 0,0500 mol/L"
     r"\b(with|against|versus|vs\.?|by|mit|avec|con|com|met|med)\s+(?:the\s+)?(?:hcl|acid)\s+(?=\d)",
     re.IGNORECASE,
@@ -187,7 +194,7 @@ def _strengths(text: str) -> Iterator[str]:
 
 def _aliquots(text: str) -> Iterator[str]:
     for part in parts_of(text):
-        part = _WITH_ACID.sub(" ", _ACID_FIRST.sub(r"\1 ", part))
+        part = _ACID_ALONE.sub(" ", _WITH_ACID.sub(" ", _ACID_FIRST.sub(r"\1 ", part)))
         part = _OF_FILTRATE.sub(r"\1 filtrate", _PORTIONS.sub("aliquots", part))
         volumes = _VOLUME.findall(part)
         said = concepts_in(_VOLUME.sub(" ", part))

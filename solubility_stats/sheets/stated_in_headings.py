@@ -8,10 +8,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Set
 
+from solubility_stats.quantities import quantity
 from solubility_stats.sheets.cells import parse_said
+from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, EVAPORATED
 from solubility_stats.sheets.model import ParsedCell
 from solubility_stats.sheets.phrases import concepts_in
+from solubility_stats.sheets.places import RUN_NAMED
 from solubility_stats.sheets.said_filtrations import filtrations
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titre import TITRATION
@@ -28,6 +31,18 @@ _ALIQUOT = re.compile(
 # Said, and not a question or a box that nobody ticked ("Vacuum filtration").
 _SAYS_HOW = re.compile(
     r"(?:we )?(?:vacuum |gravity )?filtered\b[^?/]+(?:\bw/[^?/]+)?", re.IGNORECASE
+)
+# "FILTERING (vacuum)" over the steps of it
+_STEP_WITH_HOW = re.compile(
+    r"(?:(?:step|part)\s+\w{1,3}\W+)?(?:\w+\s+){0,4}filt(?:er|ering|ration|ered)\s*[(:,–-]+\s*"
+    r"(?P<how>[^()?/]+?)\s*\)?\s*:?",
+    re.IGNORECASE,
+)
+# "TITRATION of the filtrate, 25.00 mL with 0.1000 M HCl"
+_OF_FILTRATE = re.compile(
+    r"\btitrat\w+ of (?:the |our |your )?(?:filtrate|lime ?water)\s*[,:(–-]+\s*"
+    r"(?P<volume>\d+(?:[.,]\d+)?\s*(?:mL|ml|cm3|cm³))",
+    re.IGNORECASE,
 )
 # "Paper + dry solid, after 30 min heating (g)"
 _HEATED = re.compile(
@@ -64,7 +79,12 @@ def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, Par
     ]
     said = {
         "titrant_mol_per_l": {m[0] for h in headings for m in ACID_STRENGTH.finditer(h)},
-        "aliquot_ml": {m["volume"] for h in headings for m in _ALIQUOT.finditer(h)},
+        "aliquot_ml": {
+            m["volume"]
+            for h in headings
+            for one in (_ALIQUOT, _OF_FILTRATE)
+            for m in one.finditer(h)
+        },
         "dry_min": {
             m["time"]
             for c in table.columns
@@ -95,12 +115,25 @@ def _told_by_labels(table: Table, taken: Set[str]) -> Iterator[tuple[str, Parsed
     """Yield how a log says in the place of a label that it was filtered."""
     if not table.view.turned:
         return
-    held = {p for line in table.lines for p in table.view.along.get(line, ())}
+    held = {
+        p
+        for line in table.lines
+        for p in table.view.along.get(line, ())
+        if not _only_trials(table, p)
+    }
     silent = [c for c in table.columns if c.place not in held]
     answered = any(c.reading.column == "filtration" and c.place in held for c in table.columns)
     asked = any(c.reading.column == "filtration" for c in silent)
     if answered or ("filtration" in taken and not asked):
         return
     told = {h for c in silent if _SAYS_HOW.fullmatch(c.heading) for h in filtrations(c.heading)}
+    titles = [m["how"] for c in silent if (m := _STEP_WITH_HOW.fullmatch(c.heading.strip()))]
+    told |= {w for how in titles if (w := choice(how, quantity("filtration"))[0])}
     if len(told) == 1:
         yield "filtration", parse_said(told.pop(), "filtration")
+
+
+def _only_trials(table: Table, place: int) -> bool:
+    """Tell whether nothing but the names of trials stands beside a title."""
+    beside = [c for line in table.lines if (c := table.view.get(line, place)) is not None]
+    return bool(beside) and all(RUN_NAMED.match(c.text.strip()) for c in beside)

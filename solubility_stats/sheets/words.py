@@ -42,7 +42,23 @@ YES = frozenset(
 
 _NO = frozenset(
     {
-        *("no", "n", "nope", "nah", "false", "f", "0", "✗", "✘", "☐", "❌", "not", "never"),
+        *(
+            "no",
+            "n",
+            "nope",
+            "nah",
+            "false",
+            "f",
+            "0",
+            "✗",
+            "✘",
+            "☐",
+            "❌",
+            "not",
+            "never",
+            "not quite",
+            "not yet",
+        ),
         *("nein", "non", "nee", "não", "nie", "nej", "nei", "ei", "ne", "hayır"),
     }
 )

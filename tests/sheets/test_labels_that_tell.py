@@ -13,6 +13,7 @@ import solubility_stats as ss
 from solubility_stats.sheets.beam import beams
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.said_temperatures import temperatures_in
+from solubility_stats.sheets.sentences import said_by
 
 Write = Callable[..., Path]
 HEADS = ["Group", "Ca(OH)2 start (g)", "Water (mL)", "Dry solid left (g)"]
@@ -318,3 +319,16 @@ def test_a_comma_is_decided_by_the_numbers_beside(
     rows[3][1] = typed
     run = ss.read_class(workbook({"5C": rows})).runs.set_index("group").loc["3"]
     assert (None if pd.isna(run["initial_mass_g"]) else run["initial_mass_g"]) == read
+
+
+@pytest.mark.parametrize(
+    ("text", "aliquot"),
+    [
+        ("Titration: jeweils 10,0 mL Filtrat mit Salzsäure, c(HCl) = 0,050 mol/L", "10,0 mL"),
+        ("Titration: 10 ml filtrate Vs 0.05 M HCl", "10 ml"),
+        ("25 mL of filtrate titrated with hydrochloric acid", "25 mL"),
+        ("25 mL of acid to the filtrate", None),
+    ],
+)
+def test_how_much_filtrate_a_sentence_says_was_titrated(text: str, aliquot: str | None) -> None:
+    assert said_by(text, {"titrant_ml"}).get("aliquot_ml") == aliquot

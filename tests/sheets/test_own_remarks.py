@@ -99,6 +99,7 @@ def test_a_reading_its_remark_calls_wrong_is_put_right_or_left_out(
         "was group 3 before we swapped", "vac pump at our bench was loud", "cake not weighed damp",
         "they swapped beakers", "discarded the filtrate", "last fill was a bit short",
         "used 30 min instead of 20", "paper was still wet", "water was about 200",
+        "used someone else's beaker, was wet",
         "not sure if we stirred enough", "mass might be low", "our answer is wrong I think",
     ],
 )  # fmt: skip

@@ -43,7 +43,9 @@ _SYNTAX = {"*": r"[^\W_]*", "~": r"[^\W_]*", "(": "(?:", ")": ")?", " ": r"\s+"}
 
 
 def _pattern(word: str) -> str:
-    return "".join(_SYNTAX.get(letter, re.escape(letter)) for letter in word)
+    """Return the pattern of a word; one of a single letter is no ending ("somebody's")."""
+    alone = "(?<!['’])" if len(word) == 1 else ""
+    return alone + "".join(_SYNTAX.get(letter, re.escape(letter)) for letter in word)
 
 
 # "forgot to subtract", "tara non sottratta", "sin restar"
