@@ -7,6 +7,8 @@ from collections.abc import Sequence, Set
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
+
 from solubility_stats.quantities import fill_column, fill_columns
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_line import EACH_FILL
@@ -20,6 +22,7 @@ from solubility_stats.sheets.heading_text import (
 from solubility_stats.sheets.keywords import may_name, names_other, tells_volume
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in, words_of
+from solubility_stats.sheets.relations import readings
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 
@@ -78,6 +81,12 @@ def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:
     each = fills[0].note == EACH_FILL
     listed = each and 2 * sum(_IS_LIST.search(t) is not None for t in cells) > len(cells)
     if not listed and not mostly_sums(cells):
+        if each and _is_sum_of_several(fills[0], values):
+            total = replace(
+                fills[0], column="water_volume_ml", how="values",
+                note="so much in each of them would be more water than usual: all of them",
+            )  # fmt: skip
+            return [total if f is fills[0] else f for f in fields]
         if each and not any(f.column == "water_volume_ml" for f in fields):
             note = "the volume of one of several fills, or of all of them"
             opened = replace(fills[0], column="", state="open", note=note)
@@ -85,6 +94,24 @@ def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:
         return fields
     total = replace(fills[0], column="water_volume_ml", note="the pours of each run as a sum")
     return [total if f is fills[0] else f for f in fields]
+
+
+# "Water (3 cylinders)"
+_SEVERAL = re.compile(
+    r"\b([2-9])\s+(?:cylinders|fills|pours|portions|cylinderfuls)\b", re.IGNORECASE
+)
+# So much water is the most that groups take (mL, judgement).
+_MOST_ML = 600.0
+
+
+def _is_sum_of_several(field: Field, values: Values) -> bool:
+    """Tell whether volumes below "3 cylinders" are their sum: three times as much is too much."""
+    counted = _SEVERAL.search(field.source.heading)
+    if counted is None:
+        return False
+    poured = readings(replace(field, column="water_volume_ml"), values)
+    known = poured[np.isfinite(poured)]
+    return known.size > 0 and bool((known * int(counted[1]) > _MOST_ML).all())
 
 
 def _as_sum(field: Field, fields: Sequence[Field], values: Values) -> Field:

@@ -12,12 +12,14 @@ from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.goes import say_which_go
+from solubility_stats.sheets.header import ONCE_PER_TABLE
 from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.mapping import Mapping, canonical_unit
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.numbered_trials import with_numbered_trials
 from solubility_stats.sheets.places import (
+    RUN_NAMED,
     group_of_sheet,
     groups_in,
     is_weekday,
@@ -47,6 +49,7 @@ from solubility_stats.sheets.resolve import Field, settle
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titles_over import without_headings_as_groups, without_titles_over
 from solubility_stats.sheets.titre import TITRATION
+from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.units_said import units_said
 from solubility_stats.sheets.water import pour_as_headed
 
@@ -196,11 +199,22 @@ def _say_for_trials(
     fields: Sequence[Field],
     values: Readings[int, Sequence[RawCell | None]],
 ) -> None:
-    """Give all trials side by side what the first of them says of all: "vacuum, all 3 trials"."""
+    """Give all trials side by side what the first of them says of all: "vacuum, all 3 trials".
+
+    So does what stands above the line that names the trials.
+    """
+    trials: list[int] = []
     for f in fields:
         cells = [c for c in values.get(f.place, ()) if c is not None]
-        said = len(cells) == 1 and isinstance(cells[0].value, str)
-        if not f.column or not said or not _ALL_TRIALS.search(cells[0].text):
+        if len(cells) > 1 and all(RUN_NAMED.match(c.text.strip()) for c in cells):
+            trials += [c.row for c in cells]
+    for f in fields:
+        cells = [c for c in values.get(f.place, ()) if c and not known_unit(c.text.strip())]
+        if not f.column or len(cells) != 1:
+            continue
+        above = f.column in ONCE_PER_TABLE and bool(trials) and cells[0].row < min(trials)
+        of_all = isinstance(cells[0].value, str) and _ALL_TRIALS.search(cells[0].text)
+        if not above and not of_all:
             continue
         told = [d.values[f.column] for d in drafts if f.column in d.values]
         for draft in drafts if len(told) == 1 else ():

@@ -73,7 +73,7 @@ _HALF_AN_HOUR = re.compile(
 # What was done, and not what is to be done ("Stir for 10 min").
 _DONE = re.compile(
     r"\b(?:stirred|(?<=min )stir\b|(?<=minutes )stir\b|mixed|stirring|settled|settling|"
-    r"undisturbed|stood|stod|stået|standing|dried|drying|"
+    r"(?:hot|warm) ?plate|undisturbed|stood|stod|stået|standing|dried|drying|"
     r"(?:left|allowed) to (?:sit|settle|stand)|(?:sat|stood)\b|essicca\w*|secado|séchage|"
     r"trocknung|agitation|décantation|gerührt|getrocknet|abgesetzt|gestanden|suszeni\w+|mieszani\w+|"
     r"omrör\w+|omrør\w+|tork\w+|tørr\w+|tørk\w+|henstand|gedroogd|geroerd|bezonken|droogtijd|"

@@ -180,3 +180,23 @@ def test_the_route_by_the_residue_over_its_readings_says_nothing(workbook: Write
     assert runs["recovered_mass_g"].iloc[0] == 2.1
     assert runs["aliquot_ml"].eq(25).all()
     assert runs["evaporation_aliquot_ml"].eq(50).all()
+
+
+def test_what_stands_above_the_names_of_trials_holds_for_all(workbook: Write) -> None:
+    rows = [["Equipo 1"], ["Temperatura del agua", 22.6, "°C"],
+            ["Tipo de filtración", "por gravedad"], ["", "Ensayo 1", "Ensayo 2"],
+            ["Masa inicial de Ca(OH)2 (g)", 2.04, 2.44], ["Agua total (mL)", 198.5, 199.9],
+            ["Masa de sólido seco (g)", 1.74, 2.11]]  # fmt: skip
+    runs = ss.read_class(workbook({"Equipo 1": rows})).runs
+    assert runs["temperature_c"].to_list() == [22.6, 22.6]
+    assert runs["filtration"].to_list() == ["gravity", "gravity"]
+
+
+@pytest.mark.parametrize(("water", "read"), [("240 mL", 240.0), ("50 mL", None)])
+def test_water_of_three_cylinders(workbook: Write, water: str, read: float | None) -> None:
+    rows: list[list[Any]] = [["Label", "Solid issued (g)", "Water (3 cylinders)", "Dry solid (g)"]]
+    rows += [[f"L{n}", 2.4 + n / 100, water, 2.0 + n / 100] for n in range(1, 5)]
+    runs = ss.read_class(workbook({"log": rows})).runs
+    assert runs["initial_mass_g"].notna().all()
+    found = runs.get("water_volume_ml")
+    assert (None if found is None or found.isna().all() else found.iloc[0]) == read
