@@ -67,17 +67,15 @@ class CellReader:
         self._known: dict[int, dict[tuple[object, ...], Read]] = {f.place: {} for f in fields}
         runs = [line for line in listed if line.kind in ("run", "example", "blank", "summary")]
         texts: dict[int, list[str]] = {f.place: [] for f in fields}
-        self._numbers: dict[int, list[float]] = {f.place: [] for f in fields}
         for line in runs:
             for place, cell in line.cells.items():
                 if isinstance(cell.value, str) and place in texts:
                     texts[place].append(cell.value)
-                elif isinstance(cell.value, (int, float)) and place in texts:
-                    self._numbers[place].append(float(cell.value))
         elsewhere = self._elsewhere(fields, texts, habits)
         for f in fields:
             if f.column:
-                self._contexts[f.place] = self._context(f, texts[f.place], elsewhere, habits, book)
+                own = texts[f.place]
+                self._contexts[f.place] = self._context(f, own, runs, elsewhere, habits, book)
         self._breaks = self._lone_scales(fields, runs)
 
     def _elsewhere(
@@ -99,6 +97,7 @@ class CellReader:
         self,
         f: Field,
         texts: list[str],
+        runs: Sequence[Line],
         elsewhere: Decimal | None,
         habits: Habits,
         book: Book,
@@ -110,7 +109,7 @@ class CellReader:
                 quantity=quantity(f.column),
                 unit=f.unit,
                 elsewhere=elsewhere,
-                beside=self._numbers[f.place] if texts else (),
+                beside=self._numbers_of(f, runs) if texts else (),
             )
             if mark is not None:
                 self.decided[f.column] = f"decimal '{mark}': {reason}"
@@ -129,6 +128,12 @@ class CellReader:
             f.column in habits.settled_units,
             f.column == "water_volume_ml" and mostly_sums(texts),
         )
+
+    @staticmethod
+    def _numbers_of(f: Field, runs: Sequence[Line]) -> list[float]:
+        """Return what a column holds as numbers, beside its texts."""
+        cells = [line.cells[f.place] for line in runs if f.place in line.cells]
+        return [float(c.value) for c in cells if isinstance(c.value, (int, float))]
 
     def _lone_scales(self, fields: Sequence[Field], runs: Sequence[Line]) -> set[tuple[int, int]]:
         """Return the cells a factor of about a thousand away from the rest of their column."""

@@ -6,6 +6,7 @@ every fill of the run is known.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -111,9 +112,11 @@ def settle_water(drafts: Sequence[Draft]) -> None:
         if len(live) >= 3 and sum(c in d.values for d in live) >= _USUAL * len(live)
     }
     known = sum("water_volume_ml" in d.values for d in live)
-    apart = {word for word in _APART if (n := _count(live, word)) >= 2 and 2 * n > known}
-    for draft in drafts:
-        if (word := _against_total(draft)) in apart:
+    against = [_against_total(d) for d in drafts]
+    counts = Counter(w for d, w in zip(drafts, against, strict=True) if not d.set_aside)
+    apart = {word for word in _APART if counts[word] >= 2 and 2 * counts[word] > known}
+    for draft, word in zip(drafts, against, strict=True):
+        if word in apart:
             draft.leave_out("water_volume_ml", f"{_APART[word]}, in most runs of the table")
         else:
             _settle(draft, usual, set(names))
@@ -125,10 +128,6 @@ _APART = {
 }
 # So much more than the total is no rounding of it (judgement).
 _BEYOND_TOTAL = 0.04
-
-
-def _count(drafts: Sequence[Draft], word: str) -> int:
-    return sum(_against_total(d) == word for d in drafts)
 
 
 def _against_total(draft: Draft) -> str:

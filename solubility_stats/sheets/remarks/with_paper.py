@@ -82,8 +82,10 @@ def take_solid_off(
     answers : sequence of RawCell
         Cells on the lines of the runs that say yes, the paper was still on.
     """
+    commented = any(cell.comment for cell in book.sheet.cells.values())
     for draft in drafts:
-        for cell in book.cells_of(draft.cells, _SOLID):
+        look = commented or _SOLID in draft.unread
+        for cell in book.cells_of(draft.cells, _SOLID) if look else ():
             if cell.comment and paper_left_on(cell.comment):
                 _move(draft, cell.comment, book, cell)
             elif (
@@ -95,9 +97,11 @@ def take_solid_off(
                 _put(draft, _SOLID, parse_said(mass, _SOLID))
                 _move(draft, inside["said"], book, cell)
         remark = str(draft.values.get("comment") or "")
-        if paper_left_on(remark):
+        if remark and paper_left_on(remark):
             weigh_with_paper(draft, remark, book)
-        elif _LEFT_ON.search(remark) and _UNSURE.search(remark) and _SOLID in draft.values:
+        elif (
+            remark and _LEFT_ON.search(remark) and _UNSURE.search(remark) and _SOLID in draft.values
+        ):
             draft.leave_out(_SOLID, f"weighed with its paper? '{remark}'")
         elif any(_same_line(answer, draft.cells) for answer in answers):
             weigh_with_paper(draft, "as answered to the question of the form", book)
