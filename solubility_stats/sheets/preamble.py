@@ -97,8 +97,9 @@ def read_preamble(
     if not found.section or is_weekday(found.section):
         told = [code for text in said if (code := section_named(text))]
         found.section = told[-1] if told else found.section
+    several = len(set().union(*(groups_in(c.text) for c in above if isinstance(c.value, str)))) > 1
     if not {"group"} & {*taken, *found.values} and (
-        code := group_named(table) or one_group_in(said)
+        code := group_named(table) or ("" if several else one_group_in(said))
     ):
         found.values["group"] = code
     unread = [] if not table.view.turned else [c for c in table.columns if not c.reading.column]
@@ -316,6 +317,10 @@ def _take(found: Preamble, column: str, value: RawCell, unit: str | None, book: 
     return True
 
 
+# So many lines above the headings a title may stand (judgement).
+_NEAR_ENOUGH = 2
+
+
 def group_named(table: Table) -> str:
     """Return the one group that the caption of a table of its own names, empty for none.
 
@@ -328,6 +333,9 @@ def group_named(table: Table) -> str:
         top = min((c.row for column in table.columns for c in column.cells), default=0)
         near = [c for c in texts if c.col in own and c.row < top and groups_in(c.text)]
         texts = near[-1:] or texts
+    elif not one_group_in(c.text for c in texts):  # e-mails below one another: the last counts
+        top = min((c.row for column in table.columns for c in column.cells), default=0)
+        texts = [c for c in texts if 0 < top - c.row <= _NEAR_ENOUGH]
     if table.view.turned:  # "TABLE 1" over the labels of a card
         texts += [c for column in table.columns[:1] for c in column.cells]
         if one_group_in(c.text for c in texts):  # titles of several cards name none of them all

@@ -200,3 +200,14 @@ def test_water_of_three_cylinders(workbook: Write, water: str, read: float | Non
     assert runs["initial_mass_g"].notna().all()
     found = runs.get("water_volume_ml")
     assert (None if found is None or found.isna().all() else found.iloc[0]) == read
+
+
+def test_a_table_below_an_email_is_of_the_group_right_above_it(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Evening section N1, whatever they e-mailed me"], [], ["From: Carla (group 1)"],
+        ["Hi Prof, here you go"], ["starting lime", "2.79 g"], ["lime after drying", "2.44 g"], [],
+        ["From: Mike"], ["group 2 table"], ["lime g", "paper g", "paper+dry lime g", "water mL"],
+        [2.15, 0.87, 2.69, 200],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"pasted": rows})).runs.set_index("initial_mass_g")
+    assert runs.at[2.15, "group"] == "2"
