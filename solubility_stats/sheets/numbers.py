@@ -297,7 +297,7 @@ def decide_decimal(
     if proof:
         (mark, example), *_ = proof.items()
         return ("." if mark == "." else ","), f"as in '{example}'"
-    united = any(_LETTER.search(text) for text in texts)  # "2.112 g" among milligrams
+    united = any(_UNITED.search(text) for text in texts)  # "2.112 g" among milligrams
     if elsewhere is None and not united and (found := _by_size(open_cases, beside)) is not None:
         return found
     return _from_limits(open_cases, quantity, unit, elsewhere)
@@ -306,7 +306,7 @@ def decide_decimal(
 # How the reason begins where the size of a column's numbers decides.
 BY_SIZE = "the numbers beside it lie between"
 # Readings of a column lie within such a factor of one another, and thousands do not (judgement).
-_LETTER = re.compile(r"[^\W\d_]")
+_UNITED = re.compile(r"\d\s*[^\W\d_]")
 _NEAR, _FEWEST_BESIDE = 3.0, 3
 
 

@@ -204,15 +204,19 @@ def _say_for_trials(
     So does what stands above the line that names the trials.
     """
     trials: list[int] = []
+    several: list[int] = []
     for f in fields:
         cells = [c for c in values.get(f.place, ()) if c is not None]
-        if len(cells) > 1 and all(RUN_NAMED.match(c.text.strip()) for c in cells):
-            trials += [c.row for c in cells]
+        if len(cells) > 1:
+            named = all(RUN_NAMED.match(c.text.strip()) for c in cells)
+            (trials if named else several).append(cells[0].row)
     for f in fields:
         cells = [c for c in values.get(f.place, ()) if c and not known_unit(c.text.strip())]
         if not f.column or len(cells) != 1:
             continue
-        above = f.column in ONCE_PER_TABLE and bool(trials) and cells[0].row < min(trials)
+        row = cells[0].row
+        names = min((t for t in trials if t > row), default=0)
+        above = f.column in ONCE_PER_TABLE and names and not any(row < r < names for r in several)
         of_all = isinstance(cells[0].value, str) and _ALL_TRIALS.search(cells[0].text)
         if not above and not of_all:
             continue

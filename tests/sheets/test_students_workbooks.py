@@ -211,3 +211,28 @@ def test_a_table_below_an_email_is_of_the_group_right_above_it(workbook: Write) 
     ]  # fmt: skip
     runs = ss.read_class(workbook({"pasted": rows})).runs.set_index("initial_mass_g")
     assert runs.at[2.15, "group"] == "2"
+
+
+@pytest.mark.parametrize(
+    ("poured", "fills"),
+    [("50,50,50", [50, 50, 50]), ("50 x 3", [50, 50, 50]), ("3 x 50", [50, 50, 50]),
+     ("100, 50", [100, 50]), ("50,50", [])],
+)  # fmt: skip
+def test_fills_separated_by_commas(text_table: Write, poured: str, fills: list[int]) -> None:
+    heads = ["Group", "Ca(OH)2 start (g)", "Volume of each cylinder fill, in mL, separated by"
+             " commas", "Dry solid left (g)"]  # fmt: skip
+    rows = [["1", "2.31", "100, 100", "2.02"], ["2", "2.44", poured, "2.19"],
+            ["3", "2.27", "100, 49", "2.01"]]  # fmt: skip
+    run = ss.read_class(text_table([heads, *rows])).runs.set_index("group").loc["2"]
+    read = [run[c] for c in run.index if c.startswith("fill_") and run[c] == run[c]]
+    assert read == fills
+
+
+def test_a_note_on_both_tables_side_by_side(workbook: Write) -> None:
+    heads = ["Equipo", "Masa inicial (g)", "Agua (mL)", "Masa recuperada (g)"]
+    rows: list[list[Any]] = [["Turno mañana", *[""] * 4, "Turno tarde"], [*heads, "", *heads]]
+    rows += [[n, 2.4 + n / 10, 200, 2.1, "", n, 2.5 + n / 10, 250, 2.2] for n in range(1, 5)]
+    rows += [["Filtración por gravedad en los dos turnos."]]
+    runs = ss.read_class(workbook({"Datos": rows})).runs
+    assert len(runs) == 8
+    assert runs["filtration"].eq("gravity").all()
