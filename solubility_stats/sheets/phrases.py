@@ -63,6 +63,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      " reagent initial mass "),
     (r"\A(?:m?mol|m?moles|n) (?:of )?(?:hcl|ca oh 2|caoh2|ca|h|oh|acid|base)\b.*", " calculated "),
     (r"\bseparated? (?:them |each )?(?:with|by|using) (?:a )?(?:commas?|semicolons?)\b", " "),
+    (r"\bv(?:ol(?:ume)?)? versé à l[ '’]?équivalence\b", " titre volume "),
     (r"\b(mass|m|weight|wt) i\Z", r"\1 initial"),
     (r"\b(mass|m|weight|wt) f\Z", r"\1 final"),
     (r"\b(?:dried|dry|heated) to const(?:ant)? (?:mass|weight|wt)\b", " constant "),

@@ -271,6 +271,7 @@ def test_the_route_over_some_headings_leaves_them_what_they_are(workbook: Write)
         (("group sol. (mol/L)",), "reported_solubility"),
         (("Part A  Missing mass", "Ca(OH)₂ start, g"), "initial_mass_g"),
         (("time in oven (60 degrees)",), "dry_min"),
+        (("volume versé à l'équivalence (mL)",), "titrant_ml"),
         (("Found /g dm-3",), "reported_solubility"),
         (("m Ca(OH)₂ pesata / g",), "initial_mass_g"),
         (("HCl – biureta koniec [cm3]",), "burette_end_ml"),
