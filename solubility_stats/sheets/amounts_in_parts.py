@@ -43,9 +43,9 @@ THEN = re.compile(
 )
 _AND = r"(?:and|und|et|e|y|en|och|og|i|a|ja|ve)\b"
 _LIST = re.compile(rf"\s*(?:,\s+(?:{_AND}\s+)?|;\s*|/|\b{_AND}|&)\s*")
-# "50 50 50 50", "100 100 50", but "1 000" may be a thousand.
 # "50,50,50": three numbers of a cylinder each; two may be one with a decimal comma.
 _COMMAS = re.compile(r"[1-9]\d{1,2}(?:,[1-9]\d{1,2}){2,}")
+# "50 50 50 50", "100 100 50", but "1 000" may be a thousand.
 _SPACED = re.compile(r"\d{2,3}(?:\s+\d{2,3})*\s+\d{2}")
 
 
@@ -58,9 +58,8 @@ def times(body: str, mark: Mark | None, dimension: str | None) -> Reading | None
     if match["m"] and said.isdigit() and not re.search(r"[x×*·]|times", body, re.IGNORECASE):
         return None  # "50 2"
     number = read_literal(match["a"] or match["b"], mark)
-    behind = re.sub(
-        r"(?:\A|\s+)[x×*·]\s*\Z", "", match["unit1"] or match["unit2"] or ""
-    )  # "50ml x 4"
+    named = match["unit1"] or match["unit2"] or ""
+    behind = re.sub(r"(?:\A|\s+)[x×*·]\s*\Z", "", named)  # "50ml x 4", "50 x 4"
     unit = unit_of(behind, dimension)
     if isinstance(number, Doubt) or unit is None:
         return Reading(doubt="a product of which one part is not clear")

@@ -54,17 +54,15 @@ def _say_whose_trials(tables: Sequence[list[Draft]]) -> None:
     if len(groups) != 1:
         return
     named = [d for d in live if d.key[2]]
-    trials, sheets = {d.key[3] for d in named}, {d.sheet for d in named}
+    trials = {d.key[3] for d in named}
     for drafts in tables:
         if not drafts or any(d.key[2] or not d.key[3] for d in drafts):
             continue
-        apart = drafts[0].sheet not in sheets and all(d.key[3] in trials for d in drafts)
-        own = [d for d in named if d.sheet == drafts[0].sheet and d.key[3] in trials]
-        other_step = not _readings(drafts) & _readings(own) and all(
-            d.key[3] in trials for d in drafts
-        )
-        apart = apart or (bool(own) and other_step)  # "Table 2. Evaporation of filtrate"
-        later = drafts[0].sheet in sheets and not any(d.key[3] in trials for d in drafts)
+        beside = [d for d in named if d.sheet == drafts[0].sheet]
+        known = {d.key[3] in trials for d in drafts}
+        # On the same sheet "Table 2. Evaporation of filtrate" holds other readings.
+        apart = known == {True} and not _readings(drafts) & _readings(beside)
+        later = bool(beside) and known == {False}
         for draft in drafts if apart or later else ():
             draft.values["group"] = named[0].values["group"]
             if later and is_weekday(draft.key[1]):  # "Thursday Feb 13 - Trial 2"

@@ -9,7 +9,7 @@ what the other columns hold. What was taken so is said in the account, for a per
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 
 import numpy as np
@@ -56,7 +56,10 @@ def take_likely(fields: list[Field], values: Values, lines: Sequence[int]) -> li
     taken = {(f.column, f.trial) for f in fields if f.column}
     wanted = {f.place: column for f in fields if (column := _meant(f, taken, values))}
     wanted |= {f.place: "paper_mass_g" for f in fields if _is_dry_paper(f, fields)}
-    wanted |= {f.place: "recovered_with_paper_mass_g" for f in fields if _is_on_paper(f, fields)}
+    known = {f.column for f in fields}
+    left = [f for f in fields if f.state in ("open", "unknown")]
+    on_paper = (f for f in left if is_on_paper(unit_in_heading(f.source.heading)[0], known))
+    wanted |= {f.place: "recovered_with_paper_mass_g" for f in on_paper}
     wanted |= {f.place: "water_volume_ml" for f in fields if _is_lone_volume(f, fields)}
     if not wanted:
         return fields
@@ -95,17 +98,23 @@ def _is_dry_paper(field: Field, fields: Sequence[Field]) -> bool:
     return not with_paper and not dried and bool(_DRY_PAPER.search(normal(field.source.heading)))
 
 
-ON_PAPER = re.compile(r"(?:dry|dried) (?:solid|residue|powder) on (?:the )?(?:filter )?paper")
+_ON_PAPER = re.compile(r"(?:dry|dried) (?:solid|residue|powder) on (?:the )?(?:filter )?paper")
 
 
-def _is_on_paper(field: Field, fields: Sequence[Field]) -> bool:
-    """Tell whether "dry solid on paper" is both: beside the paper alone and no other dry mass."""
-    known = {g.column for g in fields}
+def is_on_paper(words: str, known: Set[str | None]) -> bool:
+    """Tell whether "dry solid on paper" is both: beside the paper alone and no other dry mass.
+
+    Parameters
+    ----------
+    words : str
+        What names the reading, without a unit.
+    known : set of str
+        The columns of the others.
+    """
     return (
-        field.state in ("open", "unknown")
-        and ON_PAPER.fullmatch(normal(unit_in_heading(field.source.heading)[0])) is not None
-        and "paper_mass_g" in known
+        "paper_mass_g" in known
         and not known & {"recovered_mass_g", "recovered_with_paper_mass_g"}
+        and _ON_PAPER.fullmatch(normal(words)) is not None
     )
 
 

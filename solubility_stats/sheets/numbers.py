@@ -305,8 +305,8 @@ def decide_decimal(
 
 # How the reason begins where the size of a column's numbers decides.
 BY_SIZE = "the numbers beside it lie between"
-# Readings of a column lie within such a factor of one another, and thousands do not (judgement).
 _UNITED = re.compile(r"\d\s*[^\W\d_]")
+# Readings of a column lie within such a factor of one another, and thousands do not (judgement).
 _NEAR, _FEWEST_BESIDE = 3.0, 3
 
 

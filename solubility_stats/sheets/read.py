@@ -20,7 +20,7 @@ from solubility_stats.sheets.files_in import PathLike, Source, find_sources
 from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_columns, runs_frame
 from solubility_stats.sheets.grids import read_sheets
 from solubility_stats.sheets.join import join_tables
-from solubility_stats.sheets.layouts.asides import without_asides, without_people_beside
+from solubility_stats.sheets.layouts.asides import without_asides
 from solubility_stats.sheets.layouts.finding import tables_of
 from solubility_stats.sheets.layouts.pairs import (
     with_pairs_split,
@@ -33,7 +33,7 @@ from solubility_stats.sheets.ledger import Book, Entry, to_frame
 from solubility_stats.sheets.legend import codes_explained, explains, legend_of, with_legend
 from solubility_stats.sheets.lone_water import doubt_lone_water
 from solubility_stats.sheets.mapping import Mapping
-from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import group_of_file
 from solubility_stats.sheets.preamble import titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
@@ -175,14 +175,7 @@ def _read_file(source: Source, state: State) -> None:
         legend = legend_of(sheet)
         know = with_legend(state.mapping.know(sheet.file, sheet.name), legend)
         know = with_legend(know, shared, own_sheet=False)
-        plain, people = without_people_beside(sheet)
-        for cell in people:
-            state.personal[id(book), (cell.row, cell.col)] = "name"
-            book.enter(cell, Entry("ignored", note="personal data (name), left out"))
-        state.names |= privacy.names_in(cell.value for cell in people[1::2])
-        plain, asides = without_asides(plain)
-        for cell in asides:
-            book.enter(cell, Entry("context", note="beside the group, above its trials"))
+        plain = _without_asides(book, state)
         tables = tables_of(plain, know, book)
         legend = shared | legend
         tables = [with_pairs_split(with_working_split(t, know), know, legend) for t in tables]
@@ -200,6 +193,18 @@ def _read_file(source: Source, state: State) -> None:
     with_runs = {id(b) for (b, *_), drafts in zip(found, read, strict=True) if drafts}
     read += [_particulars(b, state) for b in state.books[before:] if id(b) not in with_runs]
     _take_runs(read, state, state.books[before:])
+
+
+def _without_asides(book: Book, state: State) -> Sheet:
+    """Return a sheet without what stands beside its titles, which is entered in its book."""
+    parted = without_asides(book.sheet)
+    for cell in parted.people:
+        state.personal[id(book), (cell.row, cell.col)] = "name"
+        book.enter(cell, Entry("ignored", note="personal data (name), left out"))
+    state.names |= privacy.names_in(cell.value for cell in parted.people[1::2])
+    for cell in parted.asides:
+        book.enter(cell, Entry("context", note="beside the group, above its trials"))
+    return parted.sheet
 
 
 def _particulars(book: Book, state: State) -> list[Draft]:

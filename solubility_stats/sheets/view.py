@@ -12,6 +12,10 @@ from solubility_stats.sheets.model import RawCell, Sheet
 Place = tuple[int, int]
 Range = tuple[int, int, int, int]
 
+# A sheet with more cells was filled in by many hands or a program: a list of runs, or a log, and
+# nothing laid out for one page (judgement; it also bounds the work).
+MOST_BY_HAND = 3000
+
 _NUMBER_LIKE = re.compile(
     r"[\s~≈<>≤≥±+\-−–(]*(?:ca\.?|about|approx\.?)?\s*[\d٠-٩０-９][\d.,'   ]*"
     r"(?!\s*(?:st|nd|rd|th|er|ème)\b)\s*\S{0,5}\s*\Z"

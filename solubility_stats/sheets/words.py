@@ -42,23 +42,8 @@ YES = frozenset(
 
 _NO = frozenset(
     {
-        *(
-            "no",
-            "n",
-            "nope",
-            "nah",
-            "false",
-            "f",
-            "0",
-            "✗",
-            "✘",
-            "☐",
-            "❌",
-            "not",
-            "never",
-            "not quite",
-            "not yet",
-        ),
+        *("no", "n", "nope", "nah", "false", "f", "0", "✗", "✘", "☐", "❌", "not", "never"),
+        *("not quite", "not yet"),
         *("nein", "non", "nee", "não", "nie", "nej", "nei", "ei", "ne", "hayır"),
     }
 )

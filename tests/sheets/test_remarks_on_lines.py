@@ -33,6 +33,7 @@ def _second(workbook: Write, line: int, remark: str) -> pd.Series:
     [
         (1, "trial 2 is 2.483 in the notebook, I switched the numbers", "initial_mass_g", 2.483),
         (1, "trial 2 is 2.483 in the notebook", "initial_mass_g", None),
+        (1, "trial 2 is 2,483 in the notebook, I switched them", "initial_mass_g", 2.483),
         (1, "trial 1 was weighed twice", "initial_mass_g", 2.843),
         (3, "Trial 2: says 89 but it was 98", "fill_2_ml", 98.0),
         (3, "Trial 2: says 89 but it was 98", "water_volume_ml", 198.0),

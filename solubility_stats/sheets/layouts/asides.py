@@ -7,68 +7,59 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from solubility_stats.sheets.layouts.side_by_side import group_in
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import RUN_NAMED
 from solubility_stats.sheets.privacy import personal_kind
-from solubility_stats.sheets.view import looks_like_number
+from solubility_stats.sheets.view import MOST_BY_HAND, looks_like_number
 
 _FEWEST = 2
-# A sheet with more cells is a list of runs or a log, and no card (judgement).
-_MOST_BY_HAND = 3000
 
 
-def without_people_beside(sheet: Sheet) -> tuple[Sheet, list[RawCell]]:
-    """Part a sheet from the members beside the titles of its cards.
+@dataclass(frozen=True)
+class Parted:
+    """A sheet without what stands beside its titles, and that: members, days, names told again."""
+
+    sheet: Sheet
+    people: tuple[RawCell, ...] = ()
+    asides: tuple[RawCell, ...] = ()
+
+
+def without_asides(sheet: Sheet) -> Parted:
+    """Part a sheet from what stands beside the titles of its cards or trials.
 
     Parameters
     ----------
     sheet : Sheet
-        Any sheet.
-
-    Returns
-    -------
-    sheet : Sheet
-        Without those cells; the same if there are none.
-    people : list of RawCell
-        Labels and names that were taken out.
+        Any sheet; one without asides comes back as it is.
     """
+    if len(sheet.cells) > MOST_BY_HAND:
+        return Parted(sheet)
+    lines = sheet.lines()
+    people = tuple(_people(lines))
+    asides = tuple(_of_trials(lines))
+    out = {(cell.row, cell.col) for cell in (*people, *asides)}
+    if not out:
+        return Parted(sheet)
+    cells = {at: cell for at, cell in sheet.cells.items() if at not in out}
+    return Parted(replace(sheet, cells=cells), people, asides)
+
+
+def _people(lines: Mapping[int, Sequence[RawCell]]) -> list[RawCell]:
+    """Return the labels and names of members beside the titles of several cards."""
     found: list[list[RawCell]] = []
-    if len(sheet.cells) > _MOST_BY_HAND:
-        return sheet, []
-    for cells in sheet.lines().values():
-        title, *others = cells
+    for title, *others in lines.values():
         if len(others) != 2 or not group_in(title) or looks_like_number(others[1]):
             continue
         if _asks_who(others[0]) and isinstance(others[1].value, str):
             found.append(others)
-    if len(found) < _FEWEST:
-        return sheet, []
-    people = [cell for pair in found for cell in pair]
-    out = {(cell.row, cell.col) for cell in people}
-    return replace(sheet, cells={at: c for at, c in sheet.cells.items() if at not in out}), people
+    return [cell for pair in found for cell in pair] if len(found) >= _FEWEST else []
 
 
-def without_asides(sheet: Sheet) -> tuple[Sheet, list[RawCell]]:
-    """Part a sheet of one group's trials from the day beside the group, and names told again.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        Any sheet.
-
-    Returns
-    -------
-    sheet : Sheet
-        Without those cells; the same if there are none.
-    asides : list of RawCell
-        What was taken out.
-    """
-    if len(sheet.cells) > _MOST_BY_HAND:
-        return sheet, []
-    lines = sheet.lines()
+def _of_trials(lines: Mapping[int, Sequence[RawCell]]) -> list[RawCell]:
+    """Return the day or balance beside the group of some trials, and their names told again."""
     trials = [row for row, cells in lines.items() if _names_trials(cells)]
     titles = [
         cells
@@ -78,8 +69,7 @@ def without_asides(sheet: Sheet) -> tuple[Sheet, list[RawCell]]:
     asides = _named_again([lines[row] for row in trials], lines)
     if len(titles) == 1 and all(_WHEN_OR_WITH_WHAT.match(c.text) for c in titles[0][1:]):
         asides += [c for c in titles[0][1:] if not looks_like_number(c)]
-    out = {(cell.row, cell.col) for cell in asides}
-    return replace(sheet, cells={at: c for at, c in sheet.cells.items() if at not in out}), asides
+    return asides
 
 
 def _named_again(

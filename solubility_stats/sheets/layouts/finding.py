@@ -30,16 +30,12 @@ from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.tables import find_tables
-from solubility_stats.sheets.view import View
-
-# A sheet with more cells was filled in by many hands or a program: a list of runs, or a log, and
-# nothing laid out for one page (judgement; it also bounds the work).
-_MOST_BY_HAND = 3000
+from solubility_stats.sheets.view import MOST_BY_HAND, View
 
 
 def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
     """Return the tables of a sheet; what is used up on the way is entered in its book."""
-    if len(sheet.cells) > _MOST_BY_HAND:
+    if len(sheet.cells) > MOST_BY_HAND:
         view = View(sheet)
         long = find_long(view, know, book)
         return find_tables(view, know) if long is None else [long]

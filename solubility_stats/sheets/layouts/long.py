@@ -18,7 +18,7 @@ from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.layouts.long_lines import KEYS, POUR, Layout, Said, lines_said
 from solubility_stats.sheets.layouts.said_to_all import SaidToAll
 from solubility_stats.sheets.ledger import Book, Entry
-from solubility_stats.sheets.likely import ON_PAPER
+from solubility_stats.sheets.likely import is_on_paper
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
@@ -96,11 +96,9 @@ def _with_paper(view: View, layout: Layout, know: Know) -> Know:
     """Return how names are read: "dry solid on paper" is both, beside the paper alone."""
     names = {view.cells[i, layout.quantity].text for i in layout.lines}
     meant = {know((name,)).column for name in names}
-    if "paper_mass_g" not in meant or meant & {"recovered_mass_g", "recovered_with_paper_mass_g"}:
-        return know
 
     def told(levels: Sequence[str]) -> Reading:
-        both = ON_PAPER.fullmatch(normal(levels[0])) is not None
+        both = is_on_paper(levels[0], meant)
         return know(("dry solid with paper", *levels[1:])) if both else know(levels)
 
     return told

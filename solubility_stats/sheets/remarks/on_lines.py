@@ -10,12 +10,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS
-from solubility_stats.sheets.remarks.put_right import NOW, called_wrong, doubt, put_in, put_right
+from solubility_stats.sheets.remarks.put_right import NOW, doubt, figure_now, put_in, put_right
+from solubility_stats.sheets.remarks.sayings import called_wrong
 from solubility_stats.sheets.remarks.vocabulary import said
 from solubility_stats.sheets.remarks.with_paper import paper_left_on, weigh_with_paper
 
@@ -89,7 +89,7 @@ def _heed(draft: Draft, column: str, remark: str, book: Book) -> bool:
     if put_right(draft, plain, book, {}):
         return True
     told = _IS.match(plain)
-    now = parse_said(f"{told['now']} {told['unit']}".strip(), column) if told else None
+    now = figure_now(told, column, draft) if told else None
     if now is not None and now.value not in (None, draft.values[column]):
         if called_wrong(plain):
             put_in(draft, column, now, remark, book)

@@ -15,18 +15,17 @@ from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.ledger import Book
-from solubility_stats.sheets.remarks.put_right import (
+from solubility_stats.sheets.remarks.put_right import doubt, put_right, readings_of, said_really
+from solubility_stats.sheets.remarks.sayings import (
     ALL_WELL,
-    doubt,
+    MENDED,
     named_in,
-    put_right,
-    readings_of,
-    said_really,
+    not_taken_off,
     unsure_by_name,
     wrong_by_name,
 )
 from solubility_stats.sheets.remarks.told_only import second_drying
-from solubility_stats.sheets.remarks.vocabulary import not_taken_off, said
+from solubility_stats.sheets.remarks.vocabulary import said
 from solubility_stats.sheets.said_filtrations import ways_named
 from solubility_stats.sheets.units import unit_in_heading
 
@@ -63,7 +62,6 @@ _NOT_ZEROED = re.compile(
     rf"|{said('forgot')}[^.;]*{said('taken_off')}[^.;]*{said('balance')}",
     re.IGNORECASE,
 )
-_MENDED = re.compile(said("mended"), re.IGNORECASE)
 _FOR_WHAT = re.compile(
     rf"\b(?:for|when|at|für|bei|pour|para|per|voor|bij|för|ved|na|przy|při)\s+"
     rf"(?:{said('beside')}\s+)*(?P<what>[^\d,.;:!?]+)",
@@ -172,8 +170,9 @@ def correct(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]) ->
     """
     if "?" not in remark and put_right(draft, remark, book, headed):
         return True
-    doubted = [*_doubted(draft, remark, headed), *_with_vessel(draft, remark)]
-    for column in dict.fromkeys(doubted):
+    named = (*_doubted(draft, remark, headed), *_with_vessel(remark))
+    doubted = dict.fromkeys(c for c in named if c in draft.values)
+    for column in doubted:
         doubt(draft, column, remark)
     return bool(doubted)
 
@@ -190,7 +189,7 @@ _MORE_WATER = re.compile(
 
 
 def _doubted(draft: Draft, remark: str, headed: Mapping[str, str]) -> Iterator[str]:
-    """Yield the readings whose figure a remark doubts, or which it calls wrong by name."""
+    """Yield the columns whose figure a remark doubts, or which it calls wrong by name."""
     if _DOUBTS.search(remark):
         used = {m["figure"] for m in _USED.finditer(remark)}
         doubtful = {m[0] for m in _FIGURE.finditer(remark)} - used
@@ -200,38 +199,36 @@ def _doubted(draft: Draft, remark: str, headed: Mapping[str, str]) -> Iterator[s
         either = {float(found[side].replace(",", ".")) for side in "ab"}
         yield from (c for c in readings_of(draft) if len(either) == 2 and draft.values[c] in either)
     for found in _UNSURE_OF.finditer(remark):
-        yield from (
-            c for c in named_in(found["a"] or found["b"] or found["c"], headed) if c in draft.values
-        )
-    yield from (c for c in unsure_by_name(remark, headed) if c in draft.values)
+        yield from named_in(found["a"] or found["b"] or found["c"], headed)
+    yield from unsure_by_name(remark, headed)
     told = _FOR_WHAT.search(remark) if _NOT_ZEROED.search(remark) else None
-    if told and not _MENDED.search(remark):
-        yield from (c for c in named_in(told["what"], headed) if c in draft.values)
+    if told and not MENDED.search(remark):
+        yield from named_in(told["what"], headed)
     if ALL_WELL.search(remark):
         return
-    yield from (c for c in wrong_by_name(remark, headed) if c in draft.values)
+    yield from wrong_by_name(remark, headed)
     if _MORE_WATER.search(remark) and fill_columns(draft.values):
-        yield from {"water_volume_ml"} & {*draft.values}
+        yield "water_volume_ml"
     figures_said = any(map(str.isdigit, remark))
     for column, now in said_really(draft, remark, headed) if figures_said else ():
-        if column in draft.values and now.value != draft.values[column]:
+        if now.value != draft.values.get(column):
             yield column
 
 
-def _with_vessel(draft: Draft, remark: str) -> Iterator[str]:
+def _with_vessel(remark: str) -> Iterator[str]:
     """Yield the masses that hold a vessel too, as a remark says; both where it names none.
 
     Of masses that changed places neither holds.
     """
     if _SWAPPED.search(remark):
-        yield from {"initial_mass_g", "recovered_mass_g"} & {*draft.values}
+        yield from ("initial_mass_g", "recovered_mass_g")
     if not _holds_vessel(remark):
         return
     start, end = bool(_OF_START.search(remark)), bool(_OF_END.search(remark))
     if start or not end:
-        yield from {"initial_mass_g"} & {*draft.values}
+        yield "initial_mass_g"
     if end or not start:
-        yield from {"recovered_mass_g"} & {*draft.values}
+        yield "recovered_mass_g"
 
 
 def _holds_vessel(remark: str) -> bool:

@@ -10,27 +10,18 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from solubility_stats.quantities import fill_columns, is_canonical, quantity
+from solubility_stats.quantities import fill_columns, is_canonical
 from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.drafts import Draft
-from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.model import ParsedCell
+from solubility_stats.sheets.remarks.sayings import ALL_WELL, called_wrong, named_in, wrong_by_name
 from solubility_stats.sheets.remarks.vocabulary import said
-from solubility_stats.sheets.sentence_parts import parts_of
 from solubility_stats.sheets.titre import TITRATION, settle_titre
 from solubility_stats.sheets.water import settle_water
 
 # How the note on a reading begins that a remark put right.
 NOTE = "put right by the remark of the run"
-# What was wrong is right now, or was so in another submission.
-ALL_WELL = re.compile(
-    rf"{said('mended', 'earlier')}|\b(?:first(?! digit| figure| number)|use th(?:is|ese)|"
-    r"(?:this|these|is|are|numbers) (?:is |are )?(?:the )?right|other (?:one|submission)|"
-    r"second (?:time|submission))\b",
-    re.IGNORECASE,
-)
 _NUMBER = r"\d*[.,]?\d+"
 _UNIT = r"(?:m?g|m[lL]|cm3|cm³|L|°?\s?[CF]|min)?"
 NOW = rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?![\w]|[.,]\d)"
@@ -61,7 +52,6 @@ _USE = re.compile(
 _IS = re.compile(
     rf"(?<![^\W_])(?P<what>[^\W\d][^\d,.;:!?]*?)\s+{said('is')}\s+{NOW}", re.IGNORECASE
 )
-_CALLED_WRONG = re.compile(said("wrong", "error", "badly"), re.IGNORECASE)
 _DOUBTFUL = re.compile(said("unsure", "hedge"), re.IGNORECASE)
 # "water was really 250", "dry mass should be 1.72"
 _REALLY = re.compile(
@@ -138,17 +128,6 @@ def _adds_up(draft: Draft, column: str, now: float) -> bool:
     return len(known) == len(fills) and isinstance(total, float) and sum(known) == total
 
 
-def called_wrong(remark: str) -> bool:
-    """Tell whether a remark says that what stands on the sheet is wrong."""
-    return _CALLED_WRONG.search(remark) is not None or _MIXED_UP.search(remark) is not None
-
-
-_MIXED_UP = re.compile(
-    rf"{said('swapped')}|\b(?:switched|backwards?|flipped|transposed|mistyped|hit the wrong key)\b",
-    re.IGNORECASE,
-)
-
-
 def doubt(draft: Draft, column: str, remark: str) -> None:
     """Leave out a reading that a remark doubts, and with a fill the water."""
     why = f"the remark of the run doubts it: '{remark}'"
@@ -164,19 +143,6 @@ def readings_of(draft: Draft) -> list[str]:
     return [c for c, v in draft.values.items() if isinstance(v, float) and is_canonical(c)]
 
 
-_SAID_BESIDES = re.compile(
-    r"\b(?:we|i|our|my|the|its?|that|this|number|value|figure|maybe|perhaps|probably|think|sorry)\b",
-    re.IGNORECASE,
-)
-
-
-def named_in(text: str, headed: Mapping[str, str]) -> list[str]:
-    """Return the column of a measured quantity that some words name, in a list."""
-    words = _SAID_BESIDES.sub(" ", text)
-    column = headed.get(normal(text)) or understand((" ".join(words.split()),)).column
-    return [column] if column and is_canonical(column) and quantity(column).unit else []
-
-
 def said_really(
     draft: Draft, remark: str, headed: Mapping[str, str]
 ) -> Iterator[tuple[str, ParsedCell]]:
@@ -188,19 +154,29 @@ def _by_what(
     draft: Draft, found: Iterable[re.Match[str]], headed: Mapping[str, str]
 ) -> Iterator[tuple[str, ParsedCell]]:
     for match in found:
-        yield from ((c, _figure(match, "now", c, draft)) for c in named_in(match["what"], headed))
+        yield from ((c, figure_now(match, c, draft)) for c in named_in(match["what"], headed))
 
 
 # A reading and what it should have been differ by no more than this (judgement).
 _NEAR = 5.0
 
 
-def _figure(found: re.Match[str], side: str, column: str, draft: Draft | None = None) -> ParsedCell:
-    """Read a figure of a remark; "2,317" is a decimal where that is near the reading itself."""
-    plain = parse_said(f"{found[side]} {found['unit']}".strip(), column)
-    old = draft.values.get(column) if draft is not None else None
-    if plain.value is None and "," in found[side] and isinstance(old, float):
-        now = parse_said(f"{found[side]} {found['unit']}".strip().replace(",", "."), column)
+def figure_now(found: re.Match[str], column: str, draft: Draft) -> ParsedCell:
+    """Read the figure that holds; "2,317" is a decimal where that is near the reading itself.
+
+    Parameters
+    ----------
+    found : re.Match
+        Of a pattern with :data:`NOW` in it.
+    column : str
+        The reading it is for.
+    draft : Draft
+        The run.
+    """
+    words = f"{found['now']} {found['unit']}".strip()
+    plain, old = parse_said(words, column), draft.values.get(column)
+    if plain.value is None and "," in words and isinstance(old, float):
+        now = parse_said(words.replace(",", "."), column)
         if isinstance(now.value, float) and old / _NEAR < now.value < old * _NEAR:
             return now
     return plain
@@ -210,14 +186,15 @@ def _by_figures(draft: Draft, remark: str) -> Iterator[tuple[str, ParsedCell]]:
     """Yield what stands for a figure on the sheet: the reading that has it, and the figure."""
     for pattern in _PUT_RIGHT:
         for found in pattern.finditer(remark):
+            was = f"{found['was']} {found['unit']}".strip()
             plain = float(found["was"].replace(",", "."))
             meant = [
                 c
                 for c in readings_of(draft)
-                if draft.values[c] in (plain, _figure(found, "was", c).value)
+                if draft.values[c] in (plain, parse_said(was, c).value)
             ]
             if len(meant) == 1 and found["was"] != found["now"]:
-                yield meant[0], _figure(found, "now", meant[0], draft)
+                yield meant[0], figure_now(found, meant[0], draft)
 
 
 def _by_name(
@@ -234,54 +211,6 @@ def _by_name(
             yield column, now
 
 
-_BY_MISTAKE = re.compile(said("by_mistake"), re.IGNORECASE)
-_BADLY_TAKEN_DOWN = re.compile(
-    rf"(?=.*{said('badly')})(?=.*{said('taken_down')})", re.IGNORECASE | re.DOTALL
-)
-_NO_NAME = re.compile(said("wrong", "error", "badly", "taken_down", "beside"), re.IGNORECASE)
-_OF_SUMS = re.compile(r"\b(?:sums?|calc\w*|formula|equation|answer)\b", re.IGNORECASE)
-# One thing is said on each side: "forgot the timer so stir time is a guess".
-_BECAUSE = re.compile(
-    r"\b(?:so|because|bc|but|since|weil|aber|car|parce que|mais|porque|pero|perché|ma|want|maar|"
-    r"men|fordi|eftersom|bo|ale|protože)\b",
-    re.IGNORECASE,
-)
-
-
-def clauses_of(remark: str) -> list[str]:
-    """Return the parts of a remark, parted at commas and where a reason begins."""
-    parts = parts_of(_BY_MISTAKE.sub(" ", remark).replace(",", ";"))
-    return [clause.strip() for part in parts for clause in _BECAUSE.split(part) if clause.strip()]
-
-
-def wrong_by_name(remark: str, headed: Mapping[str, str]) -> Iterator[str]:
-    """Yield the columns whose reading a remark calls wrong by name."""
-    if not _CALLED_WRONG.search(remark):
-        return
-    for part in clauses_of(remark):
-        if _STANDS_WRONG.search(part) or _BADLY_TAKEN_DOWN.search(part):
-            name = " ".join(_NO_NAME.sub(" ", part).split())
-            if not _OF_SUMS.search(part):
-                yield from named_in(name, headed)
-
-
-_UNSURE = re.compile(said("unsure"), re.IGNORECASE)
-_NO_NAME_OR_SURE = re.compile(said("unsure", "beside"), re.IGNORECASE)
-
-
-def unsure_by_name(remark: str, headed: Mapping[str, str]) -> Iterator[str]:
-    """Yield the columns a remark is not sure of: "Rückwaage unsicher", "Wasser: evtl. weniger"."""
-    if not _UNSURE.search(remark):
-        return
-    label, _, rest = remark.partition(":")
-    if rest and _UNSURE.search(rest) and "\n" not in label:
-        yield from named_in(label, headed)
-    for clause in clauses_of(remark):
-        if _UNSURE.search(clause):
-            yield from named_in(" ".join(_NO_NAME_OR_SURE.sub(" ", clause).split()), headed)
-
-
-_STANDS_WRONG = re.compile(said("wrong", "error"), re.IGNORECASE)
 _RIGHT_IS = re.compile(rf"{said('is', 'should')}\s*:?\s*{NOW}", re.IGNORECASE)
 
 
@@ -293,7 +222,7 @@ def _right_is(
     told = list(_RIGHT_IS.finditer(remark))
     if len(wrong) == 1 and len(told) == 1 and not ALL_WELL.search(remark):
         column = wrong.pop()
-        now = _figure(told[0], "now", column, draft)
+        now = figure_now(told[0], column, draft)
         if now.value not in (None, draft.values.get(column)):
             yield column, now
 

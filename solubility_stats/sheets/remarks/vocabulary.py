@@ -10,8 +10,6 @@ import tomllib
 from functools import cache
 from importlib.resources import files
 
-from solubility_stats.sheets.sentence_parts import parts_of
-
 
 def said(*ideas: str) -> str:
     """Return a pattern for the words of some ideas, in any language, whole words only.
@@ -46,30 +44,3 @@ def _pattern(word: str) -> str:
     """Return the pattern of a word; one of a single letter is no ending ("somebody's")."""
     alone = "(?<!['’])" if len(word) == 1 else ""
     return alone + "".join(_SYNTAX.get(letter, re.escape(letter)) for letter in word)
-
-
-# "forgot to subtract", "tara non sottratta", "sin restar"
-_NOT_TAKEN_OFF = re.compile(
-    rf"{said('not', 'forgot', 'without')}[^.;]{{0,25}}{said('taken_off')}"
-    rf"|{said('taken_off')}\s+{said('forgot')}"
-    # Turkish and Finnish put it last.
-    rf"|{said('taken_off')}[^.;]{{0,12}}\b(?:unut|unoht)\w*",
-    re.IGNORECASE,
-)
-
-
-_MENDED = re.compile(said("mended"), re.IGNORECASE)
-
-
-def not_taken_off(what: re.Pattern[str], remark: str) -> bool:
-    """Tell whether a remark says that something was not subtracted or tared, nor was it later.
-
-    Parameters
-    ----------
-    what : re.Pattern
-        The words for what should have been.
-    remark : str
-        What is said of a run.
-    """
-    left_on = any(what.search(p) and _NOT_TAKEN_OFF.search(p) for p in parts_of(remark))
-    return left_on and not _MENDED.search(remark)

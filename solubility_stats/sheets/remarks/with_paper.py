@@ -16,7 +16,8 @@ from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import ParsedCell, RawCell
-from solubility_stats.sheets.remarks.vocabulary import not_taken_off, said
+from solubility_stats.sheets.remarks.sayings import not_taken_off
+from solubility_stats.sheets.remarks.vocabulary import said
 from solubility_stats.sheets.words import flag
 
 # How the note on a mass begins that was moved.
