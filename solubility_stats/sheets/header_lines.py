@@ -181,10 +181,21 @@ def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Kno
         text = counted(cell.text)
         if text.isdigit() and int(text) in (1, previous + 1) and above:
             previous = int(text)
-        elif not isinstance(cell.value, str) or looks_like_number(cell):
+        elif not isinstance(cell.value, str):
+            return False
+        elif looks_like_number(cell) and not _counts_things(cell.value):
             return False
         understood += bool(know((*above, text)).candidates)
     return understood >= 2 and 3 * understood >= 2 * len(cells)
+
+
+def _counts_things(text: str) -> bool:
+    """Tell whether a text counts something that is no unit: "1. Zyl.", "2nd cyl"."""
+    found = _COUNTS.fullmatch(text)
+    return found is not None and not known_unit(found["what"])
+
+
+_COUNTS = re.compile(r"\s*\d{1,2}\s?(?:\.|[ºª°]|st|nd|rd|th|e|a)\s?(?P<what>[^\W\d_]{2,})\.?\s*")
 
 
 def _goes_on_below(view: View, line: int, places: list[int], cells: Sequence[RawCell]) -> bool:

@@ -160,7 +160,9 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         re.compile(
             rf"\s*(?:{_RATIO})\s*\W?(?:from|by)\s+(?:the\s+)?"
             r"(?:weigh\w*|mass\w*|(?:mass )?loss|difference|residue|filtering|filtration)\W*\Z"
-            rf"|\s*(?:{_RATIO})\s*\((?:mass loss|loss|difference|residue)\)\s*\Z",
+            rf"|\s*(?:{_RATIO})\s*\((?:mass loss|loss|difference|residue)\)\s*\Z"
+            rf"|\s*(?:{_RATIO})\s*(?:that |which )?(?:dissol\w+|dissous|disuelt\w+|disciolt\w+|"
+            r"(?:auf)?gelöst|opgelost|löst|opløst|oppløst|rozpuszczon\w+)\W*\Z",
             re.IGNORECASE,
         ),
     ),

@@ -123,7 +123,8 @@ def without_asides(text: str) -> str:
     return " ".join(text.split())
 
 
-_NTH_SIGN = re.compile(r"(?<=\d)\s?[°º]\s+(?=[^\W\d_]{3})")  # "1° cilindro"
+# "1° cilindro", "2.ª pesada"
+_NTH_SIGN = re.compile(r"(?<=\d)(?:\s?[°º]\s+|\.\s?[ªº]\s*)(?=[^\W\d_]{3})")
 _NUMBER_SIGN = re.compile(r"(?<![^\W_])[nN][.\s]?[º°ᵒ](?![^\W_])|№")
 
 

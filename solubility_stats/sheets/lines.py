@@ -45,13 +45,14 @@ _SUMMARY = re.compile(
     r"prom|ortalama\w*|ort\.|std\.? sapma|standart sapma|toplam|keskihajonta|yhteensä|celkem|"
     r"součet|směrodatná\w*|"
     r"valor(?:e|es)? (?:di |de |das )?tab\w+|valeur tabulée|tabell?\w*(?:wert|värde|verdi|værdi)|"
-    r"tabulkov\w+|taulukkoarvo|odchyl\w*|suma|razem|totale|totaal|afwijking|écart|erreur|keskiarvo|průměr\w*|"
+    r"tabulkov\w+|taulukkoarvo|odch(?:yl\w*|\.)|suma|razem|totale|totaal|afwijking|écart|erreur|keskiarvo|průměr\w*|"
     r"promedio|media|desv\w*|dev\.?\s*st\w*|d[ée]v\.?\s*std|gemiddeld\w*|standaardafw\w*|m[ée]dia|"
     r"(?:s\.?d\.?|rsd|cv)(?=\s+\S{1,6}\Z)|spread|number of groups|class results?|n\s*(?:=|total)|"
     r"%\s*(?:err\w*|diff\w*|dev\w*)|percent\w*\s+(?:err\w*|diff\w*)|"
     r"(?:accepted|literature|lit\.?|published|expected|theor\w*|hand ?book|(?:data ?)?book|true|"
     r"real|known)\s+"
-    r"(?:value|answer|solubility|s)|literaturwert|lit\.|valeur théorique|valor (?:teórico|real)|"
+    r"(?:value|answer|solubility|s)|lit\.|valeur théorique|valor (?:teórico|real)|"
+    r"lit+[eé]rat(?!ure)\w+|theor\w+|th[ée]ori\w+|te[oó]ric\w+|teoret\w+|letteratura|"
     r"(?:lit(?:erature)?|accepted)(?=\s*\Z)|"
     r"(?:w/o|without|excluding|excl\.?|leaving out)\s+\w{1,4}(?=\s*\Z)|"
     r"(?:(?:data|hand)\s?)?book(?=\W*(?:\d.*)?\Z))(?![^\W_])",
@@ -144,6 +145,8 @@ def classify(
     if not own:
         return "note"
     typed = any(isinstance(own[p].value, float) for p in own if p in shape.numbers)
+    if after_summary and _only_result(own, shape):
+        return "summary"
     if typed and shape.group in own and all(map(_says_nothing, own.values())):
         return "run"  # nearly every line of a clean table
     if not typed and len(own) > 1:
@@ -255,6 +258,17 @@ def _says_summary(own: Mapping[int, RawCell], shape: Shape, after_summary: bool)
         if len(text) <= 60 and (_SUMMARY.match(text) or _ENDS_SUMMARY.fullmatch(text)):
             return True
     return False
+
+
+def _only_result(own: Mapping[int, RawCell], shape: Shape) -> bool:
+    """Tell whether a line below the means is a word with one number: a value from a book."""
+    lead = own.get(shape.group) if shape.group is not None else None
+    named = lead is not None and isinstance(lead.value, str) and lead.text.strip().isalpha()
+    lone = sum(looks_like_number(own[p]) for p in own if p in shape.numbers) == 1
+    return named and lone and len(own) == 2 and len(shape.numbers) >= _MANY and len(lead.text) > 3
+
+
+_MANY = 3
 
 
 def _says_example(own: Mapping[int, RawCell], shape: Shape) -> bool:

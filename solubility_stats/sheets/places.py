@@ -29,6 +29,8 @@ RUN_WORDS = (
     "prova|prueba|proef|poging|intento|ensaio|ensayo|repetici[oó]n|repetição|r[ée]plica|försök|forsøk|forsøg|"
     "tentativ[oa]|próba|pokus|deneme|koe|yritys"
 )
+# Words that count preparations only behind an ordinal: "1ª vez", "2. Mal", "2nd time".
+TIME_WORDS = "time|vez|vuelta|volta|fois|mal|keer|gång(?:en)?|gang|raz|kere|kerta"
 
 _GENERIC = re.compile(
     r"(?:sheet|tabelle|feuil|hoja|foglio|blatt|planilha|table|data|daten|results?|class|all|main|"
@@ -40,14 +42,16 @@ _GENERIC = re.compile(
 _WEEKDAY = re.compile(
     r"(?<![^\W\d_])(mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|monday|tuesday|wednesday|thursday|"
     r"friday|saturday|sunday|montag|dienstag|mittwoch|donnerstag|freitag|lundi|mardi|mercredi|"
-    r"jeudi|vendredi)(?:[\s_.-]*(am|pm|morning|afternoon|evening|"
+    r"jeudi|vendredi|lunes|martes|miércoles|jueves|viernes|lunedì|martedì|mercoledì|giovedì|venerdì|"
+    r"maandag|dinsdag|woensdag|donderdag|vrijdag|poniedziałek|wtorek|środa|czwartek|piątek|måndag|"
+    r"mandag|tisdag|tirsdag|onsdag|torsdag|fredag)(?:[\s_.-]*(am|pm|morning|afternoon|evening|"
     r"\d{1,2}(?::\d\d)?(?:\s?[–-]\s?\d{1,2}(?::\d\d)?)?\s?(?:am|pm|h|uhr)|"
     r"\d{1,2}:\d\d(?:\s?[–-]\s?\d{1,2}:\d\d)?|\d{1,2}\s?[–-]\s?\d{1,2}))?(?![^\W\d_])",
     re.IGNORECASE,
 )
 _SECTION = re.compile(
     r"(?<![^\W\d_])(?:lab[\s_-]*)?(?:section|sect|sec|sektion|stream|demi-?group)"
-    r"(?![^\W\d_])[\s_.:#-]*(?:no\.?\s*)?([^\W_][\w]{0,11})(?![^\W_])",
+    r"(?![^\W\d_])[\s_.:#-]*(?:no\.?\s*)?([^\W_][\w]{0,11}(?:-(?-i:[A-Z]\d?))?)(?![^\W_])",
     re.IGNORECASE,
 )
 _SEMESTER = re.compile(
@@ -71,8 +75,16 @@ _NO_SECTION = frozenset(
 # "Class 10P", "Set 2": only with a code behind it, because "class results" names nothing.
 _CLASS = re.compile(
     r"(?<![^\W\d_])(?i:class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|"
-    r"period|block|hour|hr|luokka|şube|sınıf|třída)(?![^\W\d_])[\s_.:#-]*(?:de\s+|no\.?\s*)?"
-    r"(\d{1,3}(?:[-./ ]?[A-Za-z])?\d?|\d{1,2}[A-Z]{2,3}\d?|[A-Z]\d?)(?![^\W_])"
+    r"period|block|hour|hr|luokka|şube|sınıf|třída|klas|klasa|klass|curso|kurs)(?![^\W\d_])"
+    r"[\s_.:#-]*(?:de\s+|no\.?\s*)?"
+    r"((?:\d{1,3}(?:[-./ ]?[A-Za-z])?\d?|\d{1,2}[A-Z]{2,3}\d?|\d[A-Z]\d|[A-Z]\d?)(?:/[A-Za-z]{0,2}\d?)?"
+    r"(?:\s(?i:red|blue|green|yellow|white|black|gold|silver|north|south|east|west))?)(?![^\W_])"
+)
+# "Curso: 4º ESO B", "Klasa: IIc": nothing but a label and a code, whatever words the code has.
+_CLASS_LABELLED = re.compile(
+    r"\W*(?i:class|classe|klasse|clase|klas|klass|klasa|turma|curso|curs|kurs|secci[oó]n|sezione|set|"
+    r"form|stream)\s*[:=]\s*((?=\d|[IVX]+[a-z]?\b|[A-Z]{1,2}-?\d)[\wº°ª][\wº°ª/-]{0,5}"
+    r"(?: [A-Z\d][\wº°ª/-]{0,5}){0,2})\s*"
 )
 
 
@@ -90,13 +102,15 @@ def is_weekday(text: str) -> bool:
 
 def section_named(text: str) -> str:
     """Return the code a text calls a section, class or period, empty for none."""
+    if found := _CLASS_LABELLED.fullmatch(text):
+        return found[1]
     found = _SECTION.search(text)
     if found and found[1].casefold() not in _NO_SECTION and not _WEEKDAY.match(found[1]):
         return found[1]
     if found := _NTH.search(text):
         return found[1]
     found = _CLASS.search(text) or _BATCH.search(text)
-    return found[1].replace(" ", "") if found else ""
+    return re.sub(r"(?<=\d) (?=\w\b)", "", found[1]) if found else ""
 
 
 def section_in(text: str) -> str:
@@ -233,7 +247,9 @@ def group_of_file(label: str) -> str:
 
 # "Trial 2", "2nd go", "third attempt"
 RUN_NAMED = re.compile(
-    rf"(?:(?:{'|'.join(ORDINALS)}|\d{{1,2}}\w{{0,3}}\.?)\s+)?(?:{RUN_WORDS})\b", re.IGNORECASE
+    rf"(?:(?P<nth>{'|'.join(ORDINALS)}|\d{{1,2}}[:\w]{{0,3}}\.?)\s+)?"
+    rf"(?:(?:{RUN_WORDS})\b|(?(nth)(?:{TIME_WORDS})\W*\Z|(?!)))",
+    re.IGNORECASE,
 )
 # A group that did it twice says so beside its code, in the languages of the headings.
 _SECOND_RUN = re.compile(
@@ -245,7 +261,7 @@ _SECOND_RUN = re.compile(
     r"herha\w*|opnieuw|om(?:tag|gjord|försök|gång)\w*|igen|gentag\w*|gjent\w*|omgjort|powt\w*|"
     r"ponown\w*|opakov\w*|znovu|tekrar\w*|toisto|uusinta|uudelleen|uusittu|"
     rf"(?:2\s?(?:nd|\.|e|ème|ª|º|:a)?|zweiter|deuxième|secondo?a?|segund[oa]|tweede|andra|andet|druga|drugie|ikinci|toinen|"
-    rf"druhý)\s+(?:{RUN_WORDS}|time|vez|mal|fois|volta|keer|gång\w*|gang|raz|kere|kerta)|(?:{RUN_WORDS})\s+(?:nr\.?\s*|n[°º]\s*)?2",
+    rf"druhý)\s+(?:{RUN_WORDS}|{TIME_WORDS})|(?:{RUN_WORDS})\s+(?:nr\.?\s*|n[°º]\s*)?2",
     re.IGNORECASE,
 )
 
@@ -259,7 +275,7 @@ _PREFIX = re.compile(
     rf"({GROUP_WORDS}|"
     r"table|tisch|masa|platz|batch|set|class|classe|klasse|clase|klasa|turma|period|block|"
     r"section|sect|sec\.?|lab section|[eé]q\.?|bin\.?|tbl\.?|stn\.?|"
-    rf"{RUN_WORDS})"
+    rf"{RUN_WORDS}|{TIME_WORDS})"
     r"(?:[\s_.#:-]+|(?=\d|[a-z]\Z))(?:no\.?\s*)?([\w][\w./-]*)\Z",
     re.IGNORECASE,
 )
@@ -292,8 +308,8 @@ def without_common_prefix(codes: Iterable[str]) -> dict[str, str]:
 
 
 _NTH_RUN = re.compile(
-    rf"(?P<nth>\d{{1,2}})(?:st|nd|rd|th|\.|e|er|ère|ª|º)?\s+(?P<word>{RUN_WORDS})\Z"
-    rf"|(?P<said>first|second|third|fourth|fifth)\s+(?P<run>{RUN_WORDS})\Z",
+    rf"(?P<nth>\d{{1,2}})(?:st|nd|rd|th|\.|e|er|re|ère|ème|ª|º|a|:a)?\s+(?P<word>{RUN_WORDS}|{TIME_WORDS})\Z"
+    rf"|(?P<said>first|second|third|fourth|fifth)\s+(?P<run>{RUN_WORDS}|time)\Z",
     re.IGNORECASE,
 )
 

@@ -13,9 +13,11 @@ _DEGREES = re.compile(
     rf"({NUMBER})\s*(°\s*[CF]\b|º\s*[CF]\b|deg(?:rees)?\.?\s*[CF]\w*|celsius|fahrenheit)",
     re.IGNORECASE,
 )
+# "Ofentemperatur", "droogtemperatuur", "ugnstemperatur"
+_OF_A_HEATER = r"\w*(?:ofen|oven|ovn|ugn|droog|tro[ck]|tork|tørk|koch|kook|siede|schmelz|smelt|platt?e)"
 # "Room temp 22.5 C today": after a word for temperature a bare letter is enough.
 _TEMPERATURE = re.compile(
-    rf"\b(?:temp\w*\.?|lämpötil\w+|teplot\w+|sıcaklı\w+|T|bath|thermometer|"
+    rf"\b(?:(?!{_OF_A_HEATER})\w{{0,12}}temp\w*\.?|lämpötil\w+|teplot\w+|sıcaklı\w+|T|bath|thermometer|"
     rf"(?:water|room|lab|everything) (?:was|is|at|"
     rf"stayed)|(?:water|room|lab|tank|carboy)(?=[\s:=]{{1,3}}\d\d(?:[.,]\d)?\s*C\b))"
     rf"(?![^\W_])[^\d;.]{{0,40}}?({NUMBER})\s*"

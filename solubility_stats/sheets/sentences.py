@@ -41,6 +41,12 @@ _ACID_FIRST = re.compile(  # "com HCl 0,0500 mol/L"
 )
 # "25 mL de filtrado": the word for filtering, behind a volume.
 _OF_FILTRATE = re.compile(r"\b(mL|cm3|cm³) (?:de|do|del|di) (?:filtrado|filtrato)\b", re.IGNORECASE)
+# "Titration of filtrate (10.00 mL) with 0.0500 M HCl"
+_IN_BRACKETS = re.compile(
+    rf"\b(filtrate|aliquots?|lime ?water|filtrat|filtrado|filtrato)\s*\((?=\s*{NUMBER}\s*(?:mL|cm3|cm³)\b)"
+    r"([^()]*)\)",
+    re.IGNORECASE,
+)
 _PORTIONS = re.compile(r"\bportions?\b", re.IGNORECASE)  # of the filtrate, not of the water
 _AT_DEGREES = re.compile(rf"\b(?:at|bei|à|a)\s+{NUMBER}\s*(?:degrees|deg|°\s*[CF]?)\b", re.I)
 _FOR_ALL = re.compile(
@@ -193,6 +199,7 @@ def _strengths(text: str) -> Iterator[str]:
 
 
 def _aliquots(text: str) -> Iterator[str]:
+    text = _IN_BRACKETS.sub(r"\1 \2", text)
     for part in parts_of(text):
         part = _ACID_ALONE.sub(" ", _WITH_ACID.sub(" ", _ACID_FIRST.sub(r"\1 ", part)))
         part = _OF_FILTRATE.sub(r"\1 filtrate", _PORTIONS.sub("aliquots", part))
@@ -248,6 +255,7 @@ def _durations(text: str, column: str) -> Iterator[str]:
     apart = [p for part in parts_of(text) for p in _by_duration(part)]
     everybody = _FOR_ALL.search(text)
     done = any(map(_DONE.search, apart))  # "Stirred 10 min, then let stand 5 min"
+    measured = any(True for _ in temperatures(text))  # a record of that day and no instruction
     beside = any(_STIRRER.match(p) and _DURATION.search(p) for p in parts_of(text))
     for part in apart:
         part = _AT_DEGREES.sub(" ", part)
@@ -255,7 +263,7 @@ def _durations(text: str, column: str) -> Iterator[str]:
         told = _DONE.search(part) or (everybody and _VERB.search(part))
         told = told or ((done or _WE_LET.search(text)) and _LET.search(part))
         named = beside and (_STIRRER.match(part) or _RESTED.match(part))
-        if len(times) != 1 or not (told or named) or len(part) > 60:
+        if len(times) != 1 or not (told or named or measured) or len(part) > 60:
             continue
         words = words_of(normal(_DURATION.sub(" ", part)))
         if keywords.match([*words, "min"], "time") == [column]:

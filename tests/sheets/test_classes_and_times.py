@@ -1,0 +1,120 @@
+"""Codes of classes with words in them, "the second time" as a trial, and headings that count.
+
+The quantities are invented; the ways of writing are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import solubility_stats as ss
+from solubility_stats.sheets.places import section_in, section_named
+from solubility_stats.sheets.sentences import said_by
+
+Write = Callable[..., Path]
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [("Set: 12B/Ch2", "12B/Ch2"), ("Curso: 4º ESO B", "4º ESO B"), ("Class: 10 Blue", "10 Blue"),
+     ("Klasse: 9c/2", "9c/2"), ("Classe: 2nde B", "2nde B"), ("Section L02-B", "L02-B"),
+     ("Klasa: IIc", "IIc"), ("Klass: NA22b", "NA22b"), ("Form 3 East", "3 East"),
+     ("Klas 5V2", "5V2"), ("Class 10 B (Ms Tan)", "10B"), ("Class: CHEM 101", ""),
+     ("Class: Chemistry 1", ""), ("Period 4 results", "4"), ("Form 2 weighings", "2")],
+)  # fmt: skip
+def test_a_class_keeps_all_of_its_code(text: str, code: str) -> None:
+    assert section_named(text) == code
+
+
+@pytest.mark.parametrize("day", ["lunes", "venerdì", "donderdag", "środa", "torsdag"])
+def test_days_in_other_languages(day: str) -> None:
+    assert section_in(day) == day
+
+
+def test_tabs_of_classes_that_differ_by_a_colour_stay_apart(workbook: Write) -> None:
+    head = ["Group", "Lime taken (g)", "Water (mL)", "Dry solid (g)"]
+    sheets = {
+        f"Class 10 {colour}": [head, *([g, more + g / 100, 200, 2.1] for g in (1, 2, 3))]
+        for colour, more in (("Blue", 2.4), ("Green", 2.6))
+    }
+    runs = ss.read_class(workbook(sheets)).runs
+    assert sorted(set(runs["section"])) == ["10 Blue", "10 Green"]
+    assert (runs["set_aside"] == "").all()
+
+
+@pytest.mark.parametrize(
+    "times",
+    [("1ª vez", "2ª vez"), ("1. Mal", "2. Mal"), ("1re fois", "2e fois"), ("1e keer", "2e keer"),
+     ("1a volta", "2a volta"), ("1st time", "2nd time"), ("first time", "second time")],
+)  # fmt: skip
+def test_cards_with_a_column_for_each_time(workbook: Write, times: tuple[str, str]) -> None:
+    rows: list[list[Any]] = []
+    for group, values in (("1", (2.457, 2.055)), ("2", (2.261, 2.424)), ("3", (2.421, 2.422))):
+        rows += [
+            [f"Grupo {group}", *times],
+            ["Massa de Ca(OH)2 (g)", *values],
+            ["Volume de água (mL)", 200, 150],
+            ["Sólido seco (g)", *(round(v - 0.32, 3) for v in values)],
+            [],
+        ]
+    runs = ss.read_class(workbook({"QG": rows})).runs
+    assert runs["group"].tolist() == ["1", "1", "2", "2", "3", "3"]
+    assert runs["run"].tolist() == ["1", "2"] * 3
+    assert runs["initial_mass_g"].tolist() == [2.457, 2.055, 2.261, 2.424, 2.421, 2.422]
+
+
+def test_a_second_weighing_is_no_second_trial(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Groupe", "masse de chaux (g)", "eau (mL)", "résidu sec, 1re fois (g)", "2e fois (g)"],
+        *([g, 2.4 + g / 100, 200, 2.1 + g / 100, 2.09 + g / 100] for g in range(1, 6)),
+    ]
+    runs = ss.read_class(workbook({"TP": rows})).runs
+    assert len(runs) == 5
+
+
+def _counted(below: list[str]) -> list[list[Any]]:
+    return [
+        ["Gr.", "Einwaage\nCa(OH)2 [g]", "Wasser [mL]", None, None, "Rühren [min]",
+         "Filterpapier [g]", None, "Rückstand trocken [g]"],
+        [None, None, *below, None, "leer", "mit Rückstand (trocken)", None],
+        [1, 2.27, 49, 50, 50, 5, 1.00, 3.04, 2.04],
+        [2, 2.18, 50, 50, 50, 5, 0.88, 2.81, 1.93],
+        [3, 2.40, 50, 51, 50, 10, 0.96, 3.10, 2.14],
+        ["Mittelwert", None, None, None, None, None, None, None, 2.04],
+        ["Handbuchwert", None, None, None, None, None, None, None, 1.70],
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "below", [["1. Zyl.", "2. Zyl.", "3. Zyl."], ["1.", "2.", "3."], ["1st cyl", "2nd cyl", "3rd"]]
+)
+def test_a_second_line_of_headings_that_counts(workbook: Write, below: list[str]) -> None:
+    merge = ["A1:A2", "B1:B2", "C1:E1", "F1:F2", "G1:H1", "I1:I2"]
+    runs = ss.read_class(workbook({"10b": _counted(below)}, merge={"10b": merge})).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]  # and no value of a book below the mean
+    assert runs["fill_2_ml"].tolist() == [50, 50, 51]
+    assert runs["recovered_with_paper_mass_g"].tolist() == [3.04, 2.81, 3.10]
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "said"),
+    [("watertemperatuur 21 °C, 5 min roeren, filtreren", "stir_min", "5 min"),
+     ("watertemperatuur 21 °C, 5 min roeren, filtreren", "temperature_c", "21 °C"),
+     ("Eau distillée à 21 °C, agitation 15 min puis filtration, étuve 45 min", "dry_min", "45 min"),
+     ("Titration of filtrate (10.00 mL) with 0.0500 M HCl", "aliquot_ml", "10.00 mL")],
+)  # fmt: skip
+def test_what_one_line_says_of_all(text: str, column: str, said: str) -> None:
+    assert said_by(text, {"titrant_ml"}).get(column) == said
+
+
+@pytest.mark.parametrize("text", ["Droogtemperatuur 110 °C", "Ofentemperatur 60 °C"])
+def test_the_oven_is_not_the_lab(text: str) -> None:
+    assert "temperature_c" not in said_by(text, set())
+
+
+def test_an_instruction_without_a_reading_says_nothing_of_the_run() -> None:
+    assert said_by("Stir 10 min, let stand 20 min, then filter.", set()) == {}
