@@ -50,6 +50,8 @@ _WORDS = {
         war zu y that wel te si man wir konnte quedo de on quedaba filtrado filtrat filtratet
         its it's so kan poco un poco unpoco poquito
         filtraat suzuntude suzuntu icinde
+        tydeligt tydlig tydligt tydelig godt deutlich gut klarlich duidelijk goed nettement bien
+        claramente chiaramente bene bem wyraznie dobrze zretelne selvasti net
         suodoksessa je byl filtratu v gennem genom var""",
 }
 _KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split()}

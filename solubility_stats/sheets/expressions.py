@@ -31,6 +31,7 @@ from solubility_stats.sheets.numbers import (
     tidy,
 )
 from solubility_stats.sheets.plain_number import UNIT, plain, two_numbers, unit_of
+from solubility_stats.sheets.words_behind import with_words
 
 _ABOUT = re.compile(
     r"^(?:~|≈|±(?=\s?\d)|≅|∼|aprox\b\.?|około|ok\.|unos|ongeveer|cca\b\.?|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
@@ -170,6 +171,7 @@ def _first_form(
         hours_minutes,
         in_words,
         _range,
+        with_words,
     )
     for form in forms:
         reading = form(body, mark, dimension)

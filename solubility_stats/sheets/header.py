@@ -16,7 +16,7 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import BEFORE_CODE, GROUP_WORDS
+from solubility_stats.sheets.places import BEFORE_CODE, GROUP_WORDS, groups_in, section_named
 from solubility_stats.sheets.view import View, looks_like_number
 
 Know = Callable[[Sequence[str]], Reading]
@@ -120,7 +120,14 @@ def _says_all_itself(view: View, line: int, place: int, *, apart: bool) -> bool:
     cells = [view.cells[i, place] for i in view.lines if i >= line and (i, place) in view.cells]
     told = [isinstance(c.value, str) and _LABEL_AND_VALUE.fullmatch(c.text) for c in cells]
     words = not any(map(looks_like_number, cells)) and all(len(c.text) > 3 for c in cells)
-    return all(told) or bool(apart and told[0] and words)
+    return all(told) or bool(apart and told[0] and words) or _says_who(cells)
+
+
+def _says_who(cells: Sequence[RawCell]) -> bool:
+    """Tell whether a group with its code stands beside its class: "Group # 4 | Period 5"."""
+    texts = [c.text for c in cells]
+    named = [len(groups_in(text)) for text in texts]
+    return named[0] == 1 and not any(named[1:]) and any(map(section_named, texts[1:]))
 
 
 def _answers_label(view: View, head: Head, place: int, know: Know) -> bool:

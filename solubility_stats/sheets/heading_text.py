@@ -135,6 +135,12 @@ def _without_formula(text: str) -> str:
     return sides[formulas.index(False)] if len(sides) == 2 and sum(formulas) == 1 else text
 
 
+# "Massa seca s/ papel", "peso c/ filtro"
+_WITH_OR_WITHOUT = re.compile(
+    r"(?<![\w/])([cs])/\s*(?=(?:papel|papier|carta|filtr|sól|cáps|recip|o\b|a\b)\w*)"
+)
+
+
 def normal(text: str) -> str:
     """Return a heading in lower case, look-alikes and punctuation made plain."""
     text = _NTH_SIGN.sub(" ", _NUMBER_SIGN.sub(" no ", text))
@@ -143,6 +149,7 @@ def normal(text: str) -> str:
     text = _MARKS.sub(" ", text).replace("#", " no ")
     text = re.sub(r"\bw/o\b", "without ", _ITEM.sub("", text))
     text = re.sub(r"\bw/(?=\s*\w)", "with ", re.sub(r"\bb4\b", "before", text))
+    text = _WITH_OR_WITHOUT.sub(lambda m: "sem " if m[1] == "s" else "com ", text)
     text = text.replace("±", " uncertainty ").replace("δ", " difference ")
     return " ".join(_JOINERS.sub(" ", text).split())
 

@@ -15,6 +15,7 @@ from solubility_stats.sheets.again import is_group_and_more
 from solubility_stats.sheets.cell_reader import Line
 from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.places import groups_in
 from solubility_stats.sheets.resolve import is_number
 from solubility_stats.sheets.shifted import shifted_lines
 from solubility_stats.sheets.table import Table
@@ -294,18 +295,35 @@ def _steps(one: RawCell, other: RawCell) -> int:
 def _next_run(
     cells: Mapping[int, RawCell], fields: Sequence[Field], found: Sequence[Line]
 ) -> dict[int, RawCell] | None:
-    """Return the line with the group of the line above, if its run number goes on from there.
+    """Return the line with the group of the line above, if that says whose it is.
 
-    A blank alone is never filled; run 2 under run 1 of a group says whose it is.
+    A blank alone is never filled: run 2 under run 1 of a group says whose it is, and so does a
+    line above with nothing but a group on it, for all lines up to the next.
     """
     places = {f.column: f.place for f in fields if f.column in ("group", "run")}
-    if set(places) != {"group", "run"} or not found or found[-1].kind != "run":
+    if "group" not in places or not found:
         return None
-    above, run = found[-1].cells.get(places["run"]), cells.get(places["run"])
-    group = found[-1].cells.get(places["group"])
-    if above is None or run is None or group is None:
+    above = found[-1]
+    group = above.cells.get(places["group"])
+    if group is None:
         return None
-    if _steps(above, run) != 1:
+    title = above if above.kind == "listed" else _title_of(group, found)
+    if above.kind not in ("run", "listed"):
+        return None
+    run, last = (line.get(places.get("run", 0)) for line in (cells, above.cells))
+    if title is not None:
+        if len(title.cells) > 1 or not (groups_in(group.text) or run is not None):
+            return None
+    elif above.kind != "run" or run is None or last is None or _steps(last, run) != 1:
         return None
     shadow = group._replace(merged_from=group.merged_from or (group.row, group.col))
     return {**cells, places["group"]: shadow}
+
+
+def _title_of(group: RawCell, found: Sequence[Line]) -> Line | None:
+    """Return the line with nothing but a group on it that a run above took its group from."""
+    for line in found:
+        own = line.cells.values()
+        if line.kind == "listed" and any((c.row, c.col) == group.merged_from for c in own):
+            return line
+    return None

@@ -27,7 +27,8 @@ BEFORE_CODE = r"(?:[\s_.#:-]+|(?=\d)|(?=(?-i:[A-Z]\d{0,2}(?![^\W_]))))"
 RUN_WORDS = (
     "trial|run|rep|replicate|repeat|attempt|preparation|prep|try|go|determination|essai|manip|versuch|durchgang|"
     "prova|prueba|proef|poging|intento|ensaio|ensayo|repetici[oó]n|repetição|r[ée]plica|försök|forsøk|forsøg|"
-    "tentativ[oa]|próba|pokus|deneme|koe|yritys"
+    "tentativ[oa]|próba|pokus|deneme|koe|yritys|"
+    "parall[eè]l\\w*|paralel\\w*"
 )
 # Words that count preparations only behind an ordinal: "1ª vez", "2. Mal", "2nd time".
 TIME_WORDS = "time|vez|vuelta|volta|fois|mal|keer|gång(?:en)?|gang|raz|kere|kerta"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from solubility_stats.quantities import fill_column, fill_columns, quantity
 from solubility_stats.sheets import keywords
-from solubility_stats.sheets.cells import parse_cell
+from solubility_stats.sheets.cells import parse_cell, parse_said
 from solubility_stats.sheets.drafts import Values
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
@@ -86,6 +86,7 @@ def read_preamble(
     ):  # a note on the lines with a star is about some runs only
         rest = [c for c in rest if not c.text.lstrip().startswith("*")]
     _take_sentences(found, rest, taken, book)
+    _take_fills_of_total(found, rest, table, taken)
     if titles:
         aside = Book(book.sheet)  # they are entered where they stand first
         beyond = [part for cell in titles for part in _parts(cell)]
@@ -104,7 +105,9 @@ def read_preamble(
         found.values["group"] = code
     unread = [] if not table.view.turned else [c for c in table.columns if not c.reading.column]
     over = [*above, *(cell for c in unread for cell in c.cells)]  # "TRIAL 1 | Tuesday" on a card
-    trials = {m[1] for c in over if (m := _TRIAL_OF_TABLE.search(c.text))}
+    trials = {
+        m[1] for c in over if (m := _TRIAL_OF_TABLE.search(c.text)) and not _of_lab(c.text, m)
+    }
     if len(trials) == 1 and "run" not in taken:
         found.values.setdefault("run", trials.pop())
     for cell in above:
@@ -113,9 +116,44 @@ def read_preamble(
     return found
 
 
+# "Forsøg 12: Opløselighed af læsket kalk", "Versuch 4 – Löslichkeit" count the labs of a course.
+_LAB_OR_TRIAL = re.compile(
+    r"\W*(?:versuch|fors[øö][gk]|försök|essai|manip|prova|pr[óo]ba|ensa[iy]o|pokus|deneme|koe|proef|"
+    r"determination)\b",
+    re.IGNORECASE,
+)
+
+
+def _of_lab(text: str, found: re.Match[str]) -> bool:
+    """Tell whether the number in a title counts the labs of a course, and not trials."""
+    what = concepts_in(text[found.end() :]) & {"solubility", "solid"}
+    return _LAB_OR_TRIAL.match(text) is not None and bool(what)
+
+
 def _take_sentences(found: Preamble, cells: Sequence[RawCell], taken: set[str], book: Book) -> None:
     for column, (cell, text) in said_in(cells, taken | set(found.values)).items():
         _take(found, column, RawCell(cell.row, cell.col, text, cell.text), None, book)
+
+
+def _take_fills_of_total(
+    found: Preamble, cells: Sequence[RawCell], table: Table, taken: set[str]
+) -> None:
+    """Take the fills that a sentence says of all, where they add up to every total in the table.
+
+    "Chaque binôme a versé 3 éprouvettes de 75 mL" above a column of 225 mL.
+    """
+    column = "water_volume_ml"
+    totals = [c for c in table.columns if c.reading.column == column]
+    if len(totals) != 1 or fill_columns(taken):
+        return
+    said = said_in(cells, {*taken, *found.values} - {column}).get(column)
+    parts = parse_said(said[1], column).parts if said else ()
+    context = CellContext(column, totals[0].reading.unit)
+    below = [c for line in table.lines if (c := table.view.get(line, totals[0].place)) is not None]
+    read = {parse_cell(c, quantity(column), context).value for c in below} - {None}
+    if parts and read == {float(sum(parts))}:
+        for number, part in enumerate(parts, start=1):
+            found.values[fill_column(number)] = part
 
 
 def _take_labels(

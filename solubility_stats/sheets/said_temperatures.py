@@ -14,7 +14,9 @@ _DEGREES = re.compile(
     re.IGNORECASE,
 )
 # "Ofentemperatur", "droogtemperatuur", "ugnstemperatur"
-_OF_A_HEATER = r"\w*(?:ofen|oven|ovn|ugn|droog|tro[ck]|tork|tørk|koch|kook|siede|schmelz|smelt|platt?e)"
+_OF_A_HEATER = (
+    r"\w*(?:ofen|oven|ovn|ugn|droog|tro[ck]|tork|tørk|koch|kook|siede|schmelz|smelt|platt?e)"
+)
 # "Room temp 22.5 C today": after a word for temperature a bare letter is enough.
 _TEMPERATURE = re.compile(
     rf"\b(?:(?!{_OF_A_HEATER})\w{{0,12}}temp\w*\.?|lämpötil\w+|teplot\w+|sıcaklı\w+|T|bath|thermometer|"

@@ -24,8 +24,13 @@ from solubility_stats.sheets.sentence_parts import NUMBER, parts_of
 from solubility_stats.sheets.titre import TITRATION
 
 _VOLUME = re.compile(rf"({NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
+_OF_ACID = (
+    r"(?:-?\s*(?:d['e]\s*|di\s+|de\s+)?(?:hcl|acid|salzsäure|acide(?: chlorhydrique)?|zoutzuur|"
+    r"[áa]cido(?: clorh[íi]drico| cloridrico)?|saltsyra|saltsyre|kwas\w*)\b)?"
+)
 _WITH_ACID = re.compile(  # "25 mL filtrate with 0.100 M HCl"
-    rf"\b(?:with|against|versus|vs\.?|by|mit|avec|con|com|met|med)\s+{ACID_STRENGTH.pattern}\s*(?:hcl|acid)?",
+    rf"\b(?:with|against|versus|vs\.?|by|mit|gegen|avec|par|con|com|met|med)\s+{ACID_STRENGTH.pattern}\s*"
+    rf"{_OF_ACID}",
     re.IGNORECASE,
 )
 # "10,0 mL Filtrat mit Salzsäure", the strength behind a comma
@@ -51,8 +56,8 @@ _PORTIONS = re.compile(r"\bportions?\b", re.IGNORECASE)  # of the filtrate, not 
 _AT_DEGREES = re.compile(rf"\b(?:at|bei|à|a)\s+{NUMBER}\s*(?:degrees|deg|°\s*[CF]?)\b", re.I)
 _FOR_ALL = re.compile(
     r"\b(?:every\w*|each|all|always|throughout|per (?:trial|run|group|pair|team)|"
-    r"iedereen|alle|jede[rs]?|chaque|tous|toutes|todos|"
-    r"tutti|ogni|cada|wszyscy|każd\w+)\b",
+    r"iedereen|elke?|allemaal|all[ea]|jede[rs]?|chaque|tou(?:s|tes|t le monde)|todo?s|todas|"
+    r"tutt[ie]|ogni|cada|wszyscy|każd\w+|varje|hver\w*|samtlige|samtliga|všichni|každ\w+)\b",
     re.IGNORECASE,
 )
 # "Each time we stirred 10 minutes and let it stand 15 minutes"
@@ -62,7 +67,9 @@ _AND = re.compile(
 _BRACKETS = re.compile(r"\s*\([^()]*\)\s*")
 _SUM = re.compile(rf"{NUMBER}\s*mL(?:\s*\+\s*{NUMBER}\s*mL)+", re.IGNORECASE)
 _FILLS = re.compile(
-    rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times)\s*(?:the |a )?({NUMBER})\s*(mL|ml|cm3|cm³)\b",
+    rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times|[ée]prouvettes? d[e']|probetas? d[e']|provetas? d[e']|"
+    rf"cilindri da|(?:mess)?zylinder (?:mit|zu|à)|maatcilinders? van|mätglas (?:à|om|med)|"
+    rf"måleglas (?:à|på|med))\s*(?:the |a )?({NUMBER})\s*(mL|ml|cm3|cm³)\b",
     re.IGNORECASE,
 )
 _FILLED = re.compile(r"\b(two|three|four|five|six) (?=fills? of|times)", re.IGNORECASE)
@@ -88,7 +95,7 @@ _DONE = re.compile(
     r"repousar|riposare|reposer|décanter|decantar|decantare)|sec(?:ó|ad\w+|amos|aron)|secou(?:-se)?|séché\w*|"
     r"(?:stehen|absetzen|ruhen|sedimentieren) (?:ge)?lassen|laten (?:bezinken|staan|rusten)|"
     r"mieszan\w+|mieszali\w+|pozostawi\w+|odstawi\w+|suszon\w+|suszyli\w+|rör(?:de|t|des)|"
-    r"fick stå|stått|lät \w+ stå|rørte|fikk stå|fik lov at stå|míchá\w+|míchal\w*|usaz\w+|suš\w+|"
+    r"fick stå|stått|lät \w+ stå|l[oa]d (?:\w+ )?stå|lot (?:\w+ )?stå|rørte|fikk stå|fik lov at stå|míchá\w+|míchal\w*|usaz\w+|suš\w+|"
     r"sekoit\w+|seisoi|seistä|kuivat\w+|karıştır\w+|beklet\w+|kurut\w+)\b",
     re.IGNORECASE,
 )
@@ -107,10 +114,20 @@ _VERB = re.compile(
 
 
 def _by_duration(part: str) -> list[str]:
-    """Return the halves of a part that tells of two times, else the part."""
-    halves = _AND.split(part)
-    both = len(halves) > 1 and all(_DURATION.search(half) for half in halves)
-    return halves if both else [part]
+    """Return the pieces of a part that tell of one time each, else the part.
+
+    "Alle rørte i 10 min og lod det stå i 25 min": what is before a time belongs to it.
+    """
+    pieces: list[str] = []
+    waiting = ""
+    for piece in _AND.split(part):
+        waiting = f"{waiting} {piece}".strip()
+        if _DURATION.search(piece):
+            pieces.append(waiting)
+            waiting = ""
+    if len(pieces) < 2:
+        return [part]
+    return [*pieces[:-1], f"{pieces[-1]} {waiting}".strip()]
 
 
 # "(group 5 used the leftover 0.0985 mol/L)", ", except table 6 who took 150 mL"

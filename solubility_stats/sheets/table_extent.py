@@ -12,7 +12,7 @@ from solubility_stats.sheets.header_lines import is_unit_line
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import UNIT_WORDS
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import section_in
+from solubility_stats.sheets.places import groups_in, section_in
 from solubility_stats.sheets.table import Column
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -110,8 +110,15 @@ def with_nameless_lead(
     above = [cell for i in header if (cell := view.get(i, left)) is not None]
     if left < 1 or any(normal(cell.text) not in UNIT_WORDS for cell in above):
         return first
-    filled = sum(view.get(i, left) is not None for i in lines)
-    return left if lines and 2 * filled > len(lines) else first
+    names = [cell for i in lines if (cell := view.get(i, left)) is not None]
+    # "Group 1", and its trials on the lines below.
+    titles = (
+        [c for (i, p), c in view.cells.items() if p == left and header[-1] < i < lines[-1]]
+        if lines
+        else []
+    )
+    over = len(titles) > 1 and not view.turned and all(len(groups_in(c.text)) == 1 for c in titles)
+    return left if lines and (over or 2 * len(names) > len(lines)) else first
 
 
 def with_group_beyond_gap(

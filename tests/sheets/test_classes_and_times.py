@@ -118,3 +118,67 @@ def test_the_oven_is_not_the_lab(text: str) -> None:
 
 def test_an_instruction_without_a_reading_says_nothing_of_the_run() -> None:
     assert said_by("Stir 10 min, let stand 20 min, then filter.", set()) == {}
+
+
+LABELS = ["Innveid Ca(OH)2 (g)", "Vann (mL)", "Tørt stoff (g)"]
+
+
+@pytest.mark.parametrize("lead", ["", "Gruppe"])
+def test_groups_on_lines_of_their_own_over_their_trials(workbook: Write, lead: str) -> None:
+    rows: list[list[Any]] = [[lead or None, "Parallell", *LABELS]]
+    for group, masses in (("Gruppe 1", (2.38, 2.78)), ("Gruppe 2", (2.57, 2.73, 2.89))):
+        rows.append([group])
+        rows += [[None, n, m, 150, round(m - 0.25, 2)] for n, m in enumerate(masses, start=1)]
+    runs = ss.read_class(workbook({"2STA": rows})).runs
+    assert runs["group"].str.removeprefix("Gruppe ").tolist() == ["1", "1", "2", "2", "2"]
+    assert runs["run"].tolist() == ["1", "2", "1", "2", "3"]
+
+
+def test_a_group_without_readings_gives_its_name_to_nobody(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", *LABELS],
+        [1, 2.38, 150, 2.13],
+        [2, None, None, None],
+        [None, 2.57, 150, 2.32],
+        [4, 2.73, 150, 2.48],
+    ]
+    runs = ss.read_class(workbook({"A": rows})).runs
+    assert 2.57 not in runs.loc[runs["group"] == "2", "initial_mass_g"].tolist()
+
+
+def test_the_number_of_a_lab_is_no_trial(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Forsøg 12: Opløselighed af læsket kalk"],
+        ["Gruppe", *LABELS],
+        *([g, 2.4 + g / 100, 150, 2.1] for g in (1, 2, 3)),
+    ]
+    assert (ss.read_class(workbook({"2x": rows})).runs["run"] == "").all()
+
+
+@pytest.mark.parametrize(("total", "fills"), [(225, 75.0), (250, None)])
+def test_fills_that_a_sentence_says_of_all(
+    workbook: Write, total: int, fills: float | None
+) -> None:
+    rows: list[list[Any]] = [
+        ["Chaque binôme a versé 3 éprouvettes de 75 mL."],
+        ["Binôme", "m chaux (g)", "V eau total (mL)", "m résidu sec (g)"],
+        *([g, 2.4 + g / 100, total, 2.1] for g in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"TP": rows})).runs
+    assert (runs["water_volume_ml"] == total).all()
+    assert ("fill_1_ml" in runs and runs["fill_1_ml"].eq(75).all()) == (fills is not None)
+
+
+def test_who_did_it_above_the_trials_of_a_form(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Lab 7: Does lime dissolve?"],
+        ["Group # 4", "Period 5", "Oct 14 + 15"],
+        [],
+        ["What we measured", "Try 1", "Try 2"],
+        ["lime we started with (g)", 2.51, 2.46],
+        ["all the water (mL)", 248, 249.5],
+        ["lime that was left, dry (g)", 2.14, 2.11],
+    ]
+    runs = ss.read_class(workbook({"Data Sheet": rows})).runs
+    assert runs["group"].tolist() == ["4", "4"]
+    assert runs["section"].tolist() == ["5", "5"]
