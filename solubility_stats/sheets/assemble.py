@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -18,6 +19,8 @@ from solubility_stats.sheets.model import (
     column_letters,
 )
 from solubility_stats.sheets.places import (
+    RUN_NAMED,
+    groups_in,
     one_group_in,
     section_in,
     without_common_prefix,
@@ -55,9 +58,10 @@ def runs_of(
     trials = sorted({f.trial for f in fields if f.trial and f.column})
     drafts: list[Draft] = []
     section = group = ""
+    parts = _parts_by_word(listed, fields)
     for line in listed:
         if line.kind in ("note", "listed"):
-            section = _section_line(line, fields) or section
+            section = _section_line(line, fields) or parts.get(line.number, "") or section
             group = _group_line(line, fields) or group
         if line.kind == "nameless" and table.view.turned and drafts:
             held = {f.column for f in fields if f.place in line.cells}
@@ -131,6 +135,32 @@ def _section_line(line: Line, fields: Sequence[Field]) -> str:
     if named or len(own) != 1 or not isinstance(own[0].value, str) or len(own[0].value) > 40:
         return ""
     return section_in(own[0].value)
+
+
+_PART = re.compile(
+    r"(?P<word>[^\W\d_]{3,12})\.?\s*[:–-]?\s*(?P<code>[A-Z]{0,3}-?\d{1,3}[A-Za-z]?|[A-Z])"
+)
+
+
+def _parts_by_word(listed: Sequence[Line], fields: Sequence[Field]) -> dict[int, str]:
+    """Return the codes of the parts of a table by line: "Batch B1" and, further down, "Batch B2".
+
+    The same word, whatever it is, with another code each time, on lines of their own.
+    """
+    if any(f.column == "section" for f in fields):
+        return {}
+    found: dict[int, re.Match[str]] = {}
+    for line in listed:
+        own = [c for c in line.cells.values() if c.merged_from is None]
+        if line.kind in ("note", "listed") and len(own) == 1 and isinstance(own[0].value, str):
+            match = _PART.fullmatch(own[0].value.strip())
+            if match and not groups_in(match[0]) and not RUN_NAMED.match(match[0]):
+                found[line.number] = match
+    words = {m["word"].casefold() for m in found.values()}
+    codes = {m["code"] for m in found.values()}
+    if len(words) != 1 or len(codes) < 2 or len(codes) < len(found):
+        return {}
+    return {number: m["code"] for number, m in found.items()}
 
 
 def _group_line(line: Line, fields: Sequence[Field]) -> str:

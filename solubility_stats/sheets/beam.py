@@ -17,7 +17,8 @@ _WORDS = {
         effekt effet efecto effetto efeito haz strahl
         lichtstrahl raggio rayo fascio faisceau rayon straal laserstraal laserstrahl feixe laserlys
         laserljus laserlicht stråle strale strala
-        laserstrale wiazka wiazke stralen laserstralen rayo trace isin isini isik paprsek paprsku
+        laserstrale wiazka wiazke smuga smugi smuge promien promienia
+        stralen laserstralen rayo trace isin isini isik paprsek paprsku
         sade         lasersade lasersateen sateen valokeila""",
     "seen": """
         see sees saw seen visible observed observe appears appeared shows showed shown showing

@@ -14,6 +14,7 @@ from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import (
+    READING_WORDS,
     RUN_NAMED,
     RUN_WORDS,
     groups_in,
@@ -140,7 +141,9 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     ] or fields  # fmt: skip
     lead = left[0]
     batch = len(left) > 1 and normal(left[1].source.heading).startswith("batch")
-    if batch and _COUNTER.fullmatch(normal(lead.source.heading)):
+    coded = len(left) > 1 and left[1].state in ("unknown", "open")
+    coded = coded and _are_coded(values.get(left[1].place, ()))
+    if (batch or coded) and _COUNTER.fullmatch(normal(lead.source.heading)):
         lead = left[1]  # "Sl. No." only counts the lines
     if lead.column == "bottle" and normal(lead.source.heading).startswith("batch"):
         # Where nothing else names the groups, a batch is one of students.
@@ -163,7 +166,7 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     ):
         return fields
     codes = [t for c in cells if not is_telling(t := c.text.strip()) and not _names_group(t)]
-    if codes and all(map(RUN_NAMED.match, codes)):
+    if codes and (all(map(RUN_NAMED.match, codes)) or all(map(_NTH_READING.fullmatch, codes))):
         return _as_runs(lead, fields)
     named = lead.source.heading
     said = f"headed '{named}'" if named else "without heading"
@@ -189,6 +192,19 @@ _TRIAL = re.compile(rf"\s*(?:{RUN_WORDS})\s*(?:no\.?\s*|#\s*)?\d{{1,2}}\s*", re.
 def _names_group(text: str) -> bool:
     """Tell whether a text is the title of a group's lines: "Group 1: two names"."""
     return len(groups_in(text)) == 1 and not RUN_NAMED.match(text)
+
+
+# "Reading I", "Measurement 2", "Messung 3" over the columns of one group's form.
+_NTH_READING = re.compile(
+    rf"(?:{READING_WORDS})s?\.?\s*(?:no\.?\s*|#)?(?:\d{{1,2}}|[ivx]{{1,4}})", re.IGNORECASE
+)
+_CODED = re.compile(r"[A-Z]{1,3}[\s-]?\d{1,3}|[A-Z]")
+
+
+def _are_coded(cells: Sequence[RawCell | None]) -> bool:
+    """Tell whether cells hold short codes with a letter: "S-1", "S-2"."""
+    texts = [c.text.strip() for c in cells if c is not None]
+    return len(texts) > 1 and all(map(_CODED.fullmatch, texts))
 
 
 def _are_numbered(cells: Sequence[RawCell | None]) -> bool:

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from solubility_stats.quantities import fill_column, fill_columns
+from solubility_stats.quantities import fill_column, fill_columns, quantity
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_line import EACH_FILL
 from solubility_stats.sheets.heading_text import (
@@ -237,6 +237,27 @@ def open_volume_with_nameless_neighbours(fields: list[Field], values: Values) ->
             done[at] = replace(field, column="", state="open", note=note)
             done[at + 1] = replace(nxt, state="open", note="no heading; perhaps a fill")
     return done
+
+
+def open_readings_of_no_volume(fields: list[Field], values: Values) -> list[Field]:
+    """Leave "Reading I", "Reading II" open where the numbers below are no volumes of a cylinder.
+
+    They may count the trials of one group.
+    """
+    note = "may count readings of anything: too small for fills of a cylinder"
+    low = quantity("fill_1_ml").typical
+    done = list(fields)
+    for at, field in enumerate(fields):
+        if field.column in fill_columns([field.column]) and _ANY_READING.fullmatch(
+            normal(field.source.heading)
+        ):
+            found = readings(field, values)
+            if low is not None and np.isfinite(found).any() and np.nanmedian(found) < low[0]:
+                done[at] = replace(field, column="", state="open", note=note)
+    return done
+
+
+_ANY_READING = re.compile(r"(?:\w+ )?(?:reading|measure(?:ment)?|addition|load)s?(?: \w+)?")
 
 
 def open_incomplete_fills(fields: list[Field], values: Values) -> list[Field]:

@@ -181,9 +181,9 @@ def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Kno
         text = counted(cell.text)
         if text.isdigit() and int(text) in (1, previous + 1) and above:
             previous = int(text)
-        elif not isinstance(cell.value, str):
-            return False
-        elif looks_like_number(cell) and not _counts_things(cell.value):
+        elif not isinstance(cell.value, str) or (
+            looks_like_number(cell) and not _counts_things(cell.value)
+        ):
             return False
         understood += bool(know((*above, text)).candidates)
     return understood >= 2 and 3 * understood >= 2 * len(cells)

@@ -125,7 +125,7 @@ def without_asides(text: str) -> str:
 
 # "1° cilindro", "2.ª pesada"
 _NTH_SIGN = re.compile(r"(?<=\d)(?:\s?[°º]\s+|\.\s?[ªº]\s*)(?=[^\W\d_]{3})")
-_NUMBER_SIGN = re.compile(r"(?<![^\W_])[nN][.\s]?[º°ᵒ](?![^\W_])|№")
+_NUMBER_SIGN = re.compile(r"(?<![^\W_])[nN][.\s]?[º°ᵒ](?![^\W_])|(?<![^\W_])[nN]\.\s?(?=\d)|№")
 
 
 def _without_formula(text: str) -> str:

@@ -40,7 +40,7 @@ _SUMMARY = re.compile(
     r"(?:averages?|avg|av\.|(?<=\s)av|mean|median|(?:sub-?)?totals?|sums?|std\.?\s*(?:dev\w*|error)|"
     r"st\.?\s*dev\w*|stdev|standard\s+(?:deviation|error)|%?\s*rsd|%\s*cv|"
     r"coefficient of variation|rel\w*\.?\s+(?:std|standard|sd)|variance|minimum|maximum|"
-    r"mittel\w*|durchschnitt|summe|gesamt|standardabweichung|anzahl|moyenne|écart.type|somme|"
+    r"\w{0,12}mittel(?:wert)?\w{0,2}|mittel\w*|\w{0,12}durchschnitt|summe|gesamt|standardabweichung|anzahl|moyenne|écart.type|somme|"
     r"gem|gns|genst|średni\w*|medelv\w*|medel|gennemsnit\w*|gjennomsnitt\w*|snitt|middelv\w*|middel|moy|"
     r"prom|ortalama\w*|ort\.|std\.? sapma|standart sapma|toplam|keskihajonta|yhteensä|celkem|"
     r"součet|směrodatná\w*|"
@@ -263,11 +263,15 @@ def _says_summary(own: Mapping[int, RawCell], shape: Shape, after_summary: bool)
 def _only_result(own: Mapping[int, RawCell], shape: Shape) -> bool:
     """Tell whether a line below the means is a word with one number: a value from a book."""
     lead = own.get(shape.group) if shape.group is not None else None
-    named = lead is not None and isinstance(lead.value, str) and lead.text.strip().isalpha()
+    if lead is None or len(own) != _WORD_AND_NUMBER or len(shape.numbers) < _MANY:
+        return False
+    word = lead.text.strip()
     lone = sum(looks_like_number(own[p]) for p in own if p in shape.numbers) == 1
-    return named and lone and len(own) == 2 and len(shape.numbers) >= _MANY and len(lead.text) > 3
+    return lone and word.isalpha() and len(word) > _LONGEST_CODE
 
 
+_WORD_AND_NUMBER = 2
+_LONGEST_CODE = 3
 _MANY = 3
 
 

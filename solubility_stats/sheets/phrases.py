@@ -52,13 +52,17 @@ _SAID: tuple[tuple[str, str], ...] = (
     # Scraped off its paper, in other languages.
     (rf"{_SCRAPED} (?:af|av|från|fra|vom|von|du|del|dal|do|da|van|z|ze)"
      r"(?: (?:het|dem|le|la|de))? (?:\w*papp?[ií]\w*|papel|carta|filtr[oe]|sącz\w+)", " residue "),
-    (rf"\b(?:vom|von dem|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
+    (rf"\b(?:vom|von dem|van|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
+    (rf"\b(?:del|dal|do|da|du) (?:papel|carta|papier|filtr[oe]) {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
+    (r"(?<!\bal )\b(?:volv|volt)\w+ a (?:secar|pesar)(?: [ey] (?:secar|pesar))?\b", " second drying "),
     (r"\b\w+ ?(?:\+|&) ?\w+ drying\b", " drying "),  # "after sun + stove drying"
     # "25 mL filtrate took mL HCl"
-    (r"\bfiltrate (?:took|needed|required|used)(?: m?l)?(?: of)?(?: the)? (?:hcl|acid)\b", " titrant used "),
+    (r"\bfiltrate (?:took|needed|required|used)(?: m?l)?(?: of)?(?: the)? (?:hcl|acid)\b",
+     " titrant used "),
     # "Mass with paper" is of what was dried, and not of the paper.
-    (rf"\A(?:{_MASS_OF}) (?:with|mit|avec|con|com|met|med|incl\w*|inkl\w*) (?:the |de |le |dem |el |o )?"
+    (rf"\A(?:{_MASS_OF}) (?:with|mit|avec|con|com|met|med|incl\w*|inkl\w*) "
+     r"(?:the |de |le |dem |el |o )?"
      r"(?:(?:filter ?)?pap\w+|filtr[oe]|carta|filterpap\w+)\Z", " residue paper "),
     (r"\b(initial|final|first|last) b r\b", r" \1 burette reading "),
     (r"\bfiltrat vorgelegt\b|\bvorgelegtes filtrat\b", " aliquot filtrate "),

@@ -32,6 +32,11 @@ RUN_WORDS = (
 )
 # Words that count preparations only behind an ordinal: "1ª vez", "2. Mal", "2nd time".
 TIME_WORDS = "time|vez|vuelta|volta|fois|mal|keer|gång(?:en)?|gang|raz|kere|kerta"
+# Words that count the trials of one group over the columns of its form: "Reading I".
+READING_WORDS = (
+    "reading|observation|measurement|experiment|expt|test|sample|messung|mesure|medida|medición|"
+    "misura|lettura|meting|mätning|måling|pomiar|mittaus|měření|ölçüm"
+)
 
 _GENERIC = re.compile(
     r"(?:sheet|tabelle|feuil|hoja|foglio|blatt|planilha|table|data|daten|results?|class|all|main|"
@@ -78,7 +83,8 @@ _CLASS = re.compile(
     r"(?<![^\W\d_])(?i:class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|"
     r"period|block|hour|hr|luokka|şube|sınıf|třída|klas|klasa|klass|curso|kurs)(?![^\W\d_])"
     r"[\s_.:#-]*(?:de\s+|no\.?\s*)?"
-    r"((?:\d{1,3}(?:[-./ ]?[A-Za-z])?\d?|\d{1,2}[A-Z]{2,3}\d?|\d[A-Z]\d|[A-Z]\d?)(?:/[A-Za-z]{0,2}\d?)?"
+    r"((?:\d{1,3}(?:[-./ ]?[A-Za-z])?\d?|\d{1,2}[A-Z]{2,3}\d?|\d[A-Z]\d|[A-Z]\d?)"
+    r"(?:/[A-Za-z]{0,2}\d?)?"
     r"(?:\s(?i:red|blue|green|yellow|white|black|gold|silver|north|south|east|west))?)(?![^\W_])"
 )
 # "Curso: 4º ESO B", "Klasa: IIc": nothing but a label and a code, whatever words the code has.
@@ -276,7 +282,7 @@ _PREFIX = re.compile(
     rf"({GROUP_WORDS}|"
     r"table|tisch|masa|platz|batch|set|class|classe|klasse|clase|klasa|turma|period|block|"
     r"section|sect|sec\.?|lab section|[eé]q\.?|bin\.?|tbl\.?|stn\.?|"
-    rf"{RUN_WORDS}|{TIME_WORDS})"
+    rf"{RUN_WORDS}|{TIME_WORDS}|{READING_WORDS})"
     r"(?:[\s_.#:-]+|(?=\d|[a-z]\Z))(?:no\.?\s*)?([\w][\w./-]*)\Z",
     re.IGNORECASE,
 )
@@ -305,7 +311,7 @@ def without_common_prefix(codes: Iterable[str]) -> dict[str, str]:
         if (found is None and bare is None) or len(words) > 1:
             return {}
         short[code] = found[2] if found else bare[1] if bare else code
-    return short if len(set(said)) == len(said) else {}
+    return short if said else {}
 
 
 _NTH_RUN = re.compile(
@@ -324,4 +330,7 @@ def _number_last(match: re.Match[str]) -> str:
 
 # A code nobody put a word before: "3", "#3", "No. 3", "3b".
 _BARE = re.compile(r"(?:#|№|n[°º]|no\.|nr\.)?\s*(\d{1,3}[A-Za-z]?)\Z", re.IGNORECASE)
-_SAME_WORD = {"grp": "group", "gp": "group", "gr": "group", "sect": "section", "sec": "section"}
+_SAME_WORD = {
+    "grp": "group", "gp": "group", "gr": "group", "sect": "section", "sec": "section",
+    "eq": "equipo", "éq": "équipe", "bin": "binôme", "tbl": "table", "stn": "station",
+}  # fmt: skip

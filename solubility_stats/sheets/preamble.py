@@ -287,7 +287,9 @@ _AND_WORDS = re.compile(r"\s*(\d+(?:[.,]\d+)?(?:\s*°?\s?[CF])?)\s*[,;(]\s*[^\W\
 _FOR_ALL = re.compile(r"\s*\((?:for )?(?:all|each|every\w*|both)[^()]*\)\s*\Z", re.IGNORECASE)
 # An amount and no more: "water 21.5 C" beside "Th 8a" says itself what it is.
 _UNIT_BEHIND = re.compile(
-    r"\A\W*(?:(?:about|approx\.?|ca\.?)\s*)?[\d.,:–-]*\d\s*([^\W\d_]{1,8}|°\s?[CF])\.?\s*\Z", re.I
+    r"\A\W*(?:(?:about|approx\.?|ca\.?)\s*)?[\d.,:–-]*\d\s*([^\W\d_]{1,8}|°\s?[CF])\.?"
+    r"(?:\s*[,;(]?\s[^\d?]{1,60})?\s*\Z",  # "40 min sous la lampe"
+    re.IGNORECASE,
 )
 
 

@@ -27,6 +27,7 @@ from solubility_stats.sheets.fills import (
     lone_letter_is_unit,
     number_repeated_fills,
     open_incomplete_fills,
+    open_readings_of_no_volume,
     open_volume_with_nameless_neighbours,
     sums_are_totals,
     take_numbered_series,
@@ -75,6 +76,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = [_first(c, personal) for c in table.columns]
     fields = number_repeated_fills(lone_letter_is_unit(fields))
     fields = sums_are_totals(go_on_counting(fields), values)
+    fields = open_readings_of_no_volume(fields, values)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
     fields = dried_once_more(dried_again(filtrate_titrated(fields)), values)

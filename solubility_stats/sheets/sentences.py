@@ -48,7 +48,8 @@ _ACID_FIRST = re.compile(  # "com HCl 0,0500 mol/L"
 _OF_FILTRATE = re.compile(r"\b(mL|cm3|cm³) (?:de|do|del|di) (?:filtrado|filtrato)\b", re.IGNORECASE)
 # "Titration of filtrate (10.00 mL) with 0.0500 M HCl"
 _IN_BRACKETS = re.compile(
-    rf"\b(filtrate|aliquots?|lime ?water|filtrat|filtrado|filtrato)\s*\((?=\s*{NUMBER}\s*(?:mL|cm3|cm³)\b)"
+    rf"\b(filtrate|aliquots?|lime ?water|filtrat|filtrado|filtrato)\s*"
+    rf"\((?=\s*{NUMBER}\s*(?:mL|cm3|cm³)\b)"
     r"([^()]*)\)",
     re.IGNORECASE,
 )
@@ -67,7 +68,8 @@ _AND = re.compile(
 _BRACKETS = re.compile(r"\s*\([^()]*\)\s*")
 _SUM = re.compile(rf"{NUMBER}\s*mL(?:\s*\+\s*{NUMBER}\s*mL)+", re.IGNORECASE)
 _FILLS = re.compile(
-    rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times|[ée]prouvettes? d[e']|probetas? d[e']|provetas? d[e']|"
+    rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times|[ée]prouvettes? d[e']|probetas? d[e']|"
+    rf"provetas? d[e']|"
     rf"cilindri da|(?:mess)?zylinder (?:mit|zu|à)|maatcilinders? van|mätglas (?:à|om|med)|"
     rf"måleglas (?:à|på|med))\s*(?:the |a )?({NUMBER})\s*(mL|ml|cm3|cm³)\b",
     re.IGNORECASE,
@@ -95,7 +97,8 @@ _DONE = re.compile(
     r"repousar|riposare|reposer|décanter|decantar|decantare)|sec(?:ó|ad\w+|amos|aron)|secou(?:-se)?|séché\w*|"
     r"(?:stehen|absetzen|ruhen|sedimentieren) (?:ge)?lassen|laten (?:bezinken|staan|rusten)|"
     r"mieszan\w+|mieszali\w+|pozostawi\w+|odstawi\w+|suszon\w+|suszyli\w+|rör(?:de|t|des)|"
-    r"fick stå|stått|lät \w+ stå|l[oa]d (?:\w+ )?stå|lot (?:\w+ )?stå|rørte|fikk stå|fik lov at stå|míchá\w+|míchal\w*|usaz\w+|suš\w+|"
+    r"fick stå|stått|lät \w+ stå|l[oa]d (?:\w+ )?stå|lot (?:\w+ )?stå|rørte|fikk stå|"
+    r"fik lov at stå|míchá\w+|míchal\w*|usaz\w+|suš\w+|"
     r"sekoit\w+|seisoi|seistä|kuivat\w+|karıştır\w+|beklet\w+|kurut\w+)\b",
     re.IGNORECASE,
 )

@@ -20,7 +20,8 @@ from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titre import TITRATION
 
 _ALIQUOT = re.compile(
-    r"(?:\A|\b(?:titrat\w+|titre of|titration of|neutrali[sz]\w+|for|per|für|pour|para|voor|för|til)\s+)"
+    r"(?:\A|\b(?:titrat\w+|titre of|titration of|neutrali[sz]\w+|for|per|für|pour|para|voor|"
+    r"för|til)\s+)"
     r"(?:(?:your|the|our|a|an|each|je)\s+)?"
     r"(?P<volume>\d+(?:[.,]\d+)?\s*(?:mL|ml|cm3|cm³))\s+"
     r"(?:(?:aliquot|portion|sample)s?\b|(?:(?:of|de|di|del|des|du)\s+)?(?:the\s+|your\s+)?"

@@ -29,8 +29,8 @@ _CHANGES = re.compile(
     said("not", "but", "instead", "should", "really", "wrong", "error", "by_mistake", "without",
          "with", "vessel", "paper", "taken_off", "swapped", "void", "wrong_solid", "unsure",
          "ignore", "hedge", "earlier", "with_paper", "paper_of", "forgot")
-    + r"|\b(?:and|und|oder|or|ou|eller|lub|albo|nebo|tai|vai|veya|redo\w*|repeat\w*|kilo\w*|milli\w*|"
-    r"pounds?|ounces?|oz|each|per|both|twice|half|quarter|double|one|two|three|four|five|six|seven|eight|nine|"
+    + r"|\b(?:and|und|oder|or|ou|eller|lub|albo|nebo|tai|vai|veya|redo\w*|repeat\w*|kilo\w*|"
+    r"milli\w*|pounds?|ounces?|oz|each|per|both|twice|half|quarter|double|one|two|three|four|five|six|seven|eight|nine|"
     r"ten|twelve|a ?few|couple|dozen|then|plus|more|less|extra|another|others?|again|before|wet|"
     r"nass|mouill\w+|mojad\w+|bagnat\w+|nat|våt|mokr\w+|group|grp|table|team|trial|run|section|old|"
     r"new|target|goal|expected|ago|than|avg|average|mean|max\w*|min(?:imum)?|up|least|over|under|"

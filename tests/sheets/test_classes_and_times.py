@@ -182,3 +182,92 @@ def test_who_did_it_above_the_trials_of_a_form(workbook: Write) -> None:
     runs = ss.read_class(workbook({"Data Sheet": rows})).runs
     assert runs["group"].tolist() == ["4", "4"]
     assert runs["section"].tolist() == ["5", "5"]
+
+
+@pytest.mark.parametrize("word", ["Batch", "Reeks", "Turno"])
+def test_parts_of_a_table_under_any_word(workbook: Write, word: str) -> None:
+    rows: list[list[Any]] = [
+        ["Sl. No.", "Set", "Lime taken (gm)", "Water (ml)", "Dry residue (gm)"]
+    ]
+    for part, first in (("B1", 1), ("B2", 4)):
+        rows.append([f"{word} {part}"])
+        rows += [[first + n, f"S-{n + 1}", 2.4 + n / 9, 150, 2.1 + n / 9] for n in range(3)]
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert runs["section"].tolist() == ["B1"] * 3 + ["B2"] * 3
+    assert runs["group"].tolist() == ["S-1", "S-2", "S-3"] * 2  # the serial number only counts
+
+
+@pytest.mark.parametrize("heading", ["Yksikkö", "Enhed", "wording nobody knows"])
+def test_units_in_a_column_of_a_long_list(workbook: Write, heading: str) -> None:
+    rows: list[list[Any]] = [["Ryhmä", "Mitä mitattiin", "Lukema", heading]]
+    for group in (1, 2):
+        rows += [
+            [group, "kalsiumhydroksidi punnittuna", 2320 + group, "mg"],
+            [group, "vesi, 1. mittalasi", 51, "ml"],
+            [group, "laskeutumisaika", 1, "h"],
+            [group, "suodatinpaperi", 0.87, "g"],
+        ]
+    runs = ss.read_class(workbook({"KE4": rows})).runs
+    assert runs["settle_min"].tolist() == [60, 60]  # and never one minute
+    assert runs["initial_mass_g"].tolist() == [2.321, 2.322]
+
+
+def test_readings_of_one_group_are_its_trials(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        [None, "Batch", "B3"],
+        [None, "Sub-group", 6],
+        [],
+        ["S. No.", "Particulars", "Reading I", "Reading II", "Reading III"],
+        [1, "Mass of Ca(OH)2 taken (g)", 2.661, 2.52, 2.5],
+        [2, "Volume of water, 1st measure (ml)", 99.8, 98.5, 100.8],
+        [3, "Volume of water, 2nd measure (ml)", 100, 100, 100],
+        [4, "Total volume of water (ml)", 199.8, 198.5, 200.8],
+        [5, "Temperature of the solution (°C)", 26.5, 26.5, 27],
+        [6, "Mass of dry residue (g)", 2.287, 2.206, 2.127],
+    ]
+    runs = ss.read_class(workbook({"Observation": rows})).runs
+    assert runs["group"].tolist() == ["6"] * 3
+    assert runs["run"].tolist() == ["1", "2", "3"]
+
+
+def test_every_bench_pasted_in_its_own_layout(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Slaked lime solubility - shared sheet"],
+        [],
+        ["Bench 1"],
+        ["initial mass (g)", "vol 1 (mL)", "vol 2 (mL)", "temp (C)", "final dry mass (g)"],
+        [2.886, 50.5, 49.5, 19.1, 2.578],
+        [],
+        ["Bench 2"],
+        ["lime weighed out", "2.684 g"],
+        ["water", "80.5 + 79.0 = 159.5 mL"],
+        ["temperature of the water", "22.9 °C"],
+        ["dry solid recovered", "2.320 g"],
+        [],
+        ["Bench 3  (sorry we did it sideways)"],
+        [None, "our value", "unit"],
+        ["m(start)", 2290, "mg"],
+        ["V fill 1", 49.5, "mL"],
+        ["T", 21.6, "°C"],
+        ["m(dry, no paper)", 1899, "mg"],
+        [],
+        ["Bench 4 - both absent today"],
+    ]
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+    assert runs["initial_mass_g"].tolist() == [2.886, 2.684, 2.29]
+    assert runs["recovered_mass_g"].tolist() == [2.578, 2.32, 1.899]
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "said"),
+    [("Vandet var 22 °C. Alle rørte i 10 minutter og lod det stå i 25 minutter", "stir_min",
+      "10 minutter"),
+     ("Vandet var 22 °C. Alle rørte i 10 minutter og lod det stå i 25 minutter", "settle_min",
+      "25 minutter"),
+     ("Elk groepje heeft 200 mL water gebruikt (4 × 50 mL met de maatcilinder)",
+      "water_volume_ml", "4 x 50 mL"),
+     ("Titratie: 10,00 mL filtraat met 0,050 M zoutzuur.", "aliquot_ml", "10,00 mL")],
+)  # fmt: skip
+def test_what_sentences_say_of_all_abroad(text: str, column: str, said: str) -> None:
+    assert said_by(text, {"titrant_ml"}).get(column) == said

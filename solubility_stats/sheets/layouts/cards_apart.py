@@ -8,7 +8,7 @@ below what stands above all of them.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -22,6 +22,7 @@ _FEWEST_LINES = 3
 _LONGEST = 24
 # Cards that share more of their labels are of one form, and make a table (judgement).
 _SHARED = 0.5
+_Cells = dict[tuple[int, int], RawCell]
 
 
 @dataclass(frozen=True)
@@ -81,17 +82,21 @@ def _stacked(sheet: Sheet, know: Know) -> CardsApart | None:
         if (cell := cells.get(first)) is not None
         and row - 1 not in rows
         and isinstance(cell.value, str)
-        and _is_title(cell)
+        and (_is_title(cell) or _is_title_and_more(cell, cells))
         and all(at == first or (at == first + 1 and _may_be_who(c)) for at, c in cells.items())
     ]
     if len(titles) < _FEWEST_STACKED:
         return None
     blocks = [_block(sheet, title, titles) for title in titles]
+    if _is_title_and_more(titles[-1], {}) and not blocks[-1]:
+        titles, blocks = titles[:-1], blocks[:-1]  # "Bench 6 - both absent today"
     if not all(blocks):
         return None
     labels = [_labels(block) for block in blocks]
     if 2 * sum(len(said) >= _FEWEST_LINES for said in labels) <= len(labels) or not all(labels):
-        return None  # one of them may be a small table
+        if not all(_is_understood(block, know) for block in blocks):
+            return None  # one of them may be a small table
+        labels = [_texts(block) for block in blocks]
     shared = [_shared(a, b) for a, b in pairwise(labels)]
     if sum(shared) >= _SHARED * len(shared):
         return None
@@ -104,6 +109,28 @@ def _stacked(sheet: Sheet, know: Know) -> CardsApart | None:
         cards.append((_said(title), replace(sheet, cells=who | cells, merged=())))
     above = tuple(c for (row, _), c in sorted(sheet.cells.items()) if row < top)
     return None if any(map(looks_like_number, above)) else CardsApart(tuple(cards), above)
+
+
+_AND_MORE = re.compile(r"(?P<title>[^()–—]{2,24}?)\s*(?:\(|[–—]|\s-\s)[^\d]{3,60}")
+
+
+def _is_title_and_more(cell: RawCell, line: Mapping[int, RawCell]) -> bool:
+    """Tell whether a remark follows the title of a card: "Bench 4 (sorry, sideways)"."""
+    found = _AND_MORE.fullmatch(cell.text) if len(line) < 2 else None
+    return found is not None and _is_title(cell.saying(found["title"]))
+
+
+def _texts(block: _Cells) -> set[str]:
+    """Return the labels and headings of a block, wherever they stand in it."""
+    words = (
+        c.text for c in block.values() if isinstance(c.value, str) and not looks_like_number(c)
+    )
+    return {" ".join(text.casefold().split()) for text in words}
+
+
+def _is_understood(block: _Cells, know: Know) -> bool:
+    """Tell whether a block has headings or labels of its own for several readings."""
+    return len({know((text,)).column for text in _texts(block)} - {None, "group"}) >= _FEWEST_LINES
 
 
 def _is_title(cell: RawCell) -> bool:
@@ -128,7 +155,6 @@ def _said(title: RawCell) -> tuple[RawCell, ...]:
 
 # A label, its value, and the label of the next card.
 _NARROWEST = 2
-_Cells = dict[tuple[int, int], RawCell]
 
 
 def _block(sheet: Sheet, title: RawCell, titles: Sequence[RawCell]) -> _Cells:

@@ -19,6 +19,7 @@ from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import (
     GROUP_WORDS,
+    READING_WORDS,
     RUN_WORDS,
     TIME_WORDS,
     group_of_sheet,
@@ -219,7 +220,7 @@ def _counts(names: Sequence[str]) -> bool:
 
 _RUN = re.compile(
     rf"(?:(?P<nth>\d{{1,2}})\s?(?:st|nd|rd|th|e|er|re|ère|ème|º|ª|a|:a|\.)?\s+|(?P<said>{'|'.join(ORDINALS)})\s+)?"
-    rf"(?:{RUN_WORDS}|test|experiment|expt|exp|messung|mesure|medida|misura|meting|mätning"
+    rf"(?:{RUN_WORDS}|{READING_WORDS}|exp"
     rf"|(?(nth)(?:{TIME_WORDS})|(?!))|(?(said)(?:{TIME_WORDS})|(?!)))s?"
     r"(?:\W*(?:n[or°º]?\.?\s*)?(?P<code>\d{1,2}|[a-h]|i{1,3}|iv))?",
     re.IGNORECASE,

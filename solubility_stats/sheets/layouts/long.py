@@ -63,7 +63,7 @@ def _layout(view: View, line: int, know: Know) -> Layout | None:
     if len(rest) == 2 and (counted := _counted_fills(view, line, rest, below, know)):
         lines = [i for i in below if (i, rest[0]) in view.cells and (i, rest[1]) in view.cells]
         return Layout(line, keys, rest[0], rest[1], None, None, lines, counted)
-    units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS]
+    units = [p for p in rest if normal(texts[p]) in _UNIT_WORDS or _holds_units(view, below, p)]
     if "group" not in whose and not units:
         return None  # the trials of one group, each on its line
     for p in (q for q in rest if q not in units):
@@ -90,6 +90,14 @@ def _layout(view: View, line: int, know: Know) -> Layout | None:
             unit, remark = (q[0] if q else None for q in (units, remarks))
             return Layout(line, keys, p, values[0], unit, remark, lines)
     return None
+
+
+def _holds_units(view: View, below: Sequence[int], place: int) -> bool:
+    """Tell whether a column holds nothing but units, whatever is written over it."""
+    cells = [c for i in below if (c := view.cells.get((i, place))) is not None]
+    return len(cells) >= _FEWEST and all(
+        isinstance(c.value, str) and known_unit(c.text.strip()) for c in cells
+    )
 
 
 def _with_paper(view: View, layout: Layout, know: Know) -> Know:
