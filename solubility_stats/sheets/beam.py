@@ -53,7 +53,7 @@ _WORDS = {
         filtraat suzuntude suzuntu icinde
         tydeligt tydlig tydligt tydelig godt deutlich gut klarlich duidelijk goed nettement bien
         claramente chiaramente bene bem wyraznie dobrze zretelne selvasti net
-        suodoksessa je byl filtratu v gennem genom var""",
+        ne cela un une suodoksessa je byl filtratu v gennem genom var""",
 }
 _KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split()}
 

@@ -203,7 +203,10 @@ def _goes_on_below(view: View, line: int, places: list[int], cells: Sequence[Raw
 
     Every heading may go on in it ("GROUP" over "NO.", "LIME" over "GRAMS").
     """
-    words = all(isinstance(c.value, str) and not looks_like_number(c) for c in cells)
+    words = all(
+        isinstance(c.value, str) and (not looks_like_number(c) or _counts_things(c.value))
+        for c in cells
+    )
     below = [c for p in places if (c := view.get(line + 1, p)) is not None]
     return words and len(cells) > MANY_LINES and 2 * sum(map(looks_like_number, below)) > len(cells)
 

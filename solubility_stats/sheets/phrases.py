@@ -55,7 +55,13 @@ _SAID: tuple[tuple[str, str], ...] = (
     (rf"\b(?:vom|von dem|van|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
     (rf"\b(?:del|dal|do|da|du) (?:papel|carta|papier|filtr[oe]) {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
-    (r"(?<!\bal )\b(?:volv|volt)\w+ a (?:secar|pesar)(?: [ey] (?:secar|pesar))?\b", " second drying "),
+    # "Ca(OH)2 prelevato": taken from the jar, and no aliquot.
+    (r"\b(?:ca\s?oh\s?2|calce|cal|chaux|kalk|lime|solido|solide) (?:\w+ )?(?:prelev\w+|prélev\w+)",
+     " initial mass solid "),
+    (r"\bback on(?:to)? the (?:hot ?)?(?:plate|heat)(?: for)?(?: \d+ ?\w+)?,? (?:and )?"
+     r"(?:re-?)?weighed(?: again)?\b", " second drying mass "),
+    (r"(?<!\bal )\b(?:volv|volt)\w+ a (?:secar|pesar)(?: [ey] (?:secar|pesar))?\b",
+     " second drying "),
     (r"\b\w+ ?(?:\+|&) ?\w+ drying\b", " drying "),  # "after sun + stove drying"
     # "25 mL filtrate took mL HCl"
     (r"\bfiltrate (?:took|needed|required|used)(?: m?l)?(?: of)?(?: the)? (?:hcl|acid)\b",

@@ -291,27 +291,24 @@ _PREFIX = re.compile(
 def without_common_prefix(codes: Iterable[str]) -> dict[str, str]:
     """Return codes without the word they begin with ("Group 3" and "#3" give ``3``).
 
-    Only if no code has another word, and no two codes with the word become one; otherwise empty.
+    Only if no code has another word; otherwise empty.
     """
     short: dict[str, str] = {}
     words: set[str] = set()
-    said: list[str] = []
     for code in dict.fromkeys(codes):
         found = _PREFIX.match(_NTH_RUN.sub(_number_last, code.strip()))
         coloured = None if found else _COLOURED.fullmatch(code)
         bare = None if found else _BARE.match(code.strip())
         if coloured:
             words.add(coloured["word"].casefold())
-            said.append(coloured["name"])
             short[code] = coloured["name"]
             continue
         if found:
             words.add(_SAME_WORD.get(found[1].casefold().rstrip("."), found[1].casefold()))
-            said.append(found[2])
         if (found is None and bare is None) or len(words) > 1:
             return {}
         short[code] = found[2] if found else bare[1] if bare else code
-    return short if said else {}
+    return short
 
 
 _NTH_RUN = re.compile(

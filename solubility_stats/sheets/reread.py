@@ -161,7 +161,8 @@ def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | No
     if reading.unit is None and not named and not reading.derived:
         behind = _unit_behind(cells)
         if behind and (again := _with(column, behind)).column:
-            return replace(column, reading=replace(again, unit=None))
+            reading = replace(again, unit=None)
+            column = replace(column, reading=reading)
     meant = [c for c in reading.candidates if is_canonical(c) and quantity(c).unit]
     if not said or reading.unit is not None:
         return column

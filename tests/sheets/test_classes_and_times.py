@@ -271,3 +271,24 @@ def test_every_bench_pasted_in_its_own_layout(workbook: Write) -> None:
 )  # fmt: skip
 def test_what_sentences_say_of_all_abroad(text: str, column: str, said: str) -> None:
     assert said_by(text, {"titrant_ml"}).get(column) == said
+
+
+def test_one_word_written_in_two_ways_before_a_code(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Número de equipo", "Masa inicial (g)", "Agua (mL)", "Masa seca (g)"],
+        *([code, 2.4 + n / 100, 150, 2.1] for n, code in enumerate([2, "Equipo 1", "eq. 3", 4])),
+    ]
+    runs = ss.read_class(workbook({"502": rows})).runs
+    assert runs["group"].tolist() == ["2", "1", "3", "4"]
+
+
+def test_one_value_with_a_unit_does_not_unsay_that_of_the_sheet(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Masses in mg unless noted"],
+        ["Station", "Hydrated lime", "Water (L)", "Dry lime recovered"],
+        *([n, 2249 + n, 0.25, 1823 + n] for n in (1, 2, 3)),
+        [4, "2.440 g", 0.2, 2093],
+    ]
+    runs = ss.read_class(workbook({"W2": rows})).runs
+    assert runs["initial_mass_g"].tolist() == [2.25, 2.251, 2.252, 2.44]
+    assert runs["recovered_mass_g"].tolist() == [1.824, 1.825, 1.826, 2.093]

@@ -25,6 +25,7 @@ from solubility_stats.sheets.layouts.points import without_points
 from solubility_stats.sheets.layouts.pours_across import with_pours_across
 from solubility_stats.sheets.layouts.readings_below import with_readings_beside
 from solubility_stats.sheets.layouts.steps import steps_as_one
+from solubility_stats.sheets.layouts.told_in_lines import told_in_lines
 from solubility_stats.sheets.layouts.trials_below import trials_below
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.model import RawCell, Sheet
@@ -45,6 +46,12 @@ def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
             replace(table, caption=(*apart.above, *title, *table.caption))
             for title, card in apart.cards
             for table in tables_of(card, know, book)
+        ]
+    if told := told_in_lines(sheet, know):
+        return [
+            replace(table, caption=(*title, *table.caption))
+            for title, line in told
+            for table in tables_of(line, know, book)
         ]
     if trials := trials_below(sheet, know):
         return [table for trial in trials for table in tables_of(trial, know, book)]
