@@ -111,11 +111,19 @@ _QUESTION_ID = re.compile(r"\A\s*\d{5,}\s*:\s+(?=\S)")  # surveys put it before 
 _IF_SO = re.compile(r"\A\s*if (?:yes|so|it was|you did|applicable)\s*[,:–-]\s*", re.IGNORECASE)
 
 
+# "Filter paper + residue, day 2 (g)" says when it was weighed.
+_ON_DAY = re.compile(
+    r"(?<=\w)(?P<before>(?<!\d)[^+]*\+.*?),?\s*\(?(?:day|lesson|week|session)\s?[1-4]\)?(?=\s*(?:[(/\[]|\Z))",
+    re.IGNORECASE,
+)
+
+
 def without_asides(text: str) -> str:
     """Return a heading without its example and with the unit of its tolerance in brackets."""
     text = _AS_CLOCK.sub(" ", text)
     text = _VACUUM_OR_GRAVITY.sub(" method", _LINES.sub(" ", text))
     text = _UNIT_OF_WATER.sub(r" water (\1)", POURED.sub(" ", _without_formula(text)))
+    text = _ON_DAY.sub(r"\g<before>", text)
     text = _NOT_MEANT.sub(" ", _INSTRUCTION.sub(" ", text))
     text = _IF_SO.sub("", _QUESTION_ID.sub("", text))
     text = EVAPORATED.sub(" ", ACID_STRENGTH.sub(" ", _BLOCK.sub("", text)))

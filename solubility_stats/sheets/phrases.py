@@ -32,6 +32,10 @@ _SCRAPED = (
     r"rascad\w|geschraapt|zdrapan\w+|zeskroban\w+|seškrában\w*)"
 )
 _DRIED = r"dr(?:y|ied|ying)|heat(?:ed|ing)?|bak(?:ed|ing)|warm(?:ed|ing)"
+_DRY_ABROAD = (
+    r"(?:sec|sèche?|seco|trocken\w*|getrocknet|droog|droge|gedroogd|asciutto|secco|essiccato|"
+    r"such[ye]|suchá|torrt?|tørt?|kuiva|kuru)"
+)
 _SOME_MORE = (
     r"(?:(?:a |an )?(?:further|additional|extra|another) (?:\d+|few|five|ten|couple of)"
     r"|(?:\d+|few|five|ten) (?:more|further|extra|additional))"
@@ -55,6 +59,9 @@ _SAID: tuple[tuple[str, str], ...] = (
     (rf"\b(?:vom|von dem|van|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
     (rf"\b(?:del|dal|do|da|du) (?:papel|carta|papier|filtr[oe]) {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
+    # A dry filter is one of paper, by itself or with what is on it.
+    (rf"\b(?:filtr[eo]?|filter|filtret|filtern) {_DRY_ABROAD}\b", " paper dry "),
+    (rf"\b{_DRY_ABROAD} (?:filtr[eo]?|filter|filtret)\b", " paper dry "),
     # "Ca(OH)2 prelevato": taken from the jar, and no aliquot.
     (r"\b(?:ca\s?oh\s?2|calce|cal|chaux|kalk|lime|solido|solide) (?:\w+ )?(?:prelev\w+|prélev\w+)",
      " initial mass solid "),

@@ -12,7 +12,7 @@ from solubility_stats.sheets.keywords import concepts_of
 # Words for the people who did one run: few who share a bench, and those that may be a class, too.
 _FEW = (
     "bin[ôo]me|trin[ôo]me|paillasse|pareja|dupla|bancada|pair|bench|station|mesa|equipo|equipe|équipe|duo|"
-    "tweetal|coppia|banco|stolik|stanowisko|team|crew|squad|poste|postazione|platz|bänk|takım|ekip|"
+    "tweetal|coppia|mesada|banco|stolik|stanowisko|team|crew|squad|poste|postazione|platz|bänk|takım|ekip|"
     "työpari|pöytä|dvojice|lavice"
 )
 _GROUPS = (
@@ -81,7 +81,8 @@ _NO_SECTION = frozenset(
 # "Class 10P", "Set 2": only with a code behind it, because "class results" names nothing.
 _CLASS = re.compile(
     r"(?<![^\W\d_])(?i:class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|"
-    r"period|block|hour|hr|luokka|şube|sınıf|třída|klas|klasa|klass|curso|kurs)(?![^\W\d_])"
+    r"period|block|hour|hr|luokka|şube|sınıf|třída|klas|klasa|klass|curso|kurs|comisi[oó]n|"
+    r"divisi[oó]n|reeks|turno)(?![^\W\d_])"
     r"[\s_.:#-]*(?:de\s+|no\.?\s*)?"
     r"((?:\d{1,3}(?:[-./ ]?[A-Za-z])?\d?|\d{1,2}[A-Z]{2,3}\d?|\d[A-Z]\d|[A-Z]\d?)"
     r"(?:/[A-Za-z]{0,2}\d?)?"

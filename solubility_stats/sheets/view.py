@@ -32,7 +32,11 @@ def looks_like_number(cell: RawCell) -> bool:
 def like_weighings(cells: Sequence[RawCell | None]) -> bool:
     """Tell whether most numbers show more digits than any time in minutes does."""
     numbers = [c.text for c in cells if c is not None and looks_like_number(c)]
-    return len(numbers) > 1 and 2 * sum(map(bool, map(_FINE.search, numbers))) > len(numbers)
+    fine = sum(map(bool, map(_FINE.search, numbers)))
+    none_whole = all(re.search(r"\d[.,]\d", number) for number in numbers)
+    return len(numbers) > 1 and (
+        2 * fine > len(numbers) or (none_whole and 2 * fine == len(numbers))
+    )
 
 
 _FINE = re.compile(r"\d[.,]\d\d|\d{3}[.,]\d")

@@ -117,7 +117,14 @@ def _claims(
     if sheet.in_trials or not sheet.open:
         return {}
     by_slot: dict[str, dict[tuple[tuple[int, str], ...], str]] = {}
-    for witness in (_from_reported, _from_dissolved, _from_total, _from_paper, _of_result):
+    for witness in (
+        _from_reported,
+        _from_dissolved,
+        _from_total,
+        _to_total,
+        _from_paper,
+        _of_result,
+    ):
         for claim in witness(sheet):
             by_slot.setdefault(claim.slot, {}).setdefault(claim.places, claim.why)
     found: dict[int, tuple[str, str]] = {}
@@ -414,6 +421,18 @@ def _from_total(sheet: _Known) -> Iterator[_Claim]:
                 f"{agree} of {n} rows"
             )
             yield _Claim("water", side.places, why)
+
+
+def _to_total(sheet: _Known) -> Iterator[_Claim]:
+    """Ask which column is the sum of the fills that are known: "total" behind them."""
+    poured = sheet.poured(sheet.fills)
+    if "water_volume_ml" in sheet.columns or len(sheet.fills) < 2 or poured is None:
+        return
+    for side in sheet.candidates("water_volume_ml", named=False):
+        field = next(f for f in sheet.fields if f.place == side.places[0][0])
+        agree, n = _equal(poured, sheet.numbers(field, "mL"))
+        if n >= _FEWEST_LINES and agree == n:
+            yield _Claim("water", side.places, f"taken as water: the sum of the fills in {n} rows")
 
 
 def _from_paper(sheet: _Known) -> Iterator[_Claim]:

@@ -62,7 +62,7 @@ def with_words(body: str, mark: Mark | None, dimension: str | None) -> Reading |
         if found["sep"]:
             return None
         words, known = f"{unit} {words}", ""
-    if not (known or found["sep"] or len(words.split()) > 1):
+    if not (known or found["sep"] or len(words.split()) > 1 or _HOW_IT_WAS.fullmatch(words)):
         return None  # "2.51 furlongs" is in a unit that nobody knows
     telling = _WHERE_IT_WENT.sub(" ", words)
     if _CHANGES.search(telling) or len(words.split()) > _MOST_WORDS or _begins_with_unit(words):
@@ -79,6 +79,8 @@ def _begins_with_unit(words: str) -> bool:
     return len(words.split()[0].strip(".,")) < _SHORTEST_WORD and not _SMALL.match(words)
 
 
+# "1.60 greyish" tells how it was.
+_HOW_IT_WAS = re.compile(r"[a-z]+(?:ish|y|ed|lt)|damp|moist|feucht|low|high|ok|fine", re.IGNORECASE)
 _SHORTEST_WORD = 4
 _SMALL = re.compile(
     r"(?:by|in|on|at|a|the|is|was|bit|dry|hot|off|at|no|im|am|von|der|die|das|en|de|le|la|el|al|"

@@ -292,3 +292,26 @@ def test_one_value_with_a_unit_does_not_unsay_that_of_the_sheet(workbook: Write)
     runs = ss.read_class(workbook({"W2": rows})).runs
     assert runs["initial_mass_g"].tolist() == [2.25, 2.251, 2.252, 2.44]
     assert runs["recovered_mass_g"].tolist() == [1.824, 1.825, 1.826, 2.093]
+
+
+def test_a_total_behind_its_fills(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", "pour 1", "pour 2", "pour 3", "pour 4", "total"],
+        [1, 49.7, 50.3, 49.5, None, 149.5],
+        [2, 50.2, 50.1, 50, None, 150.3],
+        [3, 50.2, 50, 49.7, 50, 199.9],
+    ]
+    runs = ss.read_class(workbook({"A": rows})).runs
+    assert runs["water_volume_ml"].tolist() == [149.5, 150.3, 199.9]
+
+
+@pytest.mark.parametrize("name", ["filtre sec", "Filter trocken", "filtro asciutto", "dry filter"])
+def test_a_dry_filter_is_the_paper_and_not_what_was_on_it(workbook: Write, name: str) -> None:
+    rows: list[list[Any]] = [
+        ["Binôme", "Pesées (g)", None, None, "Eau (mL)"],
+        [None, "chaux", name, f"{name} + chaux", "total"],
+        *([g, 2.3 + g / 100, 0.9 + g / 100, 2.9 + g / 100, 200] for g in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"A1": rows}, merge={"A1": ["B1:D1"]})).runs
+    assert runs["paper_mass_g"].tolist() == [0.91, 0.92, 0.93]
+    assert "recovered_mass_g" not in runs or runs["recovered_mass_g"].isna().all()
