@@ -168,6 +168,7 @@ def _first_form(
         halves,
         _fraction,
         _worked,
+        _answered,
         hours_minutes,
         in_words,
         _range,
@@ -286,6 +287,22 @@ def _worked(body: str, mark: Mark | None, dimension: str | None) -> Reading | No
     if made is None or abs(made - result.value) > step:
         return Reading(doubt=f"the result is not what '{match['work']}' makes")
     return replace(result, note=f"the result of {match['work']}", notation=True)
+
+
+# "(2.274 g – 1.941 g) / 0.1985 L = 1.68 g/L": figures, signs and units, and then the answer.
+_ANSWERED = re.compile(
+    r"(?P<work>(?=.*[-–−+×x*/÷])[\d\s.,()\[\]+–−×x*/÷·-]*(?:(?:m?g|m?L|ml|l|cm3|dm3|cm³|dm³)\b"
+    r"[\d\s.,()\[\]+–−×x*/÷·-]*)*)=\s*(?P<result>[^=]+)"
+)
+
+
+def _answered(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
+    """Read the answer behind the working of a figure that is kept as the group wrote it."""
+    match = _ANSWERED.fullmatch(body) if dimension is None else None
+    result = plain(match["result"].strip(), mark, dimension) if match else None
+    if match is None or result is None or result.value is None:
+        return None
+    return replace(result, note=f"the answer of {match['work'].strip()}", notation=True)
 
 
 def _made(first: Decimal | None, sign: str, second: Decimal) -> Decimal | None:

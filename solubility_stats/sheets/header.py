@@ -16,7 +16,14 @@ from solubility_stats.sheets import keywords
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import BEFORE_CODE, GROUP_WORDS, groups_in, section_named
+from solubility_stats.sheets.places import (
+    BEFORE_CODE,
+    GROUP_WORDS,
+    TABLE_NUMBERED,
+    groups_in,
+    section_named,
+)
+from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import View, looks_like_number
 
 Know = Callable[[Sequence[str]], Reading]
@@ -91,6 +98,7 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
             return 1
         return 1 if count == 3 and _is_second_label(view, head.line, place, know) else count
 
+    _leave_stated_out(view, head, beside)
     most = max(map(beside, head.places), default=0)
     if most > 1:
         _leave_labels_above_out(view, head, beside)
@@ -109,6 +117,36 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
             head.hits.pop(place, None)
 
 
+def _leave_stated_out(view: View, head: Head, beside: Callable[[int], int]) -> None:
+    """Take out what is stated once above the line that names the groups side by side.
+
+    "Water temperature | 20.5 | °C" over "Team | A | B | C" is no reading of team A.
+    """
+    named = (at for at, p in enumerate(head.places) if p in head.hits and _names_group(head, p))
+    first = next(named, 0)
+    above = head.places[:first]
+    if above and beside(head.places[first]) > 2 and all(_is_stated(view, head, p) for p in above):
+        head.places[:] = head.places[first:]
+        for place in above:
+            head.hits.pop(place, None)
+
+
+def _names_group(head: Head, place: int) -> bool:
+    return _named(head.hits[place]) == {"group"}
+
+
+def _is_stated(view: View, head: Head, place: int) -> bool:
+    """Tell whether nothing but a value and perhaps its unit stands beside a label."""
+    cells = [c for i in view.lines if i > head.line and (c := view.cells.get((i, place)))]
+    unit = len(cells) < 2 or (isinstance(cells[1].value, str) and known_unit(cells[1].text.strip()))
+    return len(cells) <= _VALUE_AND_UNIT and bool(unit) and all(map(_is_short, cells))
+
+
+def _is_short(cell: RawCell) -> bool:
+    return len(cell.text) <= _LONGEST_VALUE
+
+
+_LONGEST_VALUE = 20
 _LABEL_AND_VALUE = re.compile(r"[^:=]{2,40}:\s*\S.*", re.DOTALL)
 
 
@@ -124,10 +162,20 @@ def _says_all_itself(view: View, line: int, place: int, *, apart: bool) -> bool:
 
 
 def _says_who(cells: Sequence[RawCell]) -> bool:
-    """Tell whether a group with its code stands beside its class: "Group # 4 | Period 5"."""
+    """Tell whether a line only says whose the sheet is: "Group # 4 | Period 5".
+
+    One cell names a class and at most one a group; the others are words ("CHM 1046L").
+    """
     texts = [c.text for c in cells]
-    named = [len(groups_in(text)) for text in texts]
-    return named[0] == 1 and not any(named[1:]) and any(map(section_named, texts[1:]))
+    if any(map(looks_like_number, cells)) or len(texts) < _CLASS_AND_MORE:
+        return False
+    groups = [t for t in texts if len(groups_in(t)) == 1 or TABLE_NUMBERED.fullmatch(t)]
+    classes = [t for t in texts if t not in groups and section_named(t)]
+    alone = len(texts) == _CLASS_AND_MORE and texts[1] in classes and len(texts[1].split()) < 3
+    return len(classes) == 1 and len(groups) <= 1 and (bool(groups) or alone)
+
+
+_CLASS_AND_MORE = 2
 
 
 def _answers_label(view: View, head: Head, place: int, know: Know) -> bool:
@@ -327,12 +375,19 @@ def _is_heading(view: View, head: Head) -> bool:
     labels = all(c in ONCE_PER_TABLE for c in columns)
     if labels and any(looks_like_number(c) or _ENDS_IN_VALUE.match(c.text) for c in cells.values()):
         return False  # "Batch | B2 | Room temp. (°C) | 27", "Rührzeit 5 min": labels and values
+    if (
+        not view.turned
+        and len(cells) == _LABEL_WITH_VALUE
+        and next(iter(cells.values())).text.rstrip().endswith(":")
+    ):
+        return False  # "Class: | T03"
     read = sum(map(_is_reading, cells.values()))
     if read > 1 or (read and certain < MANY_LINES):
         return False  # a line of readings, with remarks that sound like headings
     return not _pairs_of_label_and_value(head)
 
 
+_LABEL_WITH_VALUE = 2
 _ENDS_IN_VALUE = re.compile(
     r".*\w\s+\d+(?:[.,]\d+)?\s*(?:min|h|°\s?[CF]|m[lL]|cm3|cm³|mol/[lL])\s*\Z", re.DOTALL
 )

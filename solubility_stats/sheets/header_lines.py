@@ -178,7 +178,7 @@ def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Kno
         if not goes_on and not _has_room(view, lines[-1], line, place):
             return False
         above = _level(view, lines, head, place)
-        text = counted(cell.text)
+        text = counted_by(cell.text) or counted(cell.text)
         if text.isdigit() and int(text) in (1, previous + 1) and above:
             previous = int(text)
         elif not isinstance(cell.value, str) or (

@@ -105,9 +105,17 @@ _AIM = re.compile(
 _PER = re.compile(r"_m?g_per_\w+", re.IGNORECASE)  # "s_g_per_L"
 
 
+# "Answer: solubility from Part 1 and 2"
+_FROM_PARTS = re.compile(
+    r"\bfrom (?:the )?(?:part|step|line|table|question|box)s?\s*\w{1,2}\b"
+    r"(?:\s*(?:and|&|,|to|-)\s*\w{1,2}\b)*",
+    re.IGNORECASE,
+)
+
+
 def plainly(text: str) -> str:
     """Return a heading with what only gets in the way of its unit and words taken out."""
-    text = _AIM.sub(" ", text)
+    text = _AIM.sub(" ", _FROM_PARTS.sub(" ", text))
     text = _PER.sub(lambda m: m[0].replace("_", " "), text)
     for mention, plain in _MENTIONS:
         text = mention.sub(plain, text)
@@ -175,6 +183,14 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
             re.IGNORECASE,
         ),
     ),
+    (  # "gelöst pro Liter (g/L)"
+        "reported_solubility",
+        re.compile(
+            r"\A\W*(?:dissolved|gelöst|dissous|disuelt\w+|dissolvid\w+|disciolt\w+|opgelost|löst|"
+            r"opløst|oppløst|rozpuszczon\w+)\s+(?:per|pro|par|por|al|na)\s+(?:li?t\w*|dm3|dm³|l)\b",
+            re.IGNORECASE,
+        ),
+    ),
     (  # "Found / g dm-3"
         "reported_solubility",
         re.compile(
@@ -223,6 +239,7 @@ YES_OR_NO = re.compile(
 )
 _EACH_FILL = re.compile(
     r"\b(?:each|every|list|all)\b.*\b(?:fills?|pours?|portions?|additions?|cylinders?)\b"
+    r"|\bevery volume\b|\beach volume\b|\blist (?:all )?(?:the |your )?volumes\b"
     r"|\b(?:fills|pours|portions|additions|cylinders|probetas|éprouvettes|cilindri)\b",
 )
 _IN_ALL = re.compile(

@@ -68,10 +68,10 @@ EVAPORATED = re.compile(
 
 # "(leave blank if three were enough)" tells the student what to do.
 _INSTRUCTION = re.compile(
-    r"[(\[]\s*(?:write|give|list|enter|note|record|use|round|one per|leave|if|"
+    r"[(\[]\s*(?:write|show|give|list|enter|note|record|use|round|one per|leave|if|"
     r"tell|mark|tick|circle|check|select|delete|only if|"
     r"skip|put|type|choose|pick|ignore|please|see|ask|remember|don't|do not)\b[^)\]]*[)\]]"
-    r"|(?<=[.?!])\s+(?:write|give|enter|use|round|leave|"
+    r"|(?<=[.?!])\s+(?:write|show|give|enter|use|round|leave|"
     r"if(?! (?:yes|so),? (?:what|how))|only|skip|put|type|ignore|please|"
     r"include|don't|do not)\b.*\Z"
     r"|\s*[,;–-]\s*(?:separated (?:by|with)|in order|one after)\b.*\Z"
@@ -227,6 +227,11 @@ _NTH = {
 }  # fmt: skip
 ORDINALS = {word: number for number, words in _NTH.items() for word in words.split()}
 _COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
+# "Eau versée, 1re fois": the first fill of several.
+_POURED_AGAIN = re.compile(
+    r"\A(?=.*\b(?:eau|water|wasser|agua|água|acqua|vatten|vand|vann|wod[ay]|vod[ay])\b)(.*?)"
+    r"\s*\b(\d)(?:re|er|ère|e|ème|a|st|nd|rd|th)? (?:fois|vez|volta|mal|keer|gang|gången|raz)\Z"
+)
 # "First 100 (mL)": the size of the cylinder says nothing.
 _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")
 _COUNTED_OUT = re.compile(rf"\b(fill|pour|portion|addition|cylinder) ({'|'.join(_COUNTS)})\Z")
@@ -255,6 +260,7 @@ def numbered(words: str) -> tuple[str, str]:
     words = _ROMAN_LAST.sub(lambda m: f" {_ROMAN[m[1]]}", words)
     words = without_size(re.sub(r"\bof \d{1,2}\b", "", words))
     words = " ".join(ORDINALS.get(w, w) for w in words.split())
+    words = _POURED_AGAIN.sub(r"\1 \2", words)
     words = _COUNTED_OUT.sub(lambda m: f"{m[1]} {_COUNTS[m[2]]}", words)
     lettered = _LETTERED.fullmatch(words)
     if lettered:

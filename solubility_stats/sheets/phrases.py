@@ -60,13 +60,15 @@ _SAID: tuple[tuple[str, str], ...] = (
     (rf"\b(?:del|dal|do|da|du) (?:papel|carta|papier|filtr[oe]) {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
     # A dry filter is one of paper, by itself or with what is on it.
-    (rf"\b(?:filtr[eo]?|filter|filtret|filtern) {_DRY_ABROAD}\b", " paper dry "),
+    (r"(?<!papel de )(?<!papier )(?<!carta da )(?<!papier à )"
+     rf"\b(?:filtr[eo]?|filter|filtret|filtern) {_DRY_ABROAD}\b", " paper dry "),
     (rf"\b{_DRY_ABROAD} (?:filtr[eo]?|filter|filtret)\b", " paper dry "),
     # "Ca(OH)2 prelevato": taken from the jar, and no aliquot.
     (r"\b(?:ca\s?oh\s?2|calce|cal|chaux|kalk|lime|solido|solide) (?:\w+ )?(?:prelev\w+|prélev\w+)",
      " initial mass solid "),
     (r"\bback on(?:to)? the (?:hot ?)?(?:plate|heat)(?: for)?(?: \d+ ?\w+)?,? (?:and )?"
      r"(?:re-?)?weighed(?: again)?\b", " second drying mass "),
+    (r"\btorna\w* a (?:assecar|pesar)\b", " second drying "),
     (r"(?<!\bal )\b(?:volv|volt)\w+ a (?:secar|pesar)(?: [ey] (?:secar|pesar))?\b",
      " second drying "),
     (r"\b\w+ ?(?:\+|&) ?\w+ drying\b", " drying "),  # "after sun + stove drying"

@@ -184,6 +184,8 @@ def _take_labels(
             reading = know((label, behind[1]))  # "Left to settle | 20 minutes"
         column = reading.column or _only_meaning(reading) or _acid(label, unit, value)
         column = _column_asked(column, label, value, taken | of_groups)
+        if column == "group" and _MEASURED.search(value.text):
+            column = _acid(label, unit, value)  # "Acid of the bench: 0.040 mol/L"
         if column == "group" and names_few(label):
             _make_room_for_few(found, taken)
         below = at >= near and column in ("section", "group", "semester", "instructor")
@@ -218,6 +220,7 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
     return column
 
 
+_MEASURED = re.compile(r"\d\s*(?:m?mol|g|mL|cm|°|M)\b")
 _CLASS_CODE = re.compile(r"\d{1,2}[A-Z]")
 # "Batch: B-2"; a bottle has a longer number, and one figure alone may count either.
 _BATCH_OF_STUDENTS = re.compile(r"[A-Z](?:\s?-?\s?\d{1,2})?|[IVX]{1,4}")

@@ -40,6 +40,7 @@ from solubility_stats.sheets.reread import (
     as_result,
     below_titles,
     by_codes,
+    by_title,
     on_hot_plate,
     titles_that_say,
     with_unit,
@@ -88,7 +89,7 @@ def read_table(
     if table.view.turned:
         columns = below_titles(columns, values)
         table = replace(table, caption=(*table.caption, *titles_that_say(columns, values)))
-    columns = on_hot_plate(columns, table.caption)
+    columns = by_title(on_hot_plate(columns, table.caption), table.caption, values)
     columns = tuple(as_result(c, values[c.place]) for c in columns)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)

@@ -20,7 +20,7 @@ from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.table import Column
 from solubility_stats.sheets.units import dimension_of, known_unit
-from solubility_stats.sheets.view import like_weighings
+from solubility_stats.sheets.view import like_weighings, looks_like_number
 
 _NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
 
@@ -49,6 +49,34 @@ def _without_number(column: Column, number: re.Match[str] | None) -> Column:
     texts = [c.text for c in column.cells]
     again = understand((*texts[:-1], number.string[number.end() :]))
     return replace(column, reading=again) if again.column else column
+
+
+_TITLE_NUMBER = re.compile(r"\A\W*(?:table|tab|part|step)\.?\s*\w{1,3}\s*[.:)–-]\s*", re.IGNORECASE)
+
+
+def by_title(
+    columns: Sequence[Column],
+    caption: Sequence[RawCell],
+    values: Mapping[int, Sequence[RawCell | None]],
+) -> tuple[Column, ...]:
+    """Return columns, the only one with numbers read by the title of the table.
+
+    "Solubility found by the group (g/L)" over "Group | By residue | Remarks".
+    """
+    held = [c for c in columns if any(looks_like_number(v) for v in values.get(c.place, ()) if v)]
+    named = [c for c in held if not c.reading.candidates]
+    known = {str(c.reading.column) for c in columns if c.reading.column}
+    beside = all(quantity(k).kind != "number" for k in known if is_canonical(k))
+    titles = [c.text for c in caption if isinstance(c.value, str)]
+    if len(named) != 1 or len(held) != _GROUP_AND_NUMBER or not beside or not titles:
+        return tuple(columns)
+    again = understand((_TITLE_NUMBER.sub("", titles[-1]),))
+    if again.column is None or quantity(again.column).kind != "number":
+        return tuple(columns)
+    return tuple(replace(c, reading=again) if c is named[0] else c for c in columns)
+
+
+_GROUP_AND_NUMBER = 2
 
 
 def below_titles(

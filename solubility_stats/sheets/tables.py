@@ -290,6 +290,10 @@ def _table(
         said = own[1:] if len(own) > 1 and own[0].text in routes else own
         texts = (*(c.text for c in said[:-1]), counts.get(place, said[-1].text)) if said else ()
         reading = reading or (know(texts) if texts else Reading())
+        if reading.column == "recovered_with_paper_mass_g" and len(own) > 1 and not blocks:
+            alone = know((own[-1].text, "g"))  # "Solid (g)" over "filter paper"
+            if alone.column == "paper_mass_g":
+                reading = replace(alone, unit=alone.unit or reading.unit)
         if not reading.column and not blocks:
             beside = _parents_beside(view, header, head, place)
             under = tuple(c for c in own if c not in beside)

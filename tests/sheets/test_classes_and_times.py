@@ -315,3 +315,107 @@ def test_a_dry_filter_is_the_paper_and_not_what_was_on_it(workbook: Write, name:
     runs = ss.read_class(workbook({"A1": rows}, merge={"A1": ["B1:D1"]})).runs
     assert runs["paper_mass_g"].tolist() == [0.91, 0.92, 0.93]
     assert "recovered_mass_g" not in runs or runs["recovered_mass_g"].isna().all()
+
+
+def test_what_is_stated_once_above_the_names_of_groups(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Wassertemperatur", 20.5, "°C"],
+        ["Team", "A", "B", "C"],
+        ["Einwaage Ca(OH)2 [mg]", 2644, 2497, 2821],
+        ["Wasser total [ml]", 101, 200, 199],
+        ["Rückstand, trocken [g]", 2.4, 2.126, 2.389],
+    ]
+    runs = ss.read_class(workbook({"2aG": rows})).runs
+    assert runs["temperature_c"].tolist() == [20.5] * 3
+
+
+def test_labels_with_a_colon_are_no_headings(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Turma:", "T03"],
+        ["HCl padronizado (mol/L):", 0.0982],
+        ["Temperatura da água (°C):", 24],
+        [],
+        [
+            "Bancada",
+            "m Ca(OH)2 inicial (g)",
+            "Água total (mL)",
+            "Resíduo seco (g)",
+            "HCl gasto (mL)",
+        ],
+        *([n, 2.5 + n / 100, 200, 2.2, 8.75] for n in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"dados": rows})).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+    assert runs["temperature_c"].tolist() == [24] * 3
+    assert runs["titrant_mol_per_l"].tolist() == [0.0982] * 3
+
+
+def test_the_paper_below_a_word_for_the_solid(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Équipe", "Solide (g)", None, None, "Eau (mL)"],
+        [None, "masse pesée au départ", "papier filtre", "papier + résidu séché", "total"],
+        *([n, 2.5 + n / 100, 1.2 + n / 100, 3.4 + n / 100, 200] for n in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"gr": rows}, merge={"gr": ["B1:D1"]})).runs
+    assert runs["paper_mass_g"].tolist() == [1.21, 1.22, 1.23]
+    assert runs["recovered_with_paper_mass_g"].tolist() == [3.41, 3.42, 3.43]
+
+
+def test_a_strength_is_no_group_of_the_bench(workbook: Write) -> None:
+    rows: list[list[Any]] = [["Acide chlorhydrique de la paillasse : 0,040 mol/L"]]
+    for group in (1, 2):
+        rows += [
+            [],
+            [f"Binôme n° {group}"],
+            ["Masse de chaux pesée", f"2,{80 + group} g"],
+            ["Eau versée (éprouvette), 1re fois", "101 mL"],
+            ["Eau versée (éprouvette), 2e fois", "51 mL"],
+            ["Papier filtre sec, seul", "1,02 g"],
+            ["Papier + résidu sec", "3,60 g"],
+            ["Volume d'acide à l'équivalence", "11,7 mL"],
+        ]
+    runs = ss.read_class(workbook({"1G3": rows})).runs
+    assert runs["group"].tolist() == ["1", "2"]
+    assert runs["water_volume_ml"].tolist() == [152, 152]  # both pours, and never the first alone
+    assert runs["titrant_mol_per_l"].tolist() == [0.04, 0.04]
+
+
+def test_the_only_numbers_of_a_table_are_what_its_title_says(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", "Initial Ca(OH)2 (g)", "Water (mL)", "Dry residue (g)"],
+        *([n, 2.5 + n / 100, 200, 2.2] for n in (1, 2, 3)),
+        [],
+        ["Table 4. Solubility found by the group (g per liter)"],
+        ["Group", "By residue", "Remarks"],
+        [1, 1.75, None],
+        [2, 1.73, None],
+        [3, 1.96, "filtered twice"],
+    ]
+    runs = ss.read_class(workbook({"Expt 7": rows})).runs
+    assert runs["reported_solubility"].tolist() == [1.75, 1.73, 1.96]
+
+
+def test_a_list_of_equations_below_a_group(workbook: Write) -> None:
+    lines = ["lime used = 2.81g", "H2O = 250mL (5 × 50 mL)", "T = 21°C", "residue (dry) = 2.42g",
+             "residue dried again = 2.41g", "filter = vacuum"]  # fmt: skip
+    rows: list[list[Any]] = [["Year 12 Chem", "Block C"], ["Group D"], *([line] for line in lines)]
+    runs = ss.read_class(workbook({"Gp D": rows})).runs
+    assert runs["group"].tolist() == ["D"]
+    assert runs["section"].tolist() == ["C"]
+    assert runs["water_volume_ml"].tolist() == [250]
+    assert runs["temperature_c"].tolist() == [21]
+    assert runs["second_dry_mass_g"].tolist() == [2.41]
+
+
+def test_class_course_and_table_on_one_line_over_trials(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["CHM 1046L", "Section 017", "Table 6"],
+        [],
+        [None, None, "Trial 1", "Trial 2", "Trial 3"],
+        ["m(lime) taken", "g", 2.2665, 2.66, 2.3052],
+        ["H2O sum", "mL", 248, 249.5, 249],
+        ["m(lime) left, dry, off the paper", "g", 1.8432, 2.2217, 1.884],
+    ]
+    runs = ss.read_class(workbook({"raw data": rows})).runs
+    assert runs["group"].tolist() == ["6"] * 3
+    assert runs["section"].tolist() == ["017"] * 3

@@ -54,3 +54,32 @@ def test_a_figure_without_words_is_asked_about(workbook: Write) -> None:
 )  # fmt: skip
 def test_remarks_about_groups_are_no_runs(workbook: Write, lines: list[str]) -> None:
     assert ss.read_class(workbook({"Sheet1": [[line] for line in lines]})).runs.empty
+
+
+def test_notes_with_the_group_over_its_lines(workbook: Write) -> None:
+    lines = [
+        "lime lab P5",
+        "water temp 24 C",
+        "grp 1",
+        "start 2.41g",
+        "water 50+50+50ml",
+        "dry 2.16g",
+        "grp2",
+        "Start abt 2.55 g",
+        "Water 200 ml total",
+        "Dry 2.27 g",
+        "stirred 6min waited 15min",
+        "grp 3",
+        "start 2..6g",
+        "water 200ml",
+        "dry 2.30g",
+    ]
+    records = ss.read_class(workbook({"P5": [[line] for line in lines]}))
+    runs = records.runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+    assert runs["initial_mass_g"].fillna(0).tolist() == [2.41, 2.55, 0]  # "2..6" is asked about
+    assert runs["water_volume_ml"].tolist() == [150, 200, 200]
+    assert runs["stir_min"].fillna(0).tolist() == [0, 6, 0]
+    assert runs["settle_min"].fillna(0).tolist() == [0, 15, 0]
+    unclear = records.ledger[records.ledger["outcome"] == "unclear"]
+    assert unclear["raw"].tolist() == ["start 2..6g"]

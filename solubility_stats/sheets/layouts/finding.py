@@ -6,8 +6,10 @@ their addresses. Each way leaves a sheet alone that it is not made for.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
+from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.layouts.answers import answers_listed
 from solubility_stats.sheets.layouts.asked_in_cells import with_questions_above
@@ -65,12 +67,25 @@ def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
     view = View(_as_labelled(with_groups_labelled(sheet, know), know, book))
     if (long := find_long(view, know, book)) is not None:
         return [long]
-    if tables := find_tables(view, know):
+    tables = find_tables(view, know)
+    if len(_readings(tables)) < _FEWEST and (page := laid_out(sheet, know)) is not None:
+        paged = find_tables(View(page), know)
+        if len(_readings(paged)) > len(_readings(tables)):
+            return paged
+    if tables:
         return tables
-    if (page := laid_out(sheet, know)) is not None:
-        return find_tables(View(page), know)
     answers = answers_listed(sheet, know)
     return [] if answers is None else [answers]
+
+
+# A page with so many readings was meant as one (judgement).
+_FEWEST = 3
+
+
+def _readings(tables: Sequence[Table]) -> set[str]:
+    """Return what the headings of tables name that was measured, and not only whose it is."""
+    known = {str(c.reading.column) for table in tables for c in table.columns if c.reading.column}
+    return {c for c in known if is_canonical(c) and quantity(c).kind not in ("identifier", "text")}
 
 
 def _above(table: Table, rest: Sheet) -> tuple[RawCell, ...]:

@@ -22,9 +22,9 @@ from solubility_stats.sheets.view import looks_like_number
 
 # "Water added: 100.5 + 100 = 200.5 cm3": the first colon or equals sign parts label and value.
 _STATED = re.compile(
-    r"\s*(?P<label>[^\W\d_][^:=]{2,80}?)\s*[:=]\s*(?P<value>[^\s:=].*?)\s*\Z", re.S
+    r"\s*(?P<label>[^\W\d_][^:=]{0,80}?)\s*[:=]\s*(?P<value>[^\s:=].*?)\s*\Z", re.S
 )
-_UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,7})\.?\Z")
+_UNIT_BEHIND = re.compile(r"\d\s*([^\W\d_]{1,7}|°\s?[CF])\.?\Z")
 _BETWEEN = re.compile(r";\s*|\n|\.\s+(?=[A-Z])")
 # So many different readings make a page of readings out of a page of text (judgement).
 _FEWEST = 3
@@ -157,6 +157,8 @@ def _answer(question: list[RawCell], below: list[RawCell], know: Know) -> RawCel
     if len(question) != 1 or len(below) != 1 or not isinstance(question[0].value, str):
         return None
     answer = below[0]
+    if isinstance(answer.value, str) and _STATED.fullmatch(answer.value):
+        return None  # it says all itself
     asked = know((question[0].text,))
     asks = question[0].text.rstrip().endswith("?") or _is_reading(asked)
     if not asks or looks_like_number(question[0]) or len(answer.text) > _LONGEST_ANSWER:

@@ -1,7 +1,8 @@
-"""Results told in a line of words per group: "Team 1: started with 2.46 g, water 4 x 50 mL, …".
+"""Results told in lines of words: "Team 1: started with 2.46 g, water 4 x 50 mL, …".
 
-So they stand in lists pasted out of letters. Each line is laid out as the labels and values of a
-sheet of its own, below the section named last; cells keep their addresses.
+So they stand in lists pasted out of letters, and in notes with the group over its lines ("grp 1"
+over "start 2.41g"). The lines of a group are laid out as the labels and values of a sheet of their
+own, below the section named last; cells keep their addresses.
 """
 
 from __future__ import annotations
@@ -22,9 +23,16 @@ _LINE = re.compile(
     rf"\W*(?P<who>(?:{GROUP_WORDS}|table)\.?\s*#?\s*\w{{1,4}})\s*(?:[:–—]|\s-)\s*(?P<said>\S.{{10,}})",
     re.IGNORECASE | re.DOTALL,
 )
+_TITLE = re.compile(
+    rf"\W*(?P<who>(?:{GROUP_WORDS}|table)\.?\s*#?\s*\w{{1,4}})\s*:?\s*(?:\([^()]*\))?\s*",
+    re.IGNORECASE,
+)
 _BETWEEN = re.compile(r"[;,.]\s+|\s+(?:and|und|et|y|en|och|og)\s+(?=\D{0,25}\d)")
 _ASIDE = re.compile(r"\([^()\d]*\)")
-_NUMBER = r"[~≈]?\d+(?:[.,]\d+)?"
+_NUMBER = (
+    r"(?:[~≈]|(?:about|abt|approx|ca)\.?\s)?(?<![\d.,])(?:\d+(?:[.,]\d+)?|\.\d+)(?![.,]?\d|\.\.)"
+)
+_APPROXIMATE = re.compile(r"(?:[~≈]|(?:about|abt|approx|ca)\.?\s)\s*", re.IGNORECASE)
 _VALUE = re.compile(
     rf"(?P<number>{_NUMBER}(?:\s*[x×+]\s*{_NUMBER})*)\s*(?P<unit>°\s?[CF]|[^\W\d_]+[²³]?)?\.?"
 )
@@ -34,6 +42,9 @@ _FEWEST_READINGS = 2
 _TIED = re.compile(
     r"\A(?:of|with|von|mit|de|d'|di|da|van|av|af|z)\b\s*|\s*\b(?:of|with|was|is)\Z", re.I
 )
+
+_FIGURE = re.compile(r"\d[\d.,]*")
+_UNEXPLAINED = "a figure that the line does not explain"
 
 Told = tuple[tuple[RawCell, ...], Sheet]
 _Pair = tuple[str, str]
@@ -52,26 +63,43 @@ def told_in_lines(sheet: Sheet, know: Know) -> list[Told]:
     rows = sheet.by_row()
     if sheet.merged or any(len(cells) > 1 for cells in rows.values()):
         return []
-    found: list[Told] = []
+    found: list[tuple[tuple[RawCell, ...], list[tuple[RawCell, _Pair]]]] = []
     section: tuple[RawCell, ...] = ()
     for row in sorted(rows):
         cell = next(iter(rows[row].values()))
-        line = _LINE.fullmatch(cell.text) if isinstance(cell.value, str) else None
-        if line is None:
-            if len(cell.text) <= _LONGEST_SECTION and section_named(cell.text):
-                section = (cell,)
-            continue
-        pairs = _settled(list(_pairs(line["said"], know)), know)
-        if len(pairs) < _FEWEST_READINGS:
-            return []
-        cells: dict[tuple[int, int], RawCell] = {}
-        for at, (label, value) in enumerate(pairs, start=1):
-            cells[at, 1], cells[at, 2] = cell.saying(label), cell.saying(value)
-        found.append(((*section, cell.saying(line["who"])), replace(sheet, cells=cells)))
-    return found if len(found) >= _FEWEST_LINES else []
+        text = cell.text if isinstance(cell.value, str) else ""
+        if line := _LINE.fullmatch(text):
+            found.append(((*section, cell.saying(line["who"])), _said(cell, line["said"])))
+        elif title := _TITLE.fullmatch(text):
+            found.append(((*section, cell.saying(title["who"])), []))
+        elif len(text) <= _LONGEST_SECTION and section_named(text) and not _has_unit(text):
+            section = (cell,)
+        elif found and not _LINE.fullmatch(found[-1][0][-1].text):
+            found[-1][1].extend(_said(cell, text))
+    told = [(title, said) for title, said in found if said]
+    if len(told) < _FEWEST_LINES or any(len(said) < _FEWEST_READINGS for _, said in told):
+        return []
+    return [(title, _laid_out(sheet, said, know)) for title, said in told]
 
 
-def _pairs(said: str, know: Know) -> Iterator[_Pair]:
+def _has_unit(text: str) -> bool:
+    return any(known_unit(v["unit"] or "") for v in _VALUE.finditer(text))
+
+
+def _said(cell: RawCell, text: str) -> list[tuple[RawCell, _Pair]]:
+    return [(cell, pair) for pair in _pairs(text)]
+
+
+def _laid_out(sheet: Sheet, said: list[tuple[RawCell, _Pair]], know: Know) -> Sheet:
+    """Return a sheet with the labels and values of one group below one another."""
+    cells: dict[tuple[int, int], RawCell] = {}
+    pairs = _settled([pair for _, pair in said], know)
+    for at, ((cell, _), (label, value)) in enumerate(zip(said, pairs, strict=True), start=1):
+        cells[at, 1], cells[at, 2] = cell.saying(label), cell.saying(value)
+    return replace(sheet, cells=cells)
+
+
+def _pairs(said: str) -> Iterator[_Pair]:
     """Yield the labels and values of the clauses of a line."""
     for clause in _BETWEEN.split(_ASIDE.sub(" ", said)):
         clause = clause.strip(" .;,")
@@ -82,6 +110,8 @@ def _pairs(said: str, know: Know) -> Iterator[_Pair]:
             yield "Filtration", clause
         elif beam_said(clause):
             yield "Laser beam", clause
+        elif any(map(str.isdigit, clause)):
+            yield _UNEXPLAINED, _FIGURE.findall(clause)[0]
 
 
 def _stated(clause: str, values: list[re.Match[str]]) -> Iterator[_Pair]:
@@ -91,13 +121,16 @@ def _stated(clause: str, values: list[re.Match[str]]) -> Iterator[_Pair]:
         words = _TIED.sub("", clause[ends[at] : value.start()].strip(" :="))
         if at == len(values) - 1:
             words = f"{words} {_TIED.sub('', clause[value.end() :].strip())}".strip(" :=")
+        number = _APPROXIMATE.sub("~", value["number"])
         unit = known_unit(value["unit"] or "")
         if not words and unit and dimension_of(unit) == "temperature":
             words = "temperature"
-        if unit is None or not words:
-            yield "a figure that the line does not explain", clause
+        if words and not value["unit"]:
+            yield words, number
+        elif unit is None or not words:
+            yield _UNEXPLAINED, _FIGURE.findall(clause)[0]
         else:
-            yield f"{words} ({value['unit']})", f"{value['number']} {value['unit']}"
+            yield f"{words} ({value['unit']})", f"{number} {value['unit']}"
 
 
 def _settled(pairs: list[_Pair], know: Know) -> list[_Pair]:
