@@ -59,6 +59,10 @@ _SAID: tuple[tuple[str, str], ...] = (
     (rf"\b(?:vom|von dem|van|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
     (rf"\b(?:del|dal|do|da|du) (?:papel|carta|papier|filtr[oe]) {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
+    # "Volume put in dish (mL)"
+    (r"\bvol(?:ume|umen|ym|um)?\.? (?:\w+ )?(?:in(?:to)?|en|dans|nella|na|i|w|im) "
+     r"(?:the |la |a |die |de )?(?:(?:evaporating |porcelain )?(?:dish|crucible|basin)|cápsula|"
+     r"capsule|coupelle|capsula|schale|abdampfschale|schaal|skål|parowni\w+)\b", " filtrate dish "),
     # A dry filter is one of paper, by itself or with what is on it.
     (r"(?<!papel de )(?<!papier )(?<!carta da )(?<!papier à )"
      rf"\b(?:filtr[eo]?|filter|filtret|filtern) {_DRY_ABROAD}\b", " paper dry "),

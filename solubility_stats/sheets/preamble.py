@@ -99,6 +99,9 @@ def read_preamble(
         told = [code for text in said if (code := section_named(text))]
         found.section = told[-1] if told else found.section
     several = len(set().union(*(groups_in(c.text) for c in above if isinstance(c.value, str)))) > 1
+    lone = group_named(table) if "group" in found.values and "group" not in taken else ""
+    if lone and lone != found.values["group"] and _names_few_above(table):
+        _make_room_for_few(found, taken)  # "Grupo: 4IM2" over "Equipo 1"
     if not {"group"} & {*taken, *found.values} and (
         code := group_named(table) or ("" if several else one_group_in(said))
     ):
@@ -226,6 +229,12 @@ _CLASS_CODE = re.compile(r"\d{1,2}[A-Z]")
 _BATCH_OF_STUDENTS = re.compile(r"[A-Z](?:\s?-?\s?\d{1,2})?|[IVX]{1,4}")
 
 
+def _names_few_above(table: Table) -> bool:
+    """Tell whether what stands over a table is called a bench or a pair, and not a group."""
+    over = [*table.caption, *(c for column in table.columns for c in column.cells)]
+    return any(isinstance(c.value, str) and names_few(c.text) and groups_in(c.text) for c in over)
+
+
 def _make_room_for_few(found: Preamble, taken: set[str]) -> None:
     """Take what was read as the group for the class: "Grupo | 1º B" above "Equipo | 2"."""
     wider = found.values.get("group")
@@ -253,7 +262,8 @@ def titles_of(tables: Sequence[Table]) -> list[RawCell]:
 def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:
     """Return a label and its value: "Section: Mon" in one cell, or in two neighbours."""
     cell = cells[at]
-    inside = _LABELLED.match(str(cell.value))
+    whole = str(cell.value).rstrip().endswith(":")  # "Room temperature = water temperature:"
+    inside = None if whole else _LABELLED.match(str(cell.value))
     if inside and inside[2].strip():
         text = inside[2].strip()
         return inside[1], RawCell(cell.row, cell.col, text, text, hidden=cell.hidden)

@@ -272,7 +272,17 @@ def _waters(text: str) -> Iterator[str]:
 def _durations(text: str, column: str) -> Iterator[str]:
     text = _ONE_HOUR.sub("1 h", _HALF_AN_HOUR.sub("30 min", text))
     text = re.sub(r"\s*\([^()\d]*\)", "", text)  # "on the hot plate (low) for 20 min"
-    apart = [p for part in parts_of(text) for p in _by_duration(part)]
+    found = list(_spoken(text, [p for part in parts_of(text) for p in _by_duration(part)], column))
+    if not found and len(_DURATION.findall(text)) == 1 and text.count(".") < _FEW_SENTENCES:
+        found = list(_spoken(text, [" ".join(parts_of(text))], column))
+    yield from found  # "dried on hot plate, low, 40 min" speaks of one thing as a whole
+
+
+_FEW_SENTENCES = 2
+
+
+def _spoken(text: str, apart: Sequence[str], column: str) -> Iterator[str]:
+    """Yield the times that the parts of a text state for a step of the work."""
     everybody = _FOR_ALL.search(text)
     done = any(map(_DONE.search, apart))  # "Stirred 10 min, then let stand 5 min"
     measured = any(True for _ in temperatures(text))  # a record of that day and no instruction

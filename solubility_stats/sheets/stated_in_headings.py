@@ -16,6 +16,7 @@ from solubility_stats.sheets.model import ParsedCell
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.places import RUN_NAMED
 from solubility_stats.sheets.said_filtrations import filtrations
+from solubility_stats.sheets.sentences import said_by
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titre import TITRATION
 
@@ -112,6 +113,10 @@ def stated_in_headings(table: Table, taken: Set[str]) -> Iterator[tuple[str, Par
     yield from _told_by_labels(table, taken)
 
 
+# So many words make a sentence of a label (judgement).
+_FEWEST_BLANKS = 4
+
+
 def _told_by_labels(table: Table, taken: Set[str]) -> Iterator[tuple[str, ParsedCell]]:
     """Yield how a log says in the place of a label that it was filtered."""
     if not table.view.turned:
@@ -123,6 +128,12 @@ def _told_by_labels(table: Table, taken: Set[str]) -> Iterator[tuple[str, Parsed
         if not _only_trials(table, p)
     }
     silent = [c for c in table.columns if c.place not in held]
+    # "Stirred 10 min with the glass rod, then let it settle 15 min." between the labels
+    spoken = [said_by(c.heading, taken) for c in silent if c.heading.count(" ") >= _FEWEST_BLANKS]
+    for column in ("stir_min", "settle_min", "dry_min"):
+        times = {words[column] for words in spoken if column in words}
+        if len(times) == 1 and column not in taken:
+            yield column, parse_said(times.pop(), column)
     answered = any(c.reading.column == "filtration" and c.place in held for c in table.columns)
     asked = any(c.reading.column == "filtration" for c in silent)
     if answered or ("filtration" in taken and not asked):

@@ -166,7 +166,13 @@ def caption_of(view: View, top: int, ceiling: int, first: int, last: int) -> tup
         if ceiling == 0 and len(view.along[line]) == 1:
             places = view.along[line]  # a title of the whole sheet
         cells = [view.cells[line, p] for p in places]
-        if sum(map(looks_like_number, cells)) > 2:
+        bare = [
+            c
+            for at, c in enumerate(cells)
+            if looks_like_number(c)
+            and not (at and cells[at - 1].text.rstrip().endswith((":", "=")))
+        ]
+        if len(bare) > 2:
             break
         found[:0] = cells
         expected = line - 1

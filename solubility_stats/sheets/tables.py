@@ -208,6 +208,7 @@ def _span(head: Head) -> range:
 
 
 # What says itself what it is, whatever stands above its neighbours.
+_DISH = frozenset({"dish_mass_g", "dish_residue_mass_g", "evaporation_aliquot_ml"})
 _BY_ITSELF = frozenset(
     {"comment", "scatter", "filtration", "stir_min", "settle_min", "dry_min", "temperature_c",
      "paper_mass_g", "recovered_with_paper_mass_g", "submitted", "reported_solubility"}
@@ -255,6 +256,24 @@ def _parents_beside(view: View, header: tuple[int, ...], head: Head, place: int)
     return [c for c in heading_cells(view, header, head, place) if c not in standing]
 
 
+def _own_meaning(reading: Reading, own: Sequence[RawCell], know: Know) -> Reading:
+    """Return what a heading means by itself where the word over it only misleads."""
+    if len(own) < _WITH_PARENT:
+        return reading
+    if reading.column == "recovered_with_paper_mass_g":
+        alone = know((own[-1].text, "g"))  # "Solid (g)" over "filter paper"
+        if alone.column == "paper_mass_g":
+            return replace(alone, unit=alone.unit or reading.unit)
+    if not reading.column and len(reading.candidates) > 1:
+        alone = know((own[-1].text,))  # "Evaporation of the filtrate" over "empty dish (g)"
+        if alone.column in _DISH and alone.column in reading.candidates:
+            return alone
+    return reading
+
+
+_WITH_PARENT = 2
+
+
 def _table(
     view: View, head: Head, header: tuple[int, ...], between: tuple[int, int, int], know: Know
 ) -> Table:
@@ -289,11 +308,7 @@ def _table(
         reading = blocks.readings.get(place) if blocks else None
         said = own[1:] if len(own) > 1 and own[0].text in routes else own
         texts = (*(c.text for c in said[:-1]), counts.get(place, said[-1].text)) if said else ()
-        reading = reading or (know(texts) if texts else Reading())
-        if reading.column == "recovered_with_paper_mass_g" and len(own) > 1 and not blocks:
-            alone = know((own[-1].text, "g"))  # "Solid (g)" over "filter paper"
-            if alone.column == "paper_mass_g":
-                reading = replace(alone, unit=alone.unit or reading.unit)
+        reading = reading or _own_meaning(know(texts) if texts else Reading(), own, know)
         if not reading.column and not blocks:
             beside = _parents_beside(view, header, head, place)
             under = tuple(c for c in own if c not in beside)

@@ -419,3 +419,54 @@ def test_class_course_and_table_on_one_line_over_trials(workbook: Write) -> None
     runs = ss.read_class(workbook({"raw data": rows})).runs
     assert runs["group"].tolist() == ["6"] * 3
     assert runs["section"].tolist() == ["017"] * 3
+
+
+def test_many_labels_with_values_above_a_table(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Section:", "014", "Date:", "Oct 9", "Lab temp:", "22.5 °C", "HCl:", "0.0500 M"],
+        ["Group", "Solid (g)", "Water (mL)", "Dry solid (g)", "Filtrate (mL)", "Buret start (mL)",
+         "Buret end (mL)"],
+        *([n, 2.5 + n / 100, 200, 2.2, 25, 0.1, 21.5] for n in (1, 2, 3)),
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"Class data": rows})).runs
+    assert runs["temperature_c"].tolist() == [22.5] * 3
+    assert runs["titrant_mol_per_l"].tolist() == [0.05] * 3
+    assert runs["section"].tolist() == ["014"] * 3
+
+
+def test_the_class_above_cards_of_teams(workbook: Write) -> None:
+    rows: list[list[Any]] = [["Grupo:", "4IM2", "Temperatura del agua:", "23 °C"], []]
+    for team in (1, 2, 3):
+        rows += [
+            [f"Equipo {team}", "Ensayo 1", "Ensayo 2"],
+            ["Masa de Ca(OH)2 (g)", 2.07 + team / 100, 2.12 + team / 100],
+            ["Agua total (mL)", 150, 200],
+            ["Sólido seco (g)", 1.85, 1.80],
+            [],
+        ]
+    runs = ss.read_class(workbook({"Hoja1": rows})).runs
+    assert runs["section"].tolist() == ["4IM2"] * 6
+    assert runs["group"].tolist() == ["1", "1", "2", "2", "3", "3"]
+    assert runs["temperature_c"].tolist() == [23] * 6
+
+
+def test_the_dish_below_a_word_for_evaporation(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Binôme", "Masse pesée (g)", "Eau (mL)", "Évaporation du filtrat"],
+        [None, None, None, "volume (mL)", "coupelle vide (g)", "coupelle + solide sec (g)"],
+        *([n, 2.5 + n / 100, 200, 25, 35.1 + n, 35.14 + n] for n in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"TP7": rows}, merge={"TP7": ["D1:F1"]})).runs
+    assert runs["dish_mass_g"].round(3).tolist() == [36.1, 37.1, 38.1]
+    assert runs["dish_residue_mass_g"].round(3).tolist() == [36.14, 37.14, 38.14]
+    assert runs["evaporation_aliquot_ml"].tolist() == [25] * 3
+
+
+def test_a_label_with_an_equals_sign_and_a_colon(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Raumtemperatur = Wassertemperatur:", None, None, "21 °C"],
+        [],
+        ["Gr.", "Einwaage Löschkalk in g", "Wasser gesamt (mL)", "Rückstand (g)"],
+        *([n, 2.5 + n / 100, 200, 2.2] for n in (1, 2, 3)),
+    ]
+    assert ss.read_class(workbook({"Ch-GK 1": rows})).runs["temperature_c"].tolist() == [21] * 3
