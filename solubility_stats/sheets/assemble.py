@@ -151,8 +151,10 @@ def _parts_by_word(listed: Sequence[Line], fields: Sequence[Field]) -> dict[int,
         return {}
     found: dict[int, re.Match[str]] = {}
     for line in listed:
+        if line.kind not in ("note", "listed"):
+            continue
         own = [c for c in line.cells.values() if c.merged_from is None]
-        if line.kind in ("note", "listed") and len(own) == 1 and isinstance(own[0].value, str):
+        if len(own) == 1 and isinstance(own[0].value, str):
             match = _PART.fullmatch(own[0].value.strip())
             if match and not groups_in(match[0]) and not RUN_NAMED.match(match[0]):
                 found[line.number] = match

@@ -151,10 +151,12 @@ def _take_fills_of_total(
         return
     said = said_in(cells, {*taken, *found.values} - {column}).get(column)
     parts = parse_said(said[1], column).parts if said else ()
+    if not parts:
+        return
     context = CellContext(column, totals[0].reading.unit)
     below = [c for line in table.lines if (c := table.view.get(line, totals[0].place)) is not None]
     read = {parse_cell(c, quantity(column), context).value for c in below} - {None}
-    if parts and read == {float(sum(parts))}:
+    if read == {float(sum(parts))}:
         for number, part in enumerate(parts, start=1):
             found.values[fill_column(number)] = part
 
