@@ -32,7 +32,8 @@ _WORDS = {
     "clear": """clear limpid transparent transparente trasparente klar klart clair limpide
         limpido claro helder klarowny berrak kirkas ciry ciro""",
     "absent": """
-        no not none nothing niks niets nope never isn't wasn't didn't couldn't can't cannot don't
+        no not none nothing niks niets neen nope never isn't wasn't didn't couldn't can't cannot
+        don't
         doesn't without nicht kein keine keinen nein geen niet pas non aucun aucune rien nessun
         nessuno nada sin sem nao ej inte ikke inget intet ingen nie brak bez
         yok ei neni nebyl nebylo zadny""",

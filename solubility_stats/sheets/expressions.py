@@ -35,7 +35,8 @@ from solubility_stats.sheets.words_behind import with_words
 
 _ABOUT = re.compile(
     r"^(?:~|≈|±(?=\s?\d)|≅|∼|aprox\b\.?|około|ok\.|unos|ongeveer|cca\b\.?|about|approximately|approx\b\.?|roughly|around|like|almost|nearly|circa|ca\b\.?|c\.(?=\s?\d)"
-    r"|ungefähr|etwa|environ|env\.)\s*(?=[\d.,+-]|half\b|an? (?:hour|half|quarter)\b)",
+    r"|ungefähr|etwa|environ|env\.|asi|přibližně|noin|yaklaşık|cirka|omtrent|aproximadamente|rund|"
+    r"mais ou menos|más o menos)\s*(?=[\d.,+-]|half\b|an? (?:hour|half|quarter)\b)",
     re.IGNORECASE,
 )
 _ABOUT_AFTER = re.compile(

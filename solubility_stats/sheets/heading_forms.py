@@ -109,6 +109,7 @@ _PER = re.compile(r"_m?g_per_\w+", re.IGNORECASE)  # "s_g_per_L"
 _FROM_PARTS = re.compile(
     r"\bfrom (?:the )?(?:part|step|line|table|question|box)s?\s*\w{1,2}\b"
     r"(?:\s*(?:and|&|,|to|-)\s*\w{1,2}\b)*"
+    r"|,\s*method\s?\d\b"
     r"|\b(?:stufe|level|setting|niveau|nivel|livello)\s?\d\b",  # of the hot plate
     re.IGNORECASE,
 )

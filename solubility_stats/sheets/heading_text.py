@@ -229,8 +229,10 @@ ORDINALS = {word: number for number, words in _NTH.items() for word in words.spl
 _COUNTS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
 # "Eau versée, 1re fois": the first fill of several.
 _POURED_AGAIN = re.compile(
-    r"\A(?=.*\b(?:eau|water|wasser|agua|água|acqua|vatten|vand|vann|wod[ay]|vod[ay])\b)(.*?)"
-    r"\s*\b(\d)(?:re|er|ère|e|ème|a|st|nd|rd|th)? (?:fois|vez|volta|mal|keer|gang|gången|raz)\Z"
+    r"\A(?=.*\b(?:eau|water|wasser|agua|água|acqua|vatten|vand|vann|wod[ay]|vod[ay]|maatcilinder|"
+    r"messzylinder|probeta|proveta|éprouvette|cilindro|mätglas|måleglas|målesylinder|cylinder)\b)(.*?)"
+    r"\s*\b(\d)(?:re|er|ère|e|ème|a|st|nd|rd|th)? (?:fois|vez|volta|mal|keer|gang|gången|raz)"
+    r"(?: (?:gevuld|gefüllt|rempli\w*|llen\w+|enchid\w+|riempit\w+|fylt|fyllt|fyldt))?\Z"
 )
 # "First 100 (mL)": the size of the cylinder says nothing.
 _SIZE = re.compile(r"(?<!\S)(?:[2-9]\d|\d{3,4})(?:\s?ml)?(?!\S)")

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from solubility_stats.sheets import privacy
 from solubility_stats.sheets.assemble import runs_of
 from solubility_stats.sheets.cell_reader import Habits
+from solubility_stats.sheets.cells import parse_said
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.goes import say_which_go
 from solubility_stats.sheets.header import ONCE_PER_TABLE
@@ -41,12 +42,14 @@ from solubility_stats.sheets.reread import (
     below_titles,
     by_codes,
     by_title,
+    lone_mean_titre,
     on_hot_plate,
     titles_that_say,
     with_unit,
     without_numbers,
 )
 from solubility_stats.sheets.resolve import Field, settle
+from solubility_stats.sheets.said_temperatures import temperatures_by_section
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titles_over import without_headings_as_groups, without_titles_over
 from solubility_stats.sheets.titre import TITRATION
@@ -89,7 +92,8 @@ def read_table(
     if table.view.turned:
         columns = below_titles(columns, values)
         table = replace(table, caption=(*table.caption, *titles_that_say(columns, values)))
-    columns = by_title(on_hot_plate(columns, table.caption), table.caption, values)
+    columns = lone_mean_titre(on_hot_plate(columns, table.caption))
+    columns = by_title(columns, table.caption, values)
     columns = tuple(as_result(c, values[c.place]) for c in columns)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
@@ -127,9 +131,12 @@ def read_table(
     if table.view.turned:
         without_headings_as_groups(drafts, know)
         _say_for_trials(drafts, fields, values)
+    texts = [c.text for c in around if isinstance(c.value, str)]
+    said_by_section = {k: v for t in texts for k, v in temperatures_by_section(t).items()}
     for draft in drafts:
         place_run(draft, preamble, sheet, several, state)
         _leave_acid_out(draft, preamble, taken)
+        _warm_as_section(draft, said_by_section)
     of_solid = next((f.unit for f in fields if f.column == "recovered_mass_g"), None)
     take_solid_off(drafts, book, of_solid, paper_answers(fields, values))
     heed_own_remarks(drafts, book, fields)
@@ -398,6 +405,24 @@ def _own_name(draft: Draft, sheet: Sheet) -> str:
     if not group:
         return sheet.name
     return group if draft.values.get("group") not in (None, "", group) else ""
+
+
+def _warm_as_section(draft: Draft, said: Readings[str, str]) -> None:
+    """Give a run the temperature that a line above the table states for its section."""
+    column = "temperature_c"
+    section = str(draft.values.get("section") or "").casefold()
+    if not said or not section or column in draft.values or column in draft.unread:
+        return
+    day = section[:_DAY] if is_weekday(section) else ""
+    told = {
+        v for k, v in said.items() if k == section or (day and is_weekday(k) and k[:_DAY] == day)
+    }
+    parsed = parse_said(told.pop(), column) if len(told) == 1 else None
+    if parsed is not None and parsed.value is not None:
+        draft.values[column] = parsed.value
+
+
+_DAY = 3  # letters that tell the days of the week apart
 
 
 def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, state: State) -> None:

@@ -19,6 +19,7 @@ from solubility_stats.sheets.heading_text import ACID_STRENGTH, RATIO, normal, p
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.table import Column
+from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.view import like_weighings, looks_like_number
 
@@ -51,6 +52,19 @@ def _without_number(column: Column, number: re.Match[str] | None) -> Column:
     return replace(column, reading=again) if again.column else column
 
 
+def lone_mean_titre(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """Return columns, "Mean titre" read as the acid used where no other titration is listed."""
+    known = {c.reading.column for c in columns}
+    means = [c for c in columns if c.reading.derived and _MEAN_TITRE.search(normal(c.heading))]
+    if len(means) != 1 or known & TITRATION:
+        return tuple(columns)
+    acid = Reading(
+        ("titrant_ml",), means[0].reading.unit, "keywords", note="the mean of titrations"
+    )
+    return tuple(replace(c, reading=acid) if c is means[0] else c for c in columns)
+
+
+_MEAN_TITRE = re.compile(r"\b(?:mean|average|avg|concordant)\b.*\b(?:titre|titer)\b")
 _TITLE_NUMBER = re.compile(r"\A\W*(?:table|tab|part|step)\.?\s*\w{1,3}\s*[.:)–-]\s*", re.IGNORECASE)
 
 

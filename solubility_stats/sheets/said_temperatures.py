@@ -101,6 +101,41 @@ def temperatures(text: str) -> Iterator[str]:
         yield from found
 
 
+_UNIT = r"(?:°\s*|º\s*|deg(?:rees)?\.?\s*)?[CF]\b"
+# "Water was 21.0 C (014) and 22.5 C (017)"; "Monday 71 F, Wednesday 70 F"
+_BY_SECTION = (
+    re.compile(
+        rf"(?P<said>{NUMBER}\s*{_UNIT})\s*\(\s*(?:for |in |on )?(?P<code>[^()]{{1,20}}?)\s*\)"
+    ),
+    re.compile(
+        rf"(?:(?:section|sec|period|class|group|on)\.?\s+)?(?P<code>[^\W_]\w{{0,9}})\s*[:=]?\s*"
+        rf"(?P<said>{NUMBER}\s*{_UNIT})",
+        re.IGNORECASE,
+    ),
+)
+_SECTION_WORD = re.compile(r"(?:section|sec|period|class|block|lab)\.?\s+", re.IGNORECASE)
+
+
+def temperatures_by_section(text: str) -> dict[str, str]:
+    """Return the temperatures that a text states for several sections, by the code of each.
+
+    Nothing unless every temperature in the text has a section of its own.
+    """
+    degrees = re.findall(rf"{NUMBER}\s*{_UNIT}", text)
+    if len(degrees) < _SEVERAL or _OTHER_LAB.search(text):
+        return {}
+    for pattern in _BY_SECTION:
+        found = {
+            _SECTION_WORD.sub("", m["code"]).casefold(): m["said"] for m in pattern.finditer(text)
+        }
+        if len(found) == len(degrees):
+            return found
+    return {}
+
+
+_SEVERAL = 2
+
+
 def _parts_said(text: str) -> list[str]:
     """Return the parts of the sentences of a text that quote no book."""
     said = [s for s in re.split(r"[.;]\s|\n", text) if not FROM_A_BOOK.search(s)]

@@ -44,7 +44,7 @@ _NO = frozenset(
     {
         *("no", "n", "nope", "nah", "false", "f", "0", "✗", "✘", "☐", "❌", "not", "never"),
         *("not quite", "not yet"),
-        *("nein", "non", "nee", "não", "nie", "nej", "nei", "ei", "ne", "hayır"),
+        *("nein", "non", "nee", "neen", "não", "nie", "nej", "nei", "ei", "ne", "hayır"),
     }
 )
 

@@ -470,3 +470,30 @@ def test_a_label_with_an_equals_sign_and_a_colon(workbook: Write) -> None:
         *([n, 2.5 + n / 100, 200, 2.2] for n in (1, 2, 3)),
     ]
     assert ss.read_class(workbook({"Ch-GK 1": rows})).runs["temperature_c"].tolist() == [21] * 3
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["HCl was 0.0987 M both days. Water was 21.0 C (014) and 22.5 C (017).",
+     "Section 014: 21.0 °C, section 017: 22.5 °C"],
+)  # fmt: skip
+def test_temperatures_by_section(workbook: Write, line: str) -> None:
+    rows: list[list[Any]] = [
+        [line],
+        [],
+        ["sec", "bench", "g Ca(OH)2 in", "mL H2O (total)", "g solid back (dry)"],
+        *([sec, n, 2.5 + n / 100, 200, 2.2 + n / 90] for sec in ("014", "017") for n in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"wk 7": rows})).runs
+    assert runs["temperature_c"].tolist() == [21] * 3 + [22.5] * 3
+
+
+def test_the_mean_titre_where_it_is_all_there_is(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Pair", 1, 2, 3],
+        ["Mass of Ca(OH)2 used /g", 2.48, 2.29, 2.44],
+        ["Total water /cm³", 196, 200, 200],
+        ["Mass of dry residue /g", 2.2, 1.84, 2.04],
+        ["Mean titre /cm³", 10.95, 11.2, 11.2],
+    ]
+    assert ss.read_class(workbook({"12B": rows})).runs["titrant_ml"].tolist() == [10.95, 11.2, 11.2]
