@@ -35,6 +35,7 @@ from solubility_stats.sheets.water import (
     second_volume,
     settle_water,
 )
+from solubility_stats.sheets.words import says_none
 
 _FIXED = ("group", "section", "run")
 
@@ -305,14 +306,8 @@ def _note_unread(draft: Draft, f: Field, cell: RawCell, parsed: ParsedCell) -> N
         draft.doubtful |= any(map(str.isdigit, cell.text))
         if not {"unclear", "implausible"} & set(parsed.flags):
             draft.flag(f.column, "unclear", f"{cell.address}: {parsed.note}")
-    elif parsed.outcome == "ignored" and not _says_none(cell):
+    elif parsed.outcome == "ignored" and not says_none(cell.text):
         draft.unread.add(f.column)
-
-
-def _says_none(cell: RawCell) -> bool:
-    """Tell whether a cell says that there was nothing to read, not that a reading is lost."""
-    text = cell.text.strip().casefold()
-    return text in ("", "-", "–", "—", "--", "n/a", "na", "none", "nil", "n.a.", "/")
 
 
 def _shorten_codes(drafts: Sequence[Draft]) -> None:

@@ -26,7 +26,7 @@ _WORDS = {
         vede erkennbar sehen sieht gesehen ver vedere voir zien gezien syns synlig synligt sas ses
         widac widoczna widoczny vio vimos ven viu vemos visto voyait voyons aparece aparecio
         gorundu goruldu gorunuyor goruluyor gozlendi gorunur videt viditelny viditelna nakyy nakyi
-        nay nakynyt nakyvissa havaittiin""",
+        nay nakynyt nakyvissa havaittiin terlihat tampak""",
     "cloudy": """cloudy hazy milky turbid murky trub trube trouble torbido turbio grumlig
         uklar uklart metny bulanik samea zakaleny zakaleno""",
     "clear": """clear limpid transparent transparente trasparente klar klart clair limpide
@@ -36,12 +36,13 @@ _WORDS = {
         don't
         doesn't without nicht kein keine keinen nein geen niet pas non aucun aucune rien nessun
         nessuno nada sin sem nao ej inte ikke inget intet ingen nie brak bez
-        yok ei neni nebyl nebylo zadny""",
+        yok ei neni nebyl nebylo zadny tidak""",
     "invisible": """
         invisible invisibile unsichtbar onzichtbaar absent niewidoczna niewidoczny osynlig
         gorunmedi gorulmedi gozlenmedi gorunmuyor gorulmuyor gozlenmiyor neviditelny""",
     "yes": "yes yep yeah oui ja sim tak evet kylla joo ano",
     "glue": """
+        inside within across down onto along up as shows dot
         the a an in it i we can could did was is there through straight goes went passes passed
         liquid filtrate water solution totally completely very quite pretty all at any anything
         clearly plainly you they o os as

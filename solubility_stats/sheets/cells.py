@@ -45,7 +45,7 @@ from solubility_stats.sheets.units import (
     known_unit,
 )
 from solubility_stats.sheets.word_cells import unclear
-from solubility_stats.sheets.words import clean_text, says_missing
+from solubility_stats.sheets.words import clean_text, says_missing, says_none
 
 __all__ = [
     "ParsedColumn",
@@ -215,7 +215,7 @@ _LISTED = re.compile(
 def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCell:
     if len(text) > _LONGEST:
         return unclear(f"{len(text)} characters where a number is expected")
-    if says_missing(text):
+    if says_missing(text) or (context.column.startswith("fill_") and says_none(text)):
         return ParsedCell(None, "ignored", note=f"'{text.strip()}': no value given")
     if behind := date_in_number_column(text):
         return unclear(f"'{text.strip()}' is a date; perhaps {behind} was typed")

@@ -122,17 +122,17 @@ def _leave_stated_out(view: View, head: Head, beside: Callable[[int], int]) -> N
 
     "Water temperature | 20.5 | °C" over "Team | A | B | C" is no reading of team A.
     """
-    named = (at for at, p in enumerate(head.places) if p in head.hits and _names_group(head, p))
+    named = (
+        at
+        for at, p in enumerate(head.places)
+        if p in head.hits and _named(head.hits[p]) == {"group"} and beside(p) > _VALUE_AND_UNIT
+    )
     first = next(named, 0)
     above = head.places[:first]
-    if above and beside(head.places[first]) > 2 and all(_is_stated(view, head, p) for p in above):
+    if above and all(_is_stated(view, head, p) for p in above):
         head.places[:] = head.places[first:]
         for place in above:
             head.hits.pop(place, None)
-
-
-def _names_group(head: Head, place: int) -> bool:
-    return _named(head.hits[place]) == {"group"}
 
 
 def _is_stated(view: View, head: Head, place: int) -> bool:
@@ -143,7 +143,7 @@ def _is_stated(view: View, head: Head, place: int) -> bool:
 
 
 def _is_short(cell: RawCell) -> bool:
-    return len(cell.text) <= _LONGEST_VALUE
+    return len(cell.text) <= _LONGEST_VALUE or _LABEL_AND_VALUE.fullmatch(cell.text) is not None
 
 
 _LONGEST_VALUE = 20

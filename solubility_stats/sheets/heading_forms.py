@@ -106,7 +106,7 @@ _PER = re.compile(r"_m?g_per_\w+", re.IGNORECASE)  # "s_g_per_L"
 
 
 # "Answer: solubility from Part 1 and 2"
-_FROM_PARTS = re.compile(
+FROM_PARTS = re.compile(
     r"\bfrom (?:the )?(?:part|step|line|table|question|box)s?\s*\w{1,2}\b"
     r"(?:\s*(?:and|&|,|to|-)\s*\w{1,2}\b)*"
     r"|,\s*method\s?\d\b"
@@ -121,7 +121,7 @@ _SO = re.compile(r"\A\s*(?:so|thus|hence|therefore|donc|somit)\b,?\s+(?=[^\W\d_]
 
 def plainly(text: str) -> str:
     """Return a heading with what only gets in the way of its unit and words taken out."""
-    text = _SO.sub("", _AIM.sub(" ", _FROM_PARTS.sub(" ", text)))
+    text = _SO.sub("", _AIM.sub(" ", text))
     text = _PER.sub(lambda m: m[0].replace("_", " "), text)
     for mention, plain in _MENTIONS:
         text = mention.sub(plain, text)

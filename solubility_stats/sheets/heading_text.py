@@ -30,7 +30,7 @@ _ITEM = re.compile(
     r"|q(?:uestion)?\s*\d{1,2}[a-z]?\b[\s.:)–-]*|\d{1,2}\)\s*"
     rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED})\w*\b)(?=(?:\w+ )*(?:{_PHRASE})\b)"
     rf"|\d{{1,2}}\.\s+(?!(?:{_COUNTED}))(?=[^\W\d]+,? [^\W\d]{{2,}})"
-    r"|\d{1,2}[a-d]\.\s+(?=\w+ \w)"
+    r"|\d{1,2}[a-h][.)]\s+(?=\w+,? \w)"
     r"|\d{1,2}\.\s+(?=.*\b(?:first|second|third|1st|2nd|3rd)\b)"
     r"|\d{1,2}\.\s+(?=.*\b(?:fill|cylinder|pour|portion)\s+(?:no\.?\s*)?[a-d\d]\b)"
     r"|\d{1,2}\.\s+(?=[^\W\d]+ \+ [^\W\d]{2,}))(?=\w)"

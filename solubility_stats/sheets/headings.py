@@ -13,7 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 from solubility_stats.sheets import keywords
-from solubility_stats.sheets.heading_forms import ONLY_RATIO
+from solubility_stats.sheets.heading_forms import FROM_PARTS, ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading, read_line, unsure
 from solubility_stats.sheets.heading_text import counted, normal, plain_ordinals
 from solubility_stats.sheets.phrases import words_of
@@ -42,7 +42,8 @@ def understand(levels: Sequence[str]) -> Reading:
     """
     unit: str | None = None
     texts: list[str] = []
-    levels = tuple(dict.fromkeys(levels))  # a heading merged over two lines says it once
+    # a heading merged over two lines says it once
+    levels = tuple(dict.fromkeys(FROM_PARTS.sub("", level) for level in levels))
     levels = _titrations_counted(levels)
     grid = _GRID.fullmatch(levels[0]) if len(levels) == 1 else None
     if grid and not unit_in_heading(levels[0])[1] and not _RATIO_UNIT.search(grid[2]):

@@ -17,7 +17,7 @@ _FEW = (
 )
 _GROUPS = (
     "group|grp\\.?|gp\\.?|gr\\.?|gruppe|grupp|groupe|grupo|gruppo|groep|grupa|skupina|zespół|hold|grup|"
-    "ryhmä|" + _FEW
+    "ryhmä|kelompok|" + _FEW
 )
 # The longer words first: "gruppo 1" is no "grupp" O.
 GROUP_WORDS = "|".join(sorted(_GROUPS.split("|"), key=len, reverse=True))

@@ -38,6 +38,7 @@ from solubility_stats.sheets.remarks.own import heed_own_remarks
 from solubility_stats.sheets.remarks.told_only import conditions_in_remarks, see_beam_in_remarks
 from solubility_stats.sheets.remarks.with_paper import paper_answers, take_solid_off
 from solubility_stats.sheets.reread import (
+    as_beam,
     as_result,
     below_titles,
     by_codes,
@@ -94,7 +95,7 @@ def read_table(
         table = replace(table, caption=(*table.caption, *titles_that_say(columns, values)))
     columns = lone_mean_titre(on_hot_plate(columns, table.caption))
     columns = by_title(columns, table.caption, values)
-    columns = tuple(as_result(c, values[c.place]) for c in columns)
+    columns = tuple(as_beam(as_result(c, values[c.place]), values[c.place]) for c in columns)
     table = replace(table, columns=tuple(with_unit(c, said, values[c.place]) for c in columns))
     personal = personal_places(table, values, state)
     know = mapping.know(sheet.file, sheet.name)

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets import keywords
+from solubility_stats.sheets.beam import beam_said
 from solubility_stats.sheets.choices import coded
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, RATIO, normal, plain_ordinals
@@ -239,6 +240,26 @@ def _with(column: Column, unit: str) -> Reading:
 
 
 _RESULTS = keywords.listed("values") | {"outcome", "uitkomst", "ergebnisse", "utfall"}
+
+
+_LASER = re.compile(r"l[aáä]s[ae]r|beam|tyndall|strahl|rayo|feixe|faisceau|raggio|\bhaz\b", re.I)
+_MAY_HOLD_BEAM = frozenset({"aliquot_ml", "filtration", keywords.UNSURE})
+
+
+def as_beam(column: Column, cells: Sequence[RawCell | None]) -> Column:
+    """Return a column as the test with the laser where every cell says what the beam did.
+
+    "Filtrado" over "no se ve el láser".
+    """
+    texts = [c.text for c in cells if c is not None and c.text.strip()]
+    if len(texts) < _FEWEST_SAID or not set(column.reading.candidates) <= _MAY_HOLD_BEAM:
+        return column
+    if not all(_LASER.search(text) and beam_said(text) for text in texts):
+        return column
+    return replace(column, reading=Reading(("scatter",), None, "values"))
+
+
+_FEWEST_SAID = 2
 
 
 def as_result(column: Column, cells: Sequence[RawCell | None]) -> Column:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import pairwise
 
 from solubility_stats.quantities import fill_columns
 from solubility_stats.sheets import keywords
@@ -201,6 +202,9 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
         if column in known or (column == "water_volume_ml" and fill_columns(known)):
             continue
         hits = [(cell, said) for cell in texts for said in look(_without_exceptions(cell.text))]
+        if not hits and column == "titrant_mol_per_l":  # "Acid: HCl" beside "c = 0.1 mol/l"
+            hits = [(b, said) for a, b in pairwise(texts) if a.row == b.row
+                    for said in look(f"{a.text} {b.text}")]  # fmt: skip
         if len({" ".join(said.split()) for _, said in hits}) == 1:
             found[column] = hits[0]
     return found

@@ -44,7 +44,7 @@ _WRITTEN: dict[str, dict[str, str]] = {
     },
     "time": {
         "min": "min mins minute minutes minuten minuti minuto minutos minuter minutter minuut "
-        "minuty minut minuta dk dak dakika minuuttia minuutti m mn",
+        "menit minuty minut minuta dk dak dakika minuuttia minuutti m mn",
         "h": "h hr hrs hour hours std stunde stunden heure heures hora horas ore uur timmar timme "
         "godz godziny godzin saat tunti tuntia hodina hodiny hodin",
         "s": "s sec secs second seconds sek sekunden secondes segundos secondi sekunder sekundy "
@@ -67,7 +67,22 @@ _CASED = {"M": "mol/L", "mM": "mmol/L"}
 # How units are shown to people.
 SHOWN_UNIT = {"degC": "°C", "degF": "°F", "uL": "µL", "ug": "µg"}
 # The sign alone does not say which scale.
-BARE_DEGREE = frozenset({"°", "deg", "degs", "degree", "degrees", "grad"})
+BARE_DEGREE = frozenset(
+    {
+        "°",
+        "deg",
+        "degs",
+        "degree",
+        "degrees",
+        "grad",
+        "grados",
+        "graus",
+        "gradi",
+        "degrés",
+        "graden",
+        "grader",
+    }
+)
 # Single letters that are too weak to be a unit at the end of a heading without brackets.
 _WEAK = frozenset({"c", "f", "k", "l", "m", "h", "s", "d", "oc", "t"})
 

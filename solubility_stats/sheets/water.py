@@ -190,6 +190,12 @@ def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
             "incomplete",
         )
         return
+    if fill_column(1) not in present and not agrees:
+        shown = ", ".join(c.split("_")[1] for c in present)
+        draft.leave_out(
+            "water_volume_ml", f"only fill {shown} is known: the fills before it are missing"
+        )
+        return
     if isinstance(total, float) and not agrees:
         draft.flag(
             "water_volume_ml",

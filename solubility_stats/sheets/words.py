@@ -103,6 +103,18 @@ HEDGES = frozenset(
 )
 
 
+_NONE = frozenset(
+    {"", "-", "–", "—", "--", "n/a", "na", "none", "nil", "n.a.", "/", "no", "no more",
+     "not needed", "keine", "keiner", "aucun", "aucune", "ninguna", "ninguno", "nessuno", "nessuna",
+     "nenhum", "nenhuma", "geen", "ingen", "inget", "intet", "brak"}
+)  # fmt: skip
+
+
+def says_none(text: str) -> bool:
+    """Tell whether a text says that there was nothing to read, not that a reading is lost."""
+    return text.strip(" .").casefold() in _NONE
+
+
 def says_missing(text: str) -> bool:
     """Tell whether a text means "no value"."""
     return re.sub(r"\s+", "", tidy(text)).casefold() in MISSING

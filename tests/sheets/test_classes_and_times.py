@@ -497,3 +497,78 @@ def test_the_mean_titre_where_it_is_all_there_is(workbook: Write) -> None:
         ["Mean titre /cm³", 10.95, 11.2, 11.2],
     ]
     assert ss.read_class(workbook({"12B": rows})).runs["titrant_ml"].tolist() == [10.95, 11.2, 11.2]
+
+
+def test_letters_of_a_form_are_no_fills(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Lab section", 22],
+        ["Group no.", 1],
+        [None, "Run 1"],
+        ["1. Mass of Ca(OH)2 (g)", 2.363],
+        ["2a. Water, cylinder fill 1 (mL)", 100],
+        ["2b. Water, cylinder fill 2 (mL)", 100],
+        ["2c. Water, cylinder fill 3 (mL)", "none"],
+        ["2d. Total water (mL)", 200],
+        ["3. Dry solid (g)", 2.01],
+    ]
+    runs = ss.read_class(workbook({"Grp 1": rows})).runs
+    assert runs["water_volume_ml"].tolist() == [200]
+    assert runs["fill_1_ml"].tolist() == [100]
+
+
+def test_fills_without_the_first_are_never_added_up(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", "Lime (g)", "fill 2 (mL)", "fill 3 (mL)", "Total water (mL)", "Dry solid (g)"],
+        [1, 2.4, 100, 50, 250, 2.0],
+    ]
+    runs = ss.read_class(workbook({"A": rows})).runs
+    assert "water_volume_ml" not in runs or 150 not in runs["water_volume_ml"].tolist()
+
+
+def test_titles_of_cards_that_touch_those_above(workbook: Write) -> None:
+    rows: list[list[Any]] = []
+    for left, right in ((1, 2), (3, 4), (5, 6)):
+        rows.append([f"GRUPO {left}", None, None, None, f"GRUPO {right}", None])
+        for label, a, b in (
+            ("Masa de Ca(OH)2", f"2,{left}9 g", f"2,{right}4 g"),
+            ("Agua en total", "201,5 mL", "203 mL"),
+            ("Tª del agua", "19 ºC", "18 ºC"),
+            ("Residuo seco, rascado", "1,75 g", "1,83 g"),
+        ):
+            rows.append([label, a, None, None, label, b])
+    runs = ss.read_class(workbook({"Hoja1": rows})).runs.sort_values("group")
+    assert runs["group"].tolist() == ["1", "2", "3", "4", "5", "6"]
+    assert runs["initial_mass_g"].tolist() == [2.19, 2.24, 2.39, 2.44, 2.59, 2.64]
+
+
+def test_a_column_where_every_cell_tells_of_the_laser(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Grupo", "Masa inicial (g)", "Agua (mL)", "Masa seca (g)", "Filtrado"],
+        [1, 2.36, 225, 1.99, "no se ve el láser"],
+        [2, 2.33, 225, 1.97, "se ve el láser"],
+        [3, 2.25, 225, 1.89, "no se ve el láser"],
+    ]
+    runs = ss.read_class(workbook({"P1": rows})).runs
+    assert runs["scatter"].tolist() == ["clear", "visible", "clear"]
+
+
+def test_the_strength_beside_the_name_of_the_acid(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Maßlösung: Salzsäure", "c = 0,1 mol/l"],
+        ["Arbeitsplatz", "Einwaage [g]", "Wasser [ml]", "Rückstand [g]", "Verbrauch HCl [ml]"],
+        *([f"AP{n}", 2.5 + n / 100, 200, 2.2, 11.4] for n in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"3AHCH": rows})).runs
+    assert runs["titrant_mol_per_l"].tolist() == [0.1] * 3
+
+
+def test_two_cells_of_words_above_the_names_of_groups(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Groupe TP lundi", None, "Température de la salle : 20,5 °C"],
+        ["Binôme", "B1", "B2", "B3"],
+        ["Masse de Ca(OH)2 pesée (g)", 2.99, 2.14, 2.73],
+        ["Eau totale (mL)", 200, 199, 201],
+        ["Masse du solide sec (g)", 2.6, 1.8, 2.4],
+    ]
+    runs = ss.read_class(workbook({"TP4": rows})).runs
+    assert runs["temperature_c"].tolist() == [20.5] * 3

@@ -22,7 +22,7 @@ from solubility_stats.sheets.layouts.indented import with_fills_beside
 from solubility_stats.sheets.layouts.long import find_long
 from solubility_stats.sheets.layouts.matrices import matrices_of
 from solubility_stats.sheets.layouts.page import filled_in, laid_out
-from solubility_stats.sheets.layouts.pasted import below_one_another
+from solubility_stats.sheets.layouts.pasted import below_one_another, with_gaps
 from solubility_stats.sheets.layouts.points import without_points
 from solubility_stats.sheets.layouts.pours_across import with_pours_across
 from solubility_stats.sheets.layouts.readings_below import with_readings_beside
@@ -42,7 +42,7 @@ def tables_of(sheet: Sheet, know: Know, book: Book) -> list[Table]:
         view = View(sheet)
         long = find_long(view, know, book)
         return find_tables(view, know) if long is None else [long]
-    sheet = below_one_another(without_points(with_questions_above(sheet, book), book))
+    sheet = with_gaps(below_one_another(without_points(with_questions_above(sheet, book), book)))
     if (apart := cards_apart(sheet, know)) is not None:
         return [
             replace(table, caption=(*apart.above, *title, *table.caption))

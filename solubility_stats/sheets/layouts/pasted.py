@@ -1,11 +1,13 @@
-"""Cards of one form pasted below one another, some of them a column further right."""
+"""Cards of one form pasted below one another, some a column further right, some without a gap."""
 
 from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from itertools import pairwise
 
 from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.places import groups_in
 
 # So many lines in a row with labels of the other cards are a card (judgement).
 _FEWEST_LINES = 5
@@ -38,6 +40,36 @@ def below_one_another(sheet: Sheet) -> Sheet:
         return sheet
     cells = {(row, col - moved.get(row, 0)): c for (row, col), c in sheet.cells.items()}
     return replace(sheet, cells=cells)
+
+
+def with_gaps(sheet: Sheet) -> Sheet:
+    """Return a sheet with a blank line above each line of titles of cards that touch those above.
+
+    "GROUP 3 | GROUP 4" right below the last lines of groups 1 and 2; the cells keep their
+    addresses.
+    """
+    rows = sheet.by_row()
+    titles = [row for row, cells in rows.items() if _names_groups(list(cells.values()))]
+    touching = [row for row in titles[1:] if row - 1 in rows]
+    if sheet.merged or not touching or len(titles) < _FEWEST_TITLES:
+        return sheet
+    cells = {
+        (row + sum(title <= row for title in touching), col): cell
+        for (row, col), cell in sheet.cells.items()
+    }
+    return replace(sheet, cells=cells)
+
+
+# So many lines of titles are cards (judgement).
+_FEWEST_TITLES = 2
+
+
+def _names_groups(cells: list[RawCell]) -> bool:
+    """Tell whether a line holds nothing but the titles of cards side by side."""
+    texts = [c.text for c in cells if isinstance(c.value, str)]
+    apart = all(b.col - a.col > 1 for a, b in pairwise(cells))
+    named = [groups_in(text) for text in texts]
+    return len(cells) > 1 and len(texts) == len(cells) and apart and all(len(n) == 1 for n in named)
 
 
 def _said(cell: RawCell) -> str:
