@@ -41,6 +41,15 @@ _CHANGES = re.compile(
 )  # fmt: skip
 
 
+# "0.35 g lost" is what is missing, and "150 mL left" not what was added.
+_OTHER_AMOUNT = re.compile(
+    r"(?:was |were )?(?:lost|missing|dissolved|gone|spilled|spilt|verloren|gelöst|perdu|dissous|"
+    r"perdido|disuelto|perso|disciolto)",
+    re.IGNORECASE,
+)
+_LEFT = re.compile(r"\b(?:left|remaining|übrig|reste|resto|rimast\w|over)\b", re.IGNORECASE)
+
+
 def with_words(body: str, mark: Mark | None, dimension: str | None) -> Reading | None:
     """Read a number and its unit before words that do not change it, ``None`` for all else.
 
@@ -65,6 +74,8 @@ def with_words(body: str, mark: Mark | None, dimension: str | None) -> Reading |
     if not (known or found["sep"] or len(words.split()) > 1 or _HOW_IT_WAS.fullmatch(words)):
         return None  # "2.51 furlongs" is in a unit that nobody knows
     telling = _WHERE_IT_WENT.sub(" ", words)
+    if _OTHER_AMOUNT.fullmatch(words) or (dimension == "volume" and _LEFT.search(words)):
+        return None
     if _CHANGES.search(telling) or len(words.split()) > _MOST_WORDS or _begins_with_unit(words):
         return None
     number = read_literal(found["number"], mark)

@@ -50,6 +50,8 @@ def test_words_that_leave_the_number(text: str, column: str, value: float) -> No
      ("50 mL each", "water_volume_ml"), ("200 - two fills", "water_volume_ml"),
      ("50 mL per fill", "water_volume_ml"), ("15 min then again", "stir_min"),
      ("15 min and a bit", "stir_min"), ("2.51 furlongs", "recovered_mass_g"),
+     ("0.35 g lost", "recovered_mass_g"), ("0.35 g (dissolved)", "recovered_mass_g"),
+     ("150 mL left in the bottle", "water_volume_ml"),
      ("2.12 (?)", "recovered_mass_g"), ("2.12 kilo of lime", "initial_mass_g")],
 )  # fmt: skip
 def test_words_that_may_change_the_number(text: str, column: str) -> None:
