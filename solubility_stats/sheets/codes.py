@@ -157,7 +157,7 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     named_so = {"group", "section", "bottle", "comment", UNSURE} >= set(
         lead.source.reading.candidates
     )
-    if lead.state in ("unknown", "open") and cells and all(map(_is_trial, cells)):
+    if cells and all(map(_is_trial, cells)):  # whatever "Titration of filtrate" over them says
         return _as_runs(lead, fields)
     if (
         lead.state not in ("unknown", "open")

@@ -189,6 +189,15 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
             re.IGNORECASE,
         ),
     ),
+    (  # "Conc. Ca(OH)2 / g dm-3"
+        "reported_solubility",
+        re.compile(
+            r"\A\W*conc\w*\.?\s+(?:of\s+)?(?:the\s+|your\s+|our\s+)?"
+            r"(?:ca\s?\(oh\)[2₂]?|calcium hydroxide|lime\s?water|filtrate|saturated solution)\W*"
+            rf"(?:{_RATIO})\W*\Z",
+            re.IGNORECASE,
+        ),
+    ),
     (  # "gelöst pro Liter (g/L)"
         "reported_solubility",
         re.compile(

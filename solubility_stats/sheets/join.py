@@ -36,6 +36,7 @@ def join_tables(tables: Sequence[list[Draft]]) -> list[list[Draft]]:
         return list(tables)
     _spell_alike(tables)
     _say_whose_trials(tables)
+    _say_whose_beside(tables)
     _say_who_did_it_again(tables)
     left: list[list[Draft]] = []
     for drafts in _without_overview(_with_other_half(tables)):
@@ -67,6 +68,39 @@ def _say_whose_trials(tables: Sequence[list[Draft]]) -> None:
             draft.values["group"] = named[0].values["group"]
             if later and is_weekday(draft.key[1]):  # "Thursday Feb 13 - Trial 2"
                 draft.values["section"] = named[0].values.get("section", "")
+
+
+def _say_whose_beside(tables: Sequence[list[Draft]]) -> None:
+    """Give trials without a group that of the card they stand beside: other readings of its runs.
+
+    "Bench 1 | Run 1 | Run 2" and, on the same lines, "Titration of filtrate | Run 1 | Run 2".
+    """
+    cards = [drafts for drafts in tables if len({d.key[2] for d in drafts} - {""}) == 1]
+    for drafts in tables:
+        live = [d for d in drafts if not d.set_aside and _readings([d]) - _STATED_ONCE]
+        if not live or any(d.key[2] or not d.key[3] for d in drafts):
+            continue
+        beside = [
+            card
+            for card in cards
+            if card[0].sheet == drafts[0].sheet
+            and {d.key[3] for d in live} <= {d.key[3] for d in card}
+            and _lines_of(drafts) <= _lines_of(card)
+            and not (_readings(drafts) & _readings(card)) - _STATED_ONCE
+        ]
+        for draft in drafts if len(beside) == 1 else ():
+            draft.values["group"] = beside[0][0].values["group"]
+
+
+# What a line above all tables may have given to each of them.
+_STATED_ONCE = frozenset(
+    {"aliquot_ml", "titrant_mol_per_l", "temperature_c", "filtration", "stir_min", "settle_min",
+     "dry_min", "evaporation_aliquot_ml"}
+)  # fmt: skip
+
+
+def _lines_of(drafts: Sequence[Draft]) -> set[int]:
+    return {row for draft in drafts for row, _ in draft.cells}
 
 
 def _spell_alike(tables: Sequence[list[Draft]]) -> None:

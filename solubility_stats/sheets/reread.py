@@ -243,7 +243,7 @@ _RESULTS = keywords.listed("values") | {"outcome", "uitkomst", "ergebnisse", "ut
 
 
 _LASER = re.compile(r"l[aáä]s[ae]r|beam|tyndall|strahl|rayo|feixe|faisceau|raggio|\bhaz\b", re.I)
-_MAY_HOLD_BEAM = frozenset({"aliquot_ml", "filtration", keywords.UNSURE})
+_MAY_HOLD_BEAM = frozenset({"aliquot_ml", "comment", "filtration", keywords.UNSURE})
 
 
 def as_beam(column: Column, cells: Sequence[RawCell | None]) -> Column:

@@ -6,6 +6,7 @@ search on the turned sheet finds tables whose groups stand side by side.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -266,12 +267,19 @@ def _own_meaning(reading: Reading, own: Sequence[RawCell], know: Know) -> Readin
             return replace(alone, unit=alone.unit or reading.unit)
     if not reading.column and len(reading.candidates) > 1:
         alone = know((own[-1].text,))  # "Evaporation of the filtrate" over "empty dish (g)"
-        if alone.column in _DISH and alone.column in reading.candidates:
+        told = alone.column in _DISH or _ROUTE.match(own[0].text)
+        if told and alone.column in reading.candidates:
             return alone
     return reading
 
 
 _WITH_PARENT = 2
+# "Way 1: what did not dissolve" says by which route, and nothing of one column.
+_ROUTE = re.compile(
+    r"\s*(?:way|method|part|route|step|teil|weg|methode|méthode|método|metodo|parte|partie|del)\s*"
+    r"(?:no\.?\s*)?\w{1,2}\s*[:.)–-]",
+    re.IGNORECASE,
+)
 
 
 def _table(

@@ -174,3 +174,18 @@ def test_a_column_where_every_cell_tells_of_the_laser(workbook: Write) -> None:
     ]
     runs = ss.read_class(workbook({"P1": rows})).runs
     assert runs["scatter"].tolist() == ["clear", "visible", "clear"]
+
+
+def test_the_name_of_a_route_over_headings_changes_none(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        [None, "Way 1: what did not dissolve", None, None, None, "Way 2: boil down some filtrate"],
+        ["Team", "Ca(OH)2 in (g)", "Water in (mL)", "Filtered by", "Ca(OH)2 back, dry (g)",
+         "Filtrate into dish (mL)", "Empty dish (g)", "Dish + white solid (g)"],
+        ["Argon", 2.701, 200, "suction", 2.364, 40, 54.348, 54.414],
+        ["Boron", 2.179, 300, "gravity", 1.674, 40, 56.316, 56.383],
+        ["Cesium", 2.240, 200, "suction", 1.887, 40, 52.370, 52.439],
+    ]  # fmt: skip
+    runs = ss.read_class(workbook({"Block D": rows})).runs
+    assert runs["water_volume_ml"].tolist() == [200, 300, 200]
+    assert runs["filtration"].tolist() == ["vacuum", "gravity", "vacuum"]
+    assert runs["dish_mass_g"].tolist() == [54.348, 56.316, 52.370]

@@ -228,3 +228,29 @@ def test_temperatures_by_section(workbook: Write, line: str) -> None:
     ]
     runs = ss.read_class(workbook({"wk 7": rows})).runs
     assert runs["temperature_c"].tolist() == [21] * 3 + [22.5] * 3
+
+
+def test_a_table_beside_a_card_is_of_the_same_group(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Acid: HCl, 0.0512 mol dm-3. Pipette: 25.00 cm3 of filtrate each time."],
+        [],
+    ]
+    for bench in (1, 2, 3):
+        rows += [
+            [f"Bench {bench}", "Run 1", "Run 2", None, "Titration of filtrate", "Run 1", "Run 2"],
+            [
+                "Solid weighed out / g",
+                2.264 + bench,
+                2.658,
+                None,
+                "Burette start / cm3",
+                0.31,
+                23.8,
+            ],
+            ["Water / cm3", 240, 200, None, "Burette finish / cm3", 22.81, 45.38],
+            ["Residue, dry / g", 1.866 + bench, 2.332, None, "Titre / cm3", 22.5, 21.58],
+            [],
+        ]
+    runs = ss.read_class(workbook({"Stream 2": rows})).runs
+    assert runs["group"].tolist() == ["1", "1", "2", "2", "3", "3"]
+    assert runs["burette_end_ml"].tolist() == [22.81, 45.38] * 3
