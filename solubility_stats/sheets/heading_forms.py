@@ -198,6 +198,13 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
             re.IGNORECASE,
         ),
     ),
+    (  # "s (mol/L) by group"
+        "reported_solubility",
+        re.compile(
+            rf"\A\W*s\s*(?:{_RATIO})\s*(?:by|from|of)\s+(?:the\s+)?(?:group|team|students?)\W*\Z",
+            re.IGNORECASE,
+        ),
+    ),
     (  # "gelöst pro Liter (g/L)"
         "reported_solubility",
         re.compile(

@@ -32,6 +32,10 @@ _NTH_TRIAL = re.compile(
 _GRID = re.compile(r"(\S.*\S)\s*\[([^\[\]]{2,40})\]\s*", re.DOTALL)
 
 
+# "b. First cylinder of water (mL)"
+_ITEM_LETTER = re.compile(r"\A\s*[a-k]\.\s+(?=[A-Z][a-z])")
+
+
 def understand(levels: Sequence[str]) -> Reading:
     """Return what a heading means.
 
@@ -43,7 +47,9 @@ def understand(levels: Sequence[str]) -> Reading:
     unit: str | None = None
     texts: list[str] = []
     # a heading merged over two lines says it once
-    levels = tuple(dict.fromkeys(FROM_PARTS.sub("", level) for level in levels))
+    levels = tuple(
+        dict.fromkeys(_ITEM_LETTER.sub("", FROM_PARTS.sub("", level)) for level in levels)
+    )
     levels = _titrations_counted(levels)
     grid = _GRID.fullmatch(levels[0]) if len(levels) == 1 else None
     if grid and not unit_in_heading(levels[0])[1] and not _RATIO_UNIT.search(grid[2]):

@@ -171,7 +171,10 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     if len(known) > 1 or (some and not known):
         return ""
     if not known:
-        return _at_least(field, values)
+        least = _at_least(field, values)
+        poured = any(column.startswith("fill_") for column, _ in taken)
+        # Beside fills that are known the other volumes may be fills, too.
+        return "" if least == "water_volume_ml" and poured else least
     doubted = bool(reading.strange) or some
     if known[0] == "recovered_with_paper_mass_g" and _may_deny(field):
         return ""  # "rest uten papir": a word nobody knows may say without
@@ -210,7 +213,10 @@ def _at_least(field: Field, values: Values) -> str:
 def _counts(heading: str) -> bool:
     """Tell whether a heading counts: "V₃", "third cylinder", "fill no. 2"."""
     words = normal(heading)
-    return bool(numbered(words)[1] or numbered(plain_ordinals(words))[1] or lone_number(words))
+    plain = plain_ordinals(words)
+    return bool(
+        numbered(words)[1] or numbered(plain)[1] or lone_number(words) or lone_number(plain)
+    )
 
 
 def _beyond(words: list[str], column: str) -> list[str]:

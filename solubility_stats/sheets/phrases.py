@@ -59,6 +59,9 @@ _SAID: tuple[tuple[str, str], ...] = (
     (rf"\b(?:vom|von dem|van|van het) (?:filt\w*)?papier {_SCRAPED}", " residue "),
     (rf"\b(?:del|dal|do|da|du) (?:papel|carta|papier|filtr[oe]) {_SCRAPED}", " residue "),
     (r"\bsol'?y\b", " solubility "),
+    (r"\b(?:nova|novo|nueva|nuevo|nouvelle|nouveau|nuova|neue\w*|nieuwe|ny|nytt|nowe\w*) "
+     r"(?:secagem|secado|séchage|essiccazione|asciugatura|trocknung|droging|tørking|torkning|"
+     r"suszeni\w+)\b", " second drying "),
     (r"\b(\w*(?:filter|papier|papir|papper)) m (?=[^\W\d_]{3})", r"\1 mit "),  # "Filter m. Rest"
     # "Volume put in dish (mL)"
     (r"\bvol(?:ume|umen|ym|um)?\.? (?:\w+ )?(?:in(?:to)?|en|dans|nella|na|i|w|im) "

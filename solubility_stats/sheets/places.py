@@ -12,7 +12,7 @@ from solubility_stats.sheets.keywords import concepts_of
 # Words for the people who did one run: few who share a bench, and those that may be a class, too.
 _FEW = (
     "bin[ôo]me|trin[ôo]me|paillasse|pareja|dupla|bancada|pair|bench|station|mesa|equipo|equipe|équipe|duo|"
-    "tweetal|coppia|mesada|banco|stolik|stanowisko|team|crew|squad|poste|postazione|platz|bänk|takım|ekip|"
+    "tweetal|coppia|mesada|zespół|banco|stolik|stanowisko|team|crew|squad|poste|postazione|platz|bänk|takım|ekip|"
     "työpari|pöytä|dvojice|lavice"
 )
 _GROUPS = (

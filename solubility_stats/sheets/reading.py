@@ -397,7 +397,7 @@ def reported_unit(fields: Sequence[Field]) -> str:
     return ""
 
 
-def _own_name(draft: Draft, sheet: Sheet) -> str:
+def _own_name(own: object, sheet: Sheet) -> str:
     """Return what the name of a sheet calls its section, empty where it names one group.
 
     "Groupe 02" over a table with groups of its own is the name of a class.
@@ -405,7 +405,7 @@ def _own_name(draft: Draft, sheet: Sheet) -> str:
     group = group_of_sheet(sheet.name)
     if not group:
         return sheet.name
-    return group if draft.values.get("group") not in (None, "", group) else ""
+    return group if own not in (None, "", group) else ""
 
 
 def _warm_as_section(draft: Draft, said: Readings[str, str]) -> None:
@@ -429,6 +429,7 @@ _DAY = 3  # letters that tell the days of the week apart
 def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, state: State) -> None:
     """Give a run the section and whatever else holds for its whole table."""
     draft.section_said = bool(draft.values.get("section") or preamble.section)
+    own = draft.values.get("group") or preamble.values.get("group")
     told = state.mapping.sections.get(sheet.name) or state.mapping.sections.get(sheet.file)
     section = (
         draft.values.get("section")
@@ -441,11 +442,11 @@ def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, sta
             else section_in(sheet.name)
         )
         or section_of_file(sheet.file, state.several_files)
-        or (_own_name(draft, sheet) if several else "")
+        or (_own_name(own, sheet) if several or preamble.values.get("group") else "")
     )
     if section:
         draft.values["section"] = section
-    if not draft.values.get("group") and "group" not in draft.unread:
+    if not own and "group" not in draft.unread:  # a card in a tab "Group 3" may be of team 5
         group = group_of_sheet(sheet.name)
         if group:
             draft.values["group"] = group

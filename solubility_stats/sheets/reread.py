@@ -239,7 +239,10 @@ def _with(column: Column, unit: str) -> Reading:
     return understand((*(c.text for c in column.cells), unit))
 
 
-_RESULTS = keywords.listed("values") | {"outcome", "uitkomst", "ergebnisse", "utfall"}
+_RESULTS = keywords.listed("values") | {
+    "outcome", "uitkomst", "ergebnisse", "utfall", "their answer", "group answer", "their result",
+    "group result", "their value", "group value", "student answer", "what they got",
+}  # fmt: skip
 
 
 _LASER = re.compile(r"l[aáä]s[ae]r|beam|tyndall|strahl|rayo|feixe|faisceau|raggio|\bhaz\b", re.I)

@@ -22,6 +22,7 @@ _MOST_WORDS = 8
 _WHERE_IT_WENT = re.compile(
     r"\b(?:left|lost|stuck|spilled|spilt|stayed|remain\w*|went)\s+(?:\w+\s+){0,2}"
     r"(?:on|onto|to|in|into|through|over|behind|at)\s+(?:the\s+|our\s+)?(?:filter\s+)?\w+"
+    r"|\b(?:the )?(?:filter )?paper (?:tore|ripped|torn|broke|split)\b"
     r"|\bno (?:heat|heating|lid|stirring|stirrer|rinsing|washing|vacuum|pump)\b",
     re.IGNORECASE,
 )

@@ -189,3 +189,19 @@ def test_the_name_of_a_route_over_headings_changes_none(workbook: Write) -> None
     assert runs["water_volume_ml"].tolist() == [200, 300, 200]
     assert runs["filtration"].tolist() == ["vacuum", "gravity", "vacuum"]
     assert runs["dish_mass_g"].tolist() == [54.348, 56.316, 52.370]
+
+
+@pytest.mark.parametrize("letters", [("b. ", "c. "), ("x) ", "y) "), ("First: ", "Second: ")])
+def test_one_of_two_fills_is_never_all_the_water(workbook: Write, letters: tuple[str, str]) -> None:
+    rows: list[list[Any]] = [
+        ["Group:", 1],
+        [],
+        [None, "Trial 1", "Trial 2"],
+        ["a. Mass of Ca(OH)2 (g)", 2.462, 2.901],
+        [f"{letters[0]}First cylinder of water (mL)", 74.5, 74.5],
+        [f"{letters[1]}Second cylinder of water (mL)", 75, 75],
+        ["h. Mass of dry solid (g)", 2.209, 2.676],
+    ]
+    runs = ss.read_class(workbook({"Group 1": rows})).runs
+    water = runs["water_volume_ml"] if "water_volume_ml" in runs else runs["fill_2_ml"] * 0
+    assert set(water.fillna(0)) <= {0, 149.5}

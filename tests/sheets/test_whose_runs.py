@@ -254,3 +254,19 @@ def test_a_table_beside_a_card_is_of_the_same_group(workbook: Write) -> None:
     runs = ss.read_class(workbook({"Stream 2": rows})).runs
     assert runs["group"].tolist() == ["1", "1", "2", "2", "3", "3"]
     assert runs["burette_end_ml"].tolist() == [22.81, 45.38] * 3
+
+
+def test_cards_of_teams_in_a_tab_named_after_the_class(workbook: Write) -> None:
+    rows: list[list[Any]] = [["Grupa laboratoryjna: 3"], []]
+    for left, right in ((1, 2), (3, 4)):
+        rows += [
+            [f"Zespół {left}", None, None, f"Zespół {right}", None],
+            ["naważka Ca(OH)2, g", 2.84 + left, None, "naważka Ca(OH)2, g", 2.159 + right],
+            ["woda razem, cm3", 150, None, "woda razem, cm3", 151],
+            ["temperatura, °C", 20.3, None, "temperatura, °C", 23.3],
+            ["masa suchego osadu, g", 2.575 + left, None, "masa suchego osadu, g", 1.955 + right],
+            [],
+        ]
+    runs = ss.read_class(workbook({"gr. 3": rows})).runs.sort_values("group")
+    assert runs["group"].tolist() == ["1", "2", "3", "4"]
+    assert (runs["set_aside"] == "").all()
