@@ -375,19 +375,15 @@ def _is_heading(view: View, head: Head) -> bool:
     labels = all(c in ONCE_PER_TABLE for c in columns)
     if labels and any(looks_like_number(c) or _ENDS_IN_VALUE.match(c.text) for c in cells.values()):
         return False  # "Batch | B2 | Room temp. (°C) | 27", "Rührzeit 5 min": labels and values
-    if (
-        not view.turned
-        and len(cells) == _LABEL_WITH_VALUE
-        and next(iter(cells.values())).text.rstrip().endswith(":")
-    ):
-        return False  # "Class: | T03"
+    labels_first = list(cells.values())[0::2]
+    if not view.turned and all(c.text.rstrip().endswith(":") for c in labels_first):
+        return False  # "Class: | T03 | Teacher: | R. Brand"
     read = sum(map(_is_reading, cells.values()))
     if read > 1 or (read and certain < MANY_LINES):
         return False  # a line of readings, with remarks that sound like headings
     return not _pairs_of_label_and_value(head)
 
 
-_LABEL_WITH_VALUE = 2
 _ENDS_IN_VALUE = re.compile(
     r".*\w\s+\d+(?:[.,]\d+)?\s*(?:min|h|°\s?[CF]|m[lL]|cm3|cm³|mol/[lL])\s*\Z", re.DOTALL
 )

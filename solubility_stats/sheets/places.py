@@ -182,6 +182,7 @@ _COLOURED = re.compile(
 )
 _NO_GROUP = frozenset(
     {"data", "results", "result", "members", "member", "number", "code", "sheet", "sheets", "work",
+     "record", "records", "form", "forms",
      "notes", "report", "reports", "table", "tables", "lab", "labs", "card", "cards", "list",
      "lists", "names", "setup", "set", "averages", "log", "page", "overview", "details", "info"}
 )  # fmt: skip

@@ -430,6 +430,13 @@ def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, sta
     """Give a run the section and whatever else holds for its whole table."""
     draft.section_said = bool(draft.values.get("section") or preamble.section)
     own = draft.values.get("group") or preamble.values.get("group")
+    if (
+        own
+        and group_of_sheet(sheet.name)
+        and not any(map(str.isdigit, str(own)))
+        and len(str(own)) > 2
+    ):
+        own = draft.values.get("group")  # a word of a title does not stand against the tab
     told = state.mapping.sections.get(sheet.name) or state.mapping.sections.get(sheet.file)
     section = (
         draft.values.get("section")

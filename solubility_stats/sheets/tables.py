@@ -17,6 +17,7 @@ from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.headings import routes_named
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.parts import end_of_part
+from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.places import group_of_sheet, is_word_for_group
 from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.table_extent import (
@@ -265,6 +266,10 @@ def _own_meaning(reading: Reading, own: Sequence[RawCell], know: Know) -> Readin
         alone = know((own[-1].text, "g"))  # "Solid (g)" over "filter paper"
         if alone.column == "paper_mass_g":
             return replace(alone, unit=alone.unit or reading.unit)
+        below, over = (concepts_in(cell.text) for cell in (own[-1], own[0]))
+        alone_too = _SOLID & below and not ("paper" in below or _JOINED.search(own[-1].text))
+        if alone_too and _SOLID & over:  # "Filter + residue (g)" over "solid"
+            return replace(know(("dry solid", "g")), unit=reading.unit)
     if not reading.column and len(reading.candidates) > 1:
         alone = know((own[-1].text,))  # "Evaporation of the filtrate" over "empty dish (g)"
         told = alone.column in _DISH or _ROUTE.match(own[0].text)
@@ -274,6 +279,10 @@ def _own_meaning(reading: Reading, own: Sequence[RawCell], know: Know) -> Readin
 
 
 _WITH_PARENT = 2
+_SOLID = frozenset({"solid", "residue"})
+_JOINED = re.compile(
+    r"[+&]|\b(?:with|and|plus|mit|und|avec|et|con|com|met|en|med|och|og|z)\b", re.I
+)
 # "Way 1: what did not dissolve" says by which route, and nothing of one column.
 _ROUTE = re.compile(
     r"\s*(?:way|method|part|route|step|teil|weg|methode|méthode|método|metodo|parte|partie|del)\s*"

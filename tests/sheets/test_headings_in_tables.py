@@ -205,3 +205,16 @@ def test_one_of_two_fills_is_never_all_the_water(workbook: Write, letters: tuple
     runs = ss.read_class(workbook({"Group 1": rows})).runs
     water = runs["water_volume_ml"] if "water_volume_ml" in runs else runs["fill_2_ml"] * 0
     assert set(water.fillna(0)) <= {0, 149.5}
+
+
+def test_paper_and_solid_apart_below_both(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Bench", "Ca(OH)2 (g)", "Water (mL)", "Filter + residue (g)"],
+        [None, None, None, "paper", "paper + solid, dry", "solid"],
+        *([n, 2.3 + n / 100, 200, 0.85, 2.85 + n / 100, 2.0 + n / 100] for n in (1, 2, 3)),
+    ]
+    merge = ["A1:A2", "B1:B2", "C1:C2", "D1:F1"]
+    runs = ss.read_class(workbook({"Mon": rows}, merge={"Mon": merge})).runs
+    assert runs["paper_mass_g"].tolist() == [0.85] * 3
+    assert runs["recovered_with_paper_mass_g"].tolist() == [2.86, 2.87, 2.88]
+    assert runs["recovered_mass_g"].tolist() == [2.01, 2.02, 2.03]

@@ -198,3 +198,16 @@ def test_two_cells_of_words_above_the_names_of_groups(workbook: Write) -> None:
     ]
     runs = ss.read_class(workbook({"TP4": rows})).runs
     assert runs["temperature_c"].tolist() == [20.5] * 3
+
+
+def test_a_line_of_labels_is_no_heading_of_the_table_below(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Kurs:", "Mi-2", "Betreuer:", "R. Brand"],
+        ["Maßlösung: HCl c = 0,100 mol/L; je 20,0 mL Filtrat titriert"],
+        [],
+        ["Gruppe", "Einwaage [g]", "Wasser ges. [mL]", "Rückstand [g]", "Verbrauch HCl [mL]"],
+        *([n, 2.25 + n / 100, 150, 2.0, 9.44] for n in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"WS25": rows})).runs
+    assert runs["titrant_mol_per_l"].tolist() == [0.1] * 3
+    assert runs["aliquot_ml"].tolist() == [20] * 3

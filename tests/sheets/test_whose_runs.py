@@ -270,3 +270,30 @@ def test_cards_of_teams_in_a_tab_named_after_the_class(workbook: Write) -> None:
     runs = ss.read_class(workbook({"gr. 3": rows})).runs.sort_values("group")
     assert runs["group"].tolist() == ["1", "2", "3", "4"]
     assert (runs["set_aside"] == "").all()
+
+
+def test_names_behind_the_trials_of_cards(workbook: Write) -> None:
+    rows: list[list[Any]] = [["Section 5021"], []]
+    for team, who in ((1, "Amara / Jonas"), (2, "Priya / Wei"), (3, "Leo / Kim")):
+        rows += [
+            [f"TEAM {team}", "Trial 1", "Trial 2", who],
+            ["Ca(OH)2 taken (g)", 1.92 + team, 2.01, None],
+            ["Deionized water (mL)", 150, 200, None],
+            ["Dry undissolved solid (g)", 1.72, 1.69, None],
+            [],
+        ]
+    records = ss.read_class(workbook({"Ksp data": rows}))
+    assert records.runs["group"].tolist() == ["1", "1", "2", "2", "3", "3"]
+    assert records.runs["run"].tolist() == ["1", "2"] * 3
+    assert "Amara" not in records.ledger.to_string() + records.account["text"]
+
+
+def test_a_word_of_a_title_does_not_stand_against_the_tab(workbook: Write) -> None:
+    card: list[list[Any]] = [
+        ["BENCH RECORD"],
+        ["Ca(OH)2 taken", 2.7764, "g"],
+        ["Water, total", 240, "mL"],
+        ["Dry solid", 2.4, "g"],
+    ]
+    runs = ss.read_class(workbook({f"Bench {n}": card for n in (1, 2, 3)})).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]

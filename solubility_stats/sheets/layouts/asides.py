@@ -38,7 +38,7 @@ def without_asides(sheet: Sheet) -> Parted:
     if len(sheet.cells) > MOST_BY_HAND:
         return Parted(sheet)
     lines = sheet.lines()
-    people = tuple(_people(lines))
+    people = (*_people(lines), *_people_beside_trials(lines))
     asides = tuple(_of_trials(lines))
     out = {(cell.row, cell.col) for cell in (*people, *asides)}
     if not out:
@@ -56,6 +56,19 @@ def _people(lines: Mapping[int, Sequence[RawCell]]) -> list[RawCell]:
         if _asks_who(others[0]) and isinstance(others[1].value, str):
             found.append(others)
     return [cell for pair in found for cell in pair] if len(found) >= _FEWEST else []
+
+
+def _people_beside_trials(lines: Mapping[int, Sequence[RawCell]]) -> list[RawCell]:
+    """Return the names behind the trials of several cards: "TEAM 1 | Trial 1 | Trial 2 | A / B"."""
+    found = [
+        cells[-1]
+        for cells in lines.values()
+        if len(cells) > _FEWEST + 1 and group_in(cells[0]) and _names_trials(cells[:-1])
+        if isinstance(cells[-1].value, str) and not RUN_NAMED.match(cells[-1].text.strip())
+    ]
+    places = {cell.col for cell in found}
+    others = sum(cell.col in places for cells in lines.values() for cell in cells)
+    return found if len(found) >= _FEWEST and len(places) == 1 and others == len(found) else []
 
 
 def _of_trials(lines: Mapping[int, Sequence[RawCell]]) -> list[RawCell]:
