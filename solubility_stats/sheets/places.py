@@ -16,7 +16,7 @@ _FEW = (
     "työpari|pöytä|dvojice|lavice"
 )
 _GROUPS = (
-    "group|grp\\.?|gp\\.?|gr\\.?|gruppe|grupp|groupe|grupo|gruppo|groep|grupa|skupina|zespół|hold|grup|"
+    "group|grp\\.?|gp\\.?|gr\\.?|gruppe|grupp|groupe|grupo|gruppo|groep|grupa|skupina|hold|grup|"
     "ryhmä|kelompok|" + _FEW
 )
 # The longer words first: "gruppo 1" is no "grupp" O.

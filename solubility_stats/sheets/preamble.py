@@ -99,13 +99,13 @@ def read_preamble(
         told = [code for text in said if (code := section_named(text))]
         found.section = told[-1] if told else found.section
     several = len(set().union(*(groups_in(c.text) for c in above if isinstance(c.value, str)))) > 1
-    lone = group_named(table) if "group" in found.values and "group" not in taken else ""
-    if lone and lone != found.values["group"] and _names_few_above(table):
-        _make_room_for_few(found, taken)  # "Grupo: 4IM2" over "Equipo 1"
-    if not {"group"} & {*taken, *found.values} and (
-        code := group_named(table) or ("" if several else one_group_in(said))
-    ):
-        found.values["group"] = code
+    if "group" not in taken:
+        own = group_named(table)
+        if own and own != found.values.get("group", own) and _names_few_above(table):
+            _make_room_for_few(found, taken)  # "Grupo: 4IM2" over "Equipo 1"
+        code = own or ("" if several else one_group_in(said))
+        if code and "group" not in found.values:
+            found.values["group"] = code
     unread = [] if not table.view.turned else [c for c in table.columns if not c.reading.column]
     over = [*above, *(cell for c in unread for cell in c.cells)]  # "TRIAL 1 | Tuesday" on a card
     trials = {

@@ -25,20 +25,19 @@ from solubility_stats.sheets.sentence_parts import NUMBER, parts_of
 from solubility_stats.sheets.titre import TITRATION
 
 _VOLUME = re.compile(rf"({NUMBER})\s*(mL|ml|cm3|cm³|cc)\b")
-_OF_ACID = (
-    r"(?:-?\s*(?:d['e]\s*|di\s+|de\s+)?(?:hcl|acid|salzsäure|acide(?: chlorhydrique)?|zoutzuur|"
-    r"[áa]cido(?: clorh[íi]drico| cloridrico)?|saltsyra|saltsyre|kwas\w*)\b)?"
+_WITH = r"\b(?:with|against|versus|vs\.?|by|mit|gegen|avec|par|con|com|met|med)\s+"
+_ACID = (
+    "hcl|acid|salzsäure|acide(?: chlorhydrique)?|zoutzuur|[áa]cido(?: clorh[íi]drico| cloridrico)?|"
+    "saltsyra|saltsyre|kwas\\w*"
 )
+_OF_ACID = rf"(?:-?\s*(?:d['e]\s*|di\s+|de\s+)?(?:{_ACID})\b)?"
 _WITH_ACID = re.compile(  # "25 mL filtrate with 0.100 M HCl"
-    rf"\b(?:with|against|versus|vs\.?|by|mit|gegen|avec|par|con|com|met|med)\s+{ACID_STRENGTH.pattern}\s*"
-    rf"{_OF_ACID}",
+    rf"{_WITH}{ACID_STRENGTH.pattern}\s*{_OF_ACID}",
     re.IGNORECASE,
 )
 # "10,0 mL Filtrat mit Salzsäure", the strength behind a comma
 _ACID_ALONE = re.compile(
-    r"\b(?:with|against|versus|vs\.?|by|mit|gegen|avec|par|con|com|met|med)\s+(?:the\s+|l'|der\s+)?"
-    r"(?:hcl|(?:hydrochloric |standard )?acid|salzsäure|acide(?: chlorhydrique)?|"
-    r"[áa]cido(?: clorh[íi]drico| cloridrico)?|zoutzuur|saltsyra|saltsyre|kwas\w*)\b",
+    rf"{_WITH}(?:the\s+|l'|der\s+)?(?:{_ACID}|(?:hydrochloric|standard) acid)\b",
     re.IGNORECASE,
 )
 _ACID_FIRST = re.compile(  # "com HCl 0,0500 mol/L"
