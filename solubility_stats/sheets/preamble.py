@@ -106,6 +106,9 @@ def read_preamble(
         code = own or ("" if several else one_group_in(said))
         if code and "group" not in found.values:
             found.values["group"] = code
+    named = str(found.values.get("group") or "")
+    if group_of_sheet(book.sheet.name) and _WORD.fullmatch(named):
+        del found.values["group"]  # a word of a title does not stand against the tab "Group 3"
     unread = [] if not table.view.turned else [c for c in table.columns if not c.reading.column]
     over = [*above, *(cell for c in unread for cell in c.cells)]  # "TRIAL 1 | Tuesday" on a card
     trials = {
@@ -118,6 +121,8 @@ def read_preamble(
         book.enter(cell, Entry("context" if isinstance(cell.value, str) else "ignored", note=note))
     return found
 
+
+_WORD = re.compile(r"\D{3,}")
 
 # "Forsøg 12: Opløselighed af læsket kalk", "Versuch 4 – Löslichkeit" count the labs of a course.
 _LAB_OR_TRIAL = re.compile(

@@ -23,6 +23,7 @@ from solubility_stats.sheets.fast import (
     water_of,
 )
 from solubility_stats.sheets.files_in import Source
+from solubility_stats.sheets.for_the_table import place_run
 from solubility_stats.sheets.frames import (
     decimals_frame,
     flags_frame,
@@ -32,17 +33,14 @@ from solubility_stats.sheets.frames import (
 )
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.model import column_letters
+from solubility_stats.sheets.names_as_codes import personal_places
 from solubility_stats.sheets.places import without_common_prefix
 from solubility_stats.sheets.preamble import read_preamble
-from solubility_stats.sheets.reading import (
-    State,
-    enter_headings,
-    personal_places,
-    place_run,
-    reported_unit,
-)
+from solubility_stats.sheets.reading import enter_headings
 from solubility_stats.sheets.resolve import Field, settle
+from solubility_stats.sheets.state import State
 from solubility_stats.sheets.tables import find_tables
+from solubility_stats.sheets.told_by_headings import reported_unit
 from solubility_stats.sheets.view import View
 from solubility_stats.sheets.water import settle_water
 

@@ -39,7 +39,7 @@ from solubility_stats.sheets.preamble import titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
 from solubility_stats.sheets.pseudonyms import without_codes
 from solubility_stats.sheets.quick import read_plain
-from solubility_stats.sheets.reading import State, read_table
+from solubility_stats.sheets.reading import read_table
 from solubility_stats.sheets.remarks.beside import say_for_all, say_for_tables_beside
 from solubility_stats.sheets.setup_sheet import (
     give_to_all,
@@ -49,6 +49,7 @@ from solubility_stats.sheets.setup_sheet import (
     with_setup_of_sections,
     without_setup,
 )
+from solubility_stats.sheets.state import State
 
 Path = Literal["auto", "full", "values"]
 

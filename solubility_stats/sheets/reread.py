@@ -19,10 +19,50 @@ from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, RATIO, normal, plain_ordinals
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.table import Column
+from solubility_stats.sheets.numbered_trials import with_numbered_trials
+from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.view import like_weighings, looks_like_number
+
+
+def reread(
+    table: Table,
+    values: Mapping[int, Sequence[RawCell | None]],
+    said: dict[str, str],
+    explained: Mapping[str, str],
+) -> Table:
+    """Return a table whose columns are read with all that stands around and below them.
+
+    Parameters
+    ----------
+    table : Table
+        A table with its headings read one by one.
+    values : mapping of int to sequence of RawCell or None
+        Cells below each heading, by the place of the column.
+    said : dict of str to str
+        Units that a text around the table states, by quantity.
+    explained : mapping of str to str
+        Codes that a legend of the workbook explains.
+
+    Returns
+    -------
+    Table
+        With titles over the labels of a card moved to its caption.
+    """
+    columns = with_numbered_trials(without_numbers(table.columns))
+    known = {c.reading.column for c in columns}
+    columns = tuple(by_codes(c, explained, values[c.place], known) for c in columns)
+    caption = table.caption
+    if table.view.turned:
+        columns = below_titles(columns, values)
+        caption = (*caption, *titles_that_say(columns, values))
+    columns = lone_mean_titre(on_hot_plate(columns, caption))
+    columns = by_title(columns, caption, values)
+    columns = tuple(as_beam(as_result(c, values[c.place]), values[c.place]) for c in columns)
+    columns = tuple(with_unit(c, said, values[c.place]) for c in columns)
+    return replace(table, columns=columns, caption=caption)
+
 
 _NUMBERED = re.compile(r"\s*\(?(\d{1,2})\s*[.):]\s*(?=[^\W\d])")
 
