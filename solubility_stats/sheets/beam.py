@@ -77,7 +77,15 @@ def asks_for_beam(heading: str) -> bool:
     """Tell whether a heading asks if the beam was seen, so that yes and no answer it."""
     said = _kinds(_IN_THE.sub(" ", heading))
     laser = "seen" in said and re.search(r"\bl[aá]s[ae]r", heading, re.IGNORECASE) is not None
-    return ("beam" in said or laser) and not said & {"clear", "absent", "invisible", "cloudy"}
+    if said & {"clear", "absent", "invisible"}:
+        return False
+    return ("beam" in said or laser) != ("cloudy" in said)
+
+
+def asks_for_clear(heading: str) -> bool:
+    """Tell whether a heading asks if the filtrate was clear, so that yes is the good answer."""
+    said = _kinds(heading)
+    return "clear" in said and not said & {"beam", "seen", "absent", "invisible", "cloudy"}
 
 
 def beam_meant(text: str) -> str | None:

@@ -212,6 +212,9 @@ _LISTED = re.compile(
 )
 
 
+_PART_OF_HOUR = re.compile(r"\s*(?:1/[2-4]|[23]/[34])\s*")
+
+
 def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCell:
     if len(text) > _LONGEST:
         return unclear(f"{len(text)} characters where a number is expected")
@@ -222,6 +225,8 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
     adds_up = quantity.name == "initial_mass_g" or _is_pour(quantity)
     listed = adds_up and (context.in_parts or _LISTED.search(context.heading) is not None)
     kind = dimension(quantity)
+    if _PART_OF_HOUR.fullmatch(text) and _heading_unit(quantity, context) == "h":
+        text = f"{text} h"  # no date below "hours drying"
     reading = read_text(text, context.decimal, kind, adds_up=adds_up, listed=listed)
     if reading.value is None and context.decimal is None and len(reading.readings) == 2:
         reading = _settled_by_limits(reading, quantity, context)

@@ -6,7 +6,7 @@ import re
 from functools import lru_cache
 
 from solubility_stats.quantities import Quantity
-from solubility_stats.sheets.beam import asks_for_beam, beam_meant, beam_said
+from solubility_stats.sheets.beam import asks_for_beam, asks_for_clear, beam_meant, beam_said
 from solubility_stats.sheets.words import HEDGES, NOT_DONE, SHORTENED, denials, flag, letters
 
 _TICKED = re.compile(r"(?:\[\s*[xX✓✔*]\s*\]|[☒☑✅])\s*([^\[\]☐☒☑✅]+)")
@@ -336,6 +336,9 @@ def sees_beam(value: object, quantity: Quantity, heading: str) -> tuple[str, str
     yes = None
     if quantity.name == "scatter" and asks_for_beam(_OUI.sub(" ", heading)):
         yes = _yes(value, heading)
+    elif quantity.name == "scatter" and asks_for_clear(_OUI.sub(" ", heading)):
+        clear = _yes(value, heading)
+        yes = None if clear is None else not clear
     # A tick below "laser" may say that the beam was seen, or that the filtrate passed.
     if yes is None or not _WORD_OR_BOOL.search(str(value)) or isinstance(value, int):
         return None

@@ -18,6 +18,7 @@ from solubility_stats.sheets.places import (
     RUN_NAMED,
     RUN_WORDS,
     groups_in,
+    is_weekday,
     speaks_of_few,
     without_common_prefix,
 )
@@ -38,11 +39,15 @@ _LONGEST = 24
 _CODES = ("semester", "section", "run", "submitted", "instructor")
 
 
+# "2.14" is a reading, "Room 2.14" a code.
+_DECIMAL = re.compile(r"[^\s]*\.[^\W_]")
+
+
 def are_codes(codes: Sequence[str]) -> bool:
     """Tell whether texts may be codes: short, no decimals, and no answers to a question."""
     if _answers(codes):
         return False
-    return len(codes) >= 2 and all(len(c) <= _LONGEST and "." not in c.rstrip(".") for c in codes)
+    return len(codes) >= 2 and all(len(c) <= _LONGEST and not _DECIMAL.match(c) for c in codes)
 
 
 def _answers(codes: Sequence[str]) -> bool:
@@ -108,7 +113,7 @@ def _beside(one: Field, other: Field, values: Values) -> dict[str, set[str]]:
 
 
 def _as_section(field: Field, fields: list[Field], note: str) -> list[Field]:
-    taken = replace(field, column="section", how="values", note=note)
+    taken = replace(field, column="section", state="understood", how="values", note=note)
     return [taken if f is field else f for f in fields]
 
 
@@ -128,6 +133,18 @@ def batch_is_section(fields: list[Field], values: Values) -> list[Field]:
         return fields
     note = "the codes of the groups begin anew in each: read as section"
     return _as_section(batches[0], fields, note)
+
+
+def days_are_section(fields: list[Field], values: Values) -> list[Field]:
+    """Take a column of nothing but days of the week, each on several lines, for the section."""
+    if any(f.column == "section" for f in fields):
+        return fields
+    found = []
+    for f in fields:
+        days = _texts(f, values) if f.state in ("unknown", "open") else []
+        if days and all(map(is_weekday, days)) and 2 * len(set(days)) <= len(days):
+            found.append(f)
+    return _as_section(found[0], fields, "days of the week") if len(found) == 1 else fields
 
 
 def nameless_group(fields: list[Field], values: Values) -> list[Field]:
@@ -212,6 +229,28 @@ def _are_numbered(cells: Sequence[RawCell | None]) -> bool:
     texts = [c.text for c in cells if c is not None]
     short = without_common_prefix(texts)
     return len(short) > 1 and all(len(code) <= 3 for code in short.values())
+
+
+def nameless_pair(fields: list[Field], values: Values) -> list[Field]:
+    """Take the second of two columns before the readings as the group, if both part all lines.
+
+    "Room" of few codes before "Colour": the first is left for its section.
+    """
+    numbers = [f.place for f in fields if f.column and quantity(f.column).kind == "number"]
+    before = [f for f in fields if f.place < min(numbers, default=0)]
+    left = [f for f in before if f.state == "unknown"]
+    known = {f.column for f in fields} & {"group", "section", "run"}
+    if known or len(left) != 2 or left[1].place != left[0].place + 1:
+        return fields
+    codes = [c.text.strip() if c else "" for c in values.get(left[1].place, ())]
+    wider = _texts(left[0], values)
+    if any(map(_names_group, wider)) or any(map(RUN_NAMED.match, codes)):
+        return fields  # "Group M1" over its trials
+    if not are_codes(list(filter(None, codes))) or not _parts(values.get(left[0].place, ()), codes):
+        return fields
+    note = f"'{left[1].source.heading}' tells the lines of one '{left[0].source.heading}' apart"
+    found = replace(left[1], column="group", state="understood", how="position", note=note)
+    return [found if f is left[1] else f for f in fields]
 
 
 def nameless_part(fields: list[Field], values: Values) -> list[Field]:

@@ -38,7 +38,22 @@ def header_lines(view: View, head: Head, know: Know) -> tuple[int, ...]:
             break
         extra = [p for p in view.along[below] if p == head.places[-1] + 1]
         head.places += [p for p in extra if p not in head.places]
-    return tuple(lines)
+    return (*lines, *_covered(view, head, lines[-1]))
+
+
+def _covered(view: View, head: Head, last: int) -> list[int]:
+    """Return the lines below the last one that a heading merged down reaches over.
+
+    "Bench" over three lines, beside "Water" over "1 | 2" over "(mL) | (mL)".
+    """
+    if view.turned:
+        return []
+    ranges = [view.range_of(head.line, p) for p in head.places]
+    depth = max((r[2] for r in ranges if r is not None and r[1] == r[3]), default=last)
+    return [i for i in range(last + 1, min(depth, head.line + _DEEPEST) + 1) if i in view.along]
+
+
+_DEEPEST = 3
 
 
 def _is_parent_line(view: View, head: Head, line: int) -> bool:
@@ -68,7 +83,8 @@ def _is_parent_line(view: View, head: Head, line: int) -> bool:
     if sections == over[:1] and over[0] == first:
         return False  # "Klasse 10b" over the groups, a title beside it
     wide = view.range_of(line, over[0])
-    if wide is not None and wide[1] <= first and wide[3] >= last:
+    beyond = any(_reaches_down(view, line, p) for p in beside)  # "Pair" beside "Mass" of four
+    if wide is not None and wide[1] <= first and wide[3] >= last and not beyond:
         return False
     if len(cells) == 1 and over[0] == first and (wide is None or wide[3] == first):
         return False

@@ -17,7 +17,7 @@ from solubility_stats.sheets.heading_forms import FROM_PARTS, ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading, read_line, unsure
 from solubility_stats.sheets.heading_text import counted, normal, plain_ordinals
 from solubility_stats.sheets.phrases import words_of
-from solubility_stats.sheets.places import RUN_WORDS
+from solubility_stats.sheets.places import RUN_WORDS, groups_in, section_named
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 
 _RUN = rf"(?:{RUN_WORDS})"
@@ -116,8 +116,7 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
     steps = [*(_as_step(t) for t in texts[:-1]), *texts[-1:]]
     texts = tuple(t for t in steps if t.strip()) or texts
     for text in texts:
-        text = _T_TRIAL.sub(r" trial \1", text)
-        text = _NTH_TRIAL.sub(lambda m: f"trial {plain_ordinals(m[1].lower())}", text)
+        text = _with_trial(text)
         words = normal(text)
         found = _TRIAL.search(words)
         if found and (len(texts) > 1 or words != found[0]):
@@ -148,6 +147,13 @@ def _understand(texts: tuple[str, ...], unit: str | None) -> Reading:
     if trial and not best.candidates and not cleaned:
         best = Reading(("run",), None, "vocabulary")
     return replace(best, trial=trial)
+
+
+def _with_trial(text: str) -> str:
+    """Return a heading with the word for a trial it shortens or counts: "Start mass T1"."""
+    if not (section_named(text) or groups_in(text)):  # "Section T1"
+        text = _T_TRIAL.sub(r" trial \1", text)
+    return _NTH_TRIAL.sub(lambda m: f"trial {plain_ordinals(m[1].lower())}", text)
 
 
 # "Method 1: evaporation of filtrate": what counts is the method.

@@ -2,7 +2,7 @@
 
 "What mass did you start with? (include units)" holds *mass* and *start*. Each rule names the
 column, the concepts a heading must hold (one of each bracket) and the concepts it must not hold.
-Concepts are lists of word beginnings (ending in ``*``) or whole words.
+Concepts are lists of word beginnings (``word*``), endings (``*word``) or whole words.
 """
 
 from __future__ import annotations
@@ -231,7 +231,7 @@ _MAY = {
 def unexplained(words: list[str], column: str) -> list[str]:
     """Return the words of a heading that neither concepts nor the language account for."""
     # A sum of two weighings is neither of them.
-    if "+" in words and column in ("initial_mass_g", "recovered_mass_g"):
+    if "+" in words and column in ("initial_mass_g", "recovered_mass_g", "dish_mass_g"):
         return ["+"]
     allowed = _HARMLESS | _HARMLESS_FOR.get(column, frozenset())
     fitting = _words(f"{_ALWAYS} {_MAY[column]}") if column in _MAY else None
@@ -288,34 +288,42 @@ def is_thing(word: str) -> bool:
     return _plain(word) in _OTHER_THINGS | _VESSELS | _SUMS
 
 
+_Parts = tuple[tuple[str, str], ...]
+
+
 @lru_cache(maxsize=1)
-def _lexicon() -> tuple[dict[str, frozenset[str]], tuple[tuple[str, str], ...]]:
+def _lexicon() -> tuple[dict[str, frozenset[str]], _Parts, _Parts]:
+    """Return the concepts of whole words, and the beginnings and endings with their concept."""
     whole: dict[str, set[str]] = {}
     beginnings: list[tuple[str, str]] = []
+    endings: list[tuple[str, str]] = []
     for concept, words in _SAID["concepts"].items():
         for word in map(_plain, words.split()):
             if word.endswith("*"):
                 beginnings.append((word[:-1], concept))
+            elif word.startswith("*"):
+                endings.append((word[1:], concept))
             else:
                 whole.setdefault(word, set()).add(concept)
-    return {w: frozenset(c) for w, c in whole.items()}, tuple(beginnings)
+    return {w: frozenset(c) for w, c in whole.items()}, tuple(beginnings), tuple(endings)
 
 
 def known_words() -> list[str]:
     """Return every word of the concepts, for mending misspelt words."""
-    whole, beginnings = _lexicon()
+    whole, beginnings, _ = _lexicon()
     return sorted({*whole, *(b for b, _ in beginnings)})
 
 
 @lru_cache(maxsize=8192)
 def concepts_of(word: str) -> frozenset[str]:
     """Return the concepts a word stands for, empty for an unknown word."""
-    whole, beginnings = _lexicon()
+    whole, beginnings, endings = _lexicon()
     word = _plain(word)
     if word == "initials":
         return frozenset({"instructor"})  # a person's, nothing initial
     found = set(whole.get(word, ()))
     found.update(concept for start, concept in beginnings if word.startswith(start))
+    found.update(concept for end, concept in endings if word.endswith(end))
     return frozenset(found)
 
 

@@ -43,8 +43,7 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
     """Return the lines below the headings of a table, each with its kind."""
     headings = {f.place: f.source.cells[-1].text for f in fields if f.source.cells}
     found: list[Line] = []
-    above: dict[int, list[float]] = {}
-    seen = 0
+    above = _Above(shape)
     previous = table.header[-1]
     ended = apart = False
     cut = _all_cut(table, fields)
@@ -77,9 +76,7 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
         if kind == "run" and (cut or _is_shifted(table, number)):
             kind = "shifted"
         if kind == "nameless":
-            _extend(above, found[seen:], shape)
-            seen = len(found)
-            kind = _look_again(cells, shape, above, found)
+            kind = _look_again(cells, shape, above.upto(found), found)
             if kind == "nameless" and (named := _next_run(cells, fields, found)) is not None:
                 cells, kind = named, "run"
         if kind == "run" and section_once is not None and section_once not in cells:
@@ -88,7 +85,7 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
             kind = "listed"
         if kind == "run" and shape.group is None and "run" in places and places["run"] not in cells:
             kind = "nameless"  # beside numbered trials
-        if kind == "run" and parts and _is_mean_of_group(cells, parts, found, shape):
+        if kind == "run" and _sums_up(cells, parts, above, found, shape):
             kind = "summary"
         ended = kind == "end"
         found.append(Line(number, kind, cells))
@@ -136,6 +133,35 @@ def _is_unfilled(cells: Mapping[int, RawCell], shape: line_kinds.Shape) -> bool:
                 return False  # nearly every line ends here
             some = True
     return some
+
+
+class _Above:
+    """Numbers of the runs above a line by place, gathered when they are asked for."""
+
+    def __init__(self, shape: line_kinds.Shape) -> None:
+        self._shape, self._seen = shape, 0
+        self._numbers: dict[int, list[float]] = {}
+
+    def upto(self, found: Sequence[Line]) -> dict[int, list[float]]:
+        """Return the numbers of all runs found so far."""
+        _extend(self._numbers, found[self._seen :], self._shape)
+        self._seen = len(found)
+        return self._numbers
+
+
+def _sums_up(
+    cells: Mapping[int, RawCell],
+    parts: tuple[int, int] | None,
+    above: _Above,
+    found: Sequence[Line],
+    shape: line_kinds.Shape,
+) -> bool:
+    """Tell whether a line with a group is the mean of one, or of all under an unknown word."""
+    if parts and _is_mean_of_group(cells, parts, found, shape):
+        return True
+    if not _has_name_among_numbers(cells, shape, found):
+        return False
+    return _look_again(cells, shape, above.upto(found), found) == "summary"
 
 
 def _extend(above: dict[int, list[float]], lines: Sequence[Line], shape: line_kinds.Shape) -> None:
@@ -221,6 +247,30 @@ def _look_again(
     if line_kinds.sums_up(numbers, above, formulas) or summed:
         return "summary"
     return "nameless"
+
+
+def _has_name_among_numbers(
+    cells: Mapping[int, RawCell], shape: line_kinds.Shape, found: Sequence[Line]
+) -> bool:
+    """Tell whether a line has a word for a group where all lines above it have numbers.
+
+    "Std.abw.", in whatever language, below 1, 2, 3 …
+    """
+    lead = None if shape.group is None else cells.get(shape.group)
+    if lead is None or lead.value.__class__ is not str or any(map(str.isdigit, lead.text)):
+        return False  # nearly every line
+    if sum(map(str.isalpha, lead.text)) < _SHORTEST_NAME:
+        return False
+    runs = 0
+    for line in found:
+        cell = line.cells.get(shape.group or 0) if line.kind == "run" else None
+        if cell is not None and not any(map(str.isdigit, cell.text)):
+            return False
+        runs += cell is not None
+    return runs > _WORDS_OF_NO_CODE
+
+
+_SHORTEST_NAME = 3
 
 
 def _is_shifted(table: Table, number: int) -> bool:

@@ -287,6 +287,8 @@ def decide_decimal(
     open_cases: dict[str, list[Number]] = {".": [], ",": []}
     for text in texts:
         for token in _TOKEN.findall(tidy(str(text))):
+            if ",," in token or ".." in token:
+                continue  # a slip, which tells nothing of the others
             if token.count(",") > 1 and not _GROUPED.fullmatch(token):
                 return None, f"'{token}' may list several numbers"
             proven = _proves(token, open_cases)
@@ -344,6 +346,10 @@ def _proves(token: str, open_cases: dict[str, list[Number]]) -> str:
     return ""
 
 
+# So many open cases are no slip; readings lie far above such a part of the usual (judgement).
+_FEWEST_OPEN, _FAR_BELOW = 3, 10.0
+
+
 def _from_limits(
     open_cases: dict[str, list[Number]],
     quantity: Quantity | None,
@@ -355,13 +361,18 @@ def _from_limits(
     marks: list[Mark] = [m for m in (".", ",") if open_cases[m]]
     if not marks:
         return None, "no decimal mark occurs"
-    if len(marks) == 1 and quantity is not None and len(open_cases[marks[0]]) >= 3:
+    if len(marks) == 1 and quantity is not None and len(open_cases[marks[0]]) >= _FEWEST_OPEN:
         from solubility_stats.sheets.units import convert
 
         written = unit or quantity.unit
-        as_thousands = [
-            convert(float(n.value), written, quantity.unit) for n in open_cases[marks[0]]
-        ]
+        numbers = [float(n.value) for n in open_cases[marks[0]]]
+        as_thousands = [convert(n, written, quantity.unit) for n in numbers]
+        as_decimals = [convert(n / 1000, written, quantity.unit) for n in numbers]
         if min(as_thousands) > quantity.high:
             return marks[0], f"read as thousands all values would be above {quantity.high:g}"
+        low, high = quantity.typical or (0.0, 0.0)
+        usual = all(low <= n <= high for n in as_thousands)
+        if usual and max(as_decimals) < low / _FAR_BELOW:
+            # "2,596" below "mg": in grams with a decimal comma it would be the same mass.
+            return ("," if marks[0] == "." else "."), "read as decimals all would be too small"
     return None, "decimals and thousands cannot be told apart"

@@ -193,6 +193,16 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:excluding(?: the)?|less the) (?:filter ?)?paper\b", " residue "),
     (r"\b(?:filter ?)?paper (?:already )?(?:removed|subtracted|taken off|excluded)\b", " residue "),
     (r"\b(?:filter ?)?paper (?:is |was )?not incl\w*", " residue "),
+    # Symbols with the step in brackets: "t(Rühren)", "T (Wasser)".
+    (r"\At (?=(?:rühr|absetz|trock|agit|d[ée]cant|séch|roer|bezink|droog|settl|dry|stand|mieszan|"
+     r"suszen|mescol|asciug|essic|sec|repos|rör|omrør|rør|tork|tørr|tørk)\w*\b)", " time "),
+    (r"\At (?=(?:wasser|eau|agua|acqua|água|woda|wody|vand|vann|vatten|lösung|raum)\b)",
+     " temperature "),
+    # "Filtrate clear? (Y/N)", and no amount of the clear filtrate.
+    (r"\A(?:was |is |were )?(?:the |your )?"
+     r"(?:filtrate|filtrat|filtered (?:solution|liquid)|lime ?water) (?:was |is |looks? |ist )?"
+     r"(?:clear|klar)(?: (?:y n|yes no|y or n|yes or no|j n|ja nein))?\Z",
+     " scatter "),
     (r"\blength of (?=stir|settl|dry|time|wait|rest)", " time "),
     (r"\bheat of (?=the water|water|the mix)", " temperature "),
     # "Dry lime weighed in" was dry before it met the water.

@@ -23,6 +23,14 @@ _GROUPS = (
 GROUP_WORDS = "|".join(sorted(_GROUPS.split("|"), key=len, reverse=True))
 # Between the word and the code: "Gr A", "Gr3", "GroupA", but nothing in "Green" and "Benchmark".
 BEFORE_CODE = r"(?:[\s_.#:-]+|(?=\d)|(?=(?-i:[A-Z]\d{0,2}(?![^\W_]))))"
+# Words for a section: what stands behind one is its code, letters or figures.
+SECTION_WORDS = r"section|sect\.?|sec\.?|sektion|stream|demi-?group"
+# Words for a class that mean other things, too: only a short code behind one tells.
+CLASS_WORDS = (
+    "class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|period|block|"
+    "hour|hr|luokka|şube|sınıf|třída|klas|klasa|klass|curso|curs|kurs|comisi[oó]n|divisi[oó]n|"
+    "reeks|turno"
+)
 # Words for one preparation of several.
 RUN_WORDS = (
     "trial|run|rep|replicate|repeat|attempt|preparation|prep|try|go|determination|essai|manip|versuch|durchgang|"
@@ -52,12 +60,13 @@ _WEEKDAY = re.compile(
     r"maandag|dinsdag|woensdag|donderdag|vrijdag|poniedziałek|wtorek|środa|czwartek|piątek|måndag|"
     r"mandag|tisdag|tirsdag|onsdag|torsdag|fredag)(?:[\s_.-]*(am|pm|morning|afternoon|evening|"
     r"\d{1,2}(?::\d\d)?(?:\s?[–-]\s?\d{1,2}(?::\d\d)?)?\s?(?:am|pm|h|uhr)|"
-    r"\d{1,2}:\d\d(?:\s?[–-]\s?\d{1,2}:\d\d)?|\d{1,2}\s?[–-]\s?\d{1,2}))?(?![^\W\d_])",
+    r"\d{1,2}:\d\d(?:\s?[–-]\s?\d{1,2}:\d\d)?|\d{1,2}\s?[–-]\s?\d{1,2})|-\d{1,2}\Z)?(?![^\W\d_])",
     re.IGNORECASE,
 )
 _SECTION = re.compile(
-    r"(?<![^\W\d_])(?:lab[\s_-]*)?(?:section|sect|sec|sektion|stream|demi-?group)"
-    r"(?![^\W\d_])[\s_.:#-]*(?:no\.?\s*)?([^\W_][\w]{0,11}(?:-(?-i:[A-Z]\d?))?)(?![^\W_])",
+    rf"(?<![^\W\d_])(?:lab[\s_-]*)?(?:{SECTION_WORDS})"
+    r"(?![^\W\d_])[\s_.:#-]*(?:no\.?\s*)?"
+    r"((?-i:[A-Z]{2,5})\s\d{2,4}[A-Z]?-\w{1,4}|[^\W_][\w]{0,11}(?:-(?-i:[A-Z]\d?))?)(?![^\W_])",
     re.IGNORECASE,
 )
 _SEMESTER = re.compile(
@@ -80,9 +89,7 @@ _NO_SECTION = frozenset(
 
 # "Class 10P", "Set 2": only with a code behind it, because "class results" names nothing.
 _CLASS = re.compile(
-    r"(?<![^\W\d_])(?i:class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|"
-    r"period|block|hour|hr|luokka|şube|sınıf|třída|klas|klasa|klass|curso|kurs|comisi[oó]n|"
-    r"divisi[oó]n|reeks|turno)(?![^\W\d_])"
+    rf"(?<![^\W\d_])(?i:{CLASS_WORDS})(?![^\W\d_])"
     r"[\s_.:#-]*(?:de\s+|no\.?\s*)?"
     r"((?:\d{1,3}(?:[-./ ]?[A-Za-z])?\d?|\d{1,2}[A-Z]{2,3}\d?|\d[A-Z]\d|[A-Z]\d?)"
     r"(?:/[A-Za-z]{0,2}\d?)?"
@@ -90,8 +97,8 @@ _CLASS = re.compile(
 )
 # "Curso: 4º ESO B", "Klasa: IIc": nothing but a label and a code, whatever words the code has.
 _CLASS_LABELLED = re.compile(
-    r"\W*(?i:class|classe|klasse|clase|klas|klass|klasa|turma|curso|curs|kurs|secci[oó]n|sezione|set|"
-    r"form|stream)\s*[:=]\s*((?=\d|[IVX]+[a-z]?\b|[A-Z]{1,2}-?\d)[\wº°ª][\wº°ª/-]{0,5}"
+    rf"\W*(?i:{CLASS_WORDS}|stream)"
+    r"\s*[:=]\s*((?=\d|[IVX]+[a-z]?\b|[A-Z]{1,2}-?\d)[\wº°ª][\wº°ª/-]{0,5}"
     r"(?: [A-Z\d][\wº°ª/-]{0,5}){0,2})\s*"
 )
 
@@ -121,12 +128,23 @@ def section_named(text: str) -> str:
     return re.sub(r"(?<=\d) (?=\w\b)", "", found[1]) if found else ""
 
 
+# "Return to the office by Friday"
+_UNTIL = re.compile(
+    r"\b(?:by|before|until|till?|due|bis|avant|voor|entro|prima di|antes del?|para el)\s+"
+    r"(?:the\s+)?\Z",
+    re.IGNORECASE,
+)
+
+
 def section_in(text: str) -> str:
     """Return the section a text names ("Section B, week 3" gives ``B``), empty for none."""
     if named := section_named(text):
         return named
-    found = _WEEKDAY.search(text)
-    return " ".join(re.split(r"[\s_.-]+", found[0].strip())) if found else ""
+    found = next((m for m in _WEEKDAY.finditer(text) if not _UNTIL.search(text[: m.start()])), None)
+    return " ".join(_GAP.split(found[0].strip())) if found else ""
+
+
+_GAP = re.compile(r"[\s_.]+|(?<!\d)-(?!\d)|-(?=[^\W\d])")
 
 
 def section_of_sheet(name: str) -> str:
@@ -282,9 +300,8 @@ def says_again(text: str) -> bool:
 
 _PREFIX = re.compile(
     rf"({GROUP_WORDS}|"
-    r"table|tisch|masa|platz|batch|set|class|classe|klasse|clase|klasa|turma|period|block|"
-    r"section|sect|sec\.?|lab section|[eé]q\.?|bin\.?|tbl\.?|stn\.?|"
-    rf"{RUN_WORDS}|{TIME_WORDS}|{READING_WORDS})"
+    r"table|tisch|masa|platz|batch|[eé]q\.?|bin\.?|tbl\.?|stn\.?|"
+    rf"{CLASS_WORDS}|(?:lab )?(?:{SECTION_WORDS})|{RUN_WORDS}|{TIME_WORDS}|{READING_WORDS})"
     r"(?:[\s_.#:-]+|(?=\d|[a-z]\Z))(?:no\.?\s*)?([\w][\w./-]*)\Z",
     re.IGNORECASE,
 )

@@ -20,6 +20,7 @@ from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.places import (
     RUN_WORDS,
+    SECTION_WORDS,
     group_of_sheet,
     groups_in,
     is_weekday,
@@ -42,7 +43,7 @@ _LONGEST_LABEL = 60
 _TRIAL_OF_TABLE = re.compile(
     rf"\b(?:{RUN_WORDS})\s*(?:n[or°º]?\b\.?\s*)?(\d{{1,2}})\b", re.IGNORECASE
 )
-_SECTION_WORD = re.compile(r"(?:lab\s+)?sec(?:tion|t\.?|\.)?\s+", re.IGNORECASE)
+_SECTION_WORD = re.compile(rf"(?:lab\s+)?(?:{SECTION_WORDS})\s+", re.IGNORECASE)
 
 
 @dataclass
@@ -89,7 +90,7 @@ def read_preamble(
     _take_fills_of_total(found, rest, table, taken)
     if titles:
         aside = Book(book.sheet)  # they are entered where they stand first
-        beyond = [part for cell in titles for part in _parts(cell)]
+        beyond = [part for c in titles if c not in table.caption for part in _parts(c)]
         seen = _take_labels(found, beyond, len(beyond), taken, aside, know)
         left = [c for at, c in enumerate(beyond) if at not in seen]
         _take_sentences(found, left, taken, aside)
@@ -413,7 +414,8 @@ def names_group(table: Table, know: Know) -> bool:
 
 # "Groupe A – filtration sous vide" over a table with a column of pairs.
 _WIDER_GROUP = re.compile(
-    r"\W*(?:group|groupe|grupo|gruppo|gruppe|grupp|groep)\s*[:.]?\s*"
+    r"\W*(?:(?:lab(?:oratory)?\s+)?group|groupe|grupo|gruppo|gruppe|grupp|groep|skupina|grupa)"
+    r"(?:\s+(?:de\s+|di\s+)?labo?\w*)?\s*[:.]?\s*"
     r"(?<![^\W_])([A-Z]|\d{1,2}\s?[°ºª]?\s?[A-Z]?)\s*(?:[–:,(-].*)?\Z",
     re.IGNORECASE | re.DOTALL,
 )

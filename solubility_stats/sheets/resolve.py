@@ -17,7 +17,9 @@ from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.choices import choice
 from solubility_stats.sheets.codes import (
     batch_is_section,
+    days_are_section,
     nameless_group,
+    nameless_pair,
     nameless_part,
     wider_is_section,
 )
@@ -87,7 +89,9 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = _differences(settle_masses(fields, values), values)
     fields = _open_what_values_deny(fields, values)
     fields = second_taken_for_first(fields, values)
-    fields = nameless_part(nameless_group(goes_asked(fields, values), values), values)
+    fields = nameless_pair(goes_asked(days_are_section(fields, values), values), values)
+    fields = nameless_group(fields, values)
+    fields = nameless_part(fields, values)
     fields = _filtered_by_values(fields, values)
     if not all(f.column or f.state in ("personal", "told") for f in fields):
         # Only a place that is still open has anything for the arithmetic to settle.

@@ -95,12 +95,19 @@ _EVERYBODY = re.compile(
 )
 
 
+_WORD = re.compile(r"[^\W\d_]+")
+_FEW_WORDS = 2
+
+
 def filtrations(text: str) -> Iterator[str]:
     """Yield the ways of filtering that a text says everybody used, as canonical words."""
     if (so := _SO.search(text)) is not None:
         yield from filter(None, [choice(so["how"], quantity("filtration"))[0]])
         return
     text = _NOT_WASHED.sub(" ", text)
+    if len(_WORD.findall(text)) <= _FEW_WORDS and all(map(HOW.search, _WORD.findall(text))):
+        yield from filter(None, [choice(text.strip(), quantity("filtration"))[0]])
+        return  # "Gravity", "Vacuum (Büchner)" over a table
     if _NO_VACUUM.search(text) and _FUNNEL.search(text) and not _NOT_ALL_SO.search(text):
         yield "gravity"
         return

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 
 from solubility_stats.sheets.phrases import concepts_in
+from solubility_stats.sheets.places import CLASS_WORDS, SECTION_WORDS
 from solubility_stats.sheets.sentence_parts import NUMBER, parts_of
 
 _SHORTENED = re.compile(r"\b(temp|approx|ca|vol|conc)\.(?=\s)", re.IGNORECASE)
@@ -109,12 +110,12 @@ _BY_SECTION = (
         rf"(?P<said>{NUMBER}\s*{_UNIT})\s*\(\s*(?:for |in |on )?(?P<code>[^()]{{1,20}}?)\s*\)"
     ),
     re.compile(
-        rf"(?:(?:section|sec|period|class|group|on)\.?\s+)?(?P<code>[^\W_]\w{{0,9}})\s*[:=]?\s*"
+        rf"(?:(?:{SECTION_WORDS}|{CLASS_WORDS}|group|on)\s+)?(?P<code>[^\W_]\w{{0,9}})\s*[:=]?\s*"
         rf"(?P<said>{NUMBER}\s*{_UNIT})",
         re.IGNORECASE,
     ),
 )
-_SECTION_WORD = re.compile(r"(?:section|sec|period|class|block|lab)\.?\s+", re.IGNORECASE)
+_SECTION_WORD = re.compile(rf"(?:{SECTION_WORDS}|{CLASS_WORDS}|lab)\s+", re.IGNORECASE)
 
 
 def temperatures_by_section(text: str) -> dict[str, str]:

@@ -159,10 +159,14 @@ def said_by(text: str, known: Iterable[str]) -> dict[str, str]:
     return {column: words for column, (_, words) in found.items()}
 
 
-def _without_exceptions(text: str) -> str:
+def _stated(text: str) -> str:
+    """Return what a text says of all: without exceptions, and without what it only asks."""
     for one in _OF_ONE:
         text = one.sub(" ", text)
-    return text
+    return _QUESTION.sub(" ", text)
+
+
+_QUESTION = re.compile(r"(?:(?<=[.!?]\s)|\A)(?:[^.!?]|\.(?=\d))*[^.!?()\s]\?(?=\s|\Z)")
 
 
 def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCell, str]]:
@@ -200,7 +204,7 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
     for column, look in asked.items():
         if column in known or (column == "water_volume_ml" and fill_columns(known)):
             continue
-        hits = [(cell, said) for cell in texts for said in look(_without_exceptions(cell.text))]
+        hits = [(cell, said) for cell in texts for said in look(_stated(cell.text))]
         if not hits and column == "titrant_mol_per_l":  # "Acid: HCl" beside "c = 0.1 mol/l"
             hits = [(b, said) for a, b in pairwise(texts) if a.row == b.row
                     for said in look(f"{a.text} {b.text}")]  # fmt: skip
@@ -284,6 +288,14 @@ def _durations(text: str, column: str) -> Iterator[str]:
 _FEW_SENTENCES = 2
 
 
+_SOME_MORE = re.compile(
+    r"\b(?:again|another|a further|further|extra|additional|second (?:time|drying)|more minutes|"
+    r"erneut|nochmals?|weitere\w*|encore|de nouveau|otra vez|otros|altri|ancora|opnieuw|nog|"
+    r"ponownie|jeszcze|ytterligare|igen|yderligere|ytterligere)\b",
+    re.IGNORECASE,
+)
+
+
 def _spoken(text: str, apart: Sequence[str], column: str) -> Iterator[str]:
     """Yield the times that the parts of a text state for a step of the work."""
     everybody = _FOR_ALL.search(text)
@@ -298,6 +310,8 @@ def _spoken(text: str, apart: Sequence[str], column: str) -> Iterator[str]:
         named = beside and (_STIRRER.match(part) or _RESTED.match(part))
         if len(times) != 1 or not (told or named or measured) or len(part) > 60:
             continue
+        if _SOME_MORE.search(text):
+            continue  # "Dried again = another 10 min on the hot plate"
         words = words_of(normal(_DURATION.sub(" ", part)))
         if keywords.match([*words, "min"], "time") == [column]:
             yield f"{times[0][0]} {times[0][1]}"

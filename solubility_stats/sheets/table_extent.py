@@ -12,7 +12,7 @@ from solubility_stats.sheets.header_lines import is_unit_line
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import UNIT_WORDS
 from solubility_stats.sheets.model import RawCell
-from solubility_stats.sheets.places import groups_in, section_in
+from solubility_stats.sheets.places import groups_in, section_in, section_named
 from solubility_stats.sheets.table import Column
 from solubility_stats.sheets.view import View, looks_like_number
 
@@ -148,6 +148,15 @@ def section_apart(view: View, line: int, ceiling: int) -> int:
     return line if line - 1 > ceiling and len(cells) == 1 and section_in(cells[0].text) else 0
 
 
+def names_section_only(view: View, line: int) -> bool:
+    """Tell whether all a line says is which section stands below it: "Section 8"."""
+    text = view.cells[line, view.along[line][0]].text.strip()
+    return len(text) <= _LONGEST_SECTION and bool(section_named(text))
+
+
+_LONGEST_SECTION = 24
+
+
 def caption_of(view: View, top: int, ceiling: int, first: int, last: int) -> tuple[RawCell, ...]:
     """Return the cells above a table: to the top of the sheet, or to the table above it.
 
@@ -163,8 +172,8 @@ def caption_of(view: View, top: int, ceiling: int, first: int, last: int) -> tup
         ):
             break
         places = view.within(line, max(1, first - 1), last + 1)
-        if ceiling == 0 and len(view.along[line]) == 1:
-            places = view.along[line]  # a title of the whole sheet
+        if len(view.along[line]) == 1 and (ceiling == 0 or names_section_only(view, line)):
+            places = view.along[line]  # a title of the whole sheet, or of tables side by side
         cells = [view.cells[line, p] for p in places]
         bare = [
             c

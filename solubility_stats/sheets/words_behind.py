@@ -77,7 +77,10 @@ def with_words(body: str, mark: Mark | None, dimension: str | None) -> Reading |
     telling = _WHERE_IT_WENT.sub(" ", words)
     if _OTHER_AMOUNT.fullmatch(words) or (dimension == "volume" and _LEFT.search(words)):
         return None
-    if _CHANGES.search(telling) or len(words.split()) > _MOST_WORDS or _begins_with_unit(words):
+    bracketed = found["sep"] == "(" and len(words.split()) > 1  # no unit: "49.5 (air bubble)"
+    if not bracketed and _begins_with_unit(words):
+        return None
+    if _CHANGES.search(telling) or len(words.split()) > _MOST_WORDS:
         return None
     number = read_literal(found["number"], mark)
     if isinstance(number, Doubt):

@@ -45,6 +45,10 @@ def test_nothing_that_can_be_believed(text: str) -> None:
     ("heading", "column", "cell", "meant"),
     [
         ("laser? Y = beam visible, N = not", "scatter", "N", "clear"),
+        ("Filtrate clear? (Y/N)", "scatter", "Y", "clear"),
+        ("Filtrate clear? (Y/N)", "scatter", "N", "visible"),
+        ("filtrate cloudy?", "scatter", "yes", "visible"),
+        ("filtrate cloudy?", "scatter", "no", "clear"),
         ("laser? Y = beam visible, N = not", "scatter", "Y", "visible"),
         ("Laser C = no beam seen in filtrate, B = beam seen", "scatter", "B", "visible"),
         ("Büchner (B) or fluted paper (F)", "filtration", "F", "gravity"),

@@ -446,3 +446,13 @@ def test_a_lone_value_in_another_unit_stands_out() -> None:
     slips = np.array([2.5, 2.4, 25.0, 2.6, 2.5])
     assert not scale_breaks(slips, quantity(MASS)).any()  # an honest slip is not the reader's
     assert not scale_breaks(np.array([1.0, 1000.0, 1.0]), quantity(MASS)).any()
+
+
+def test_half_an_hour_below_hours_is_no_date() -> None:
+    half = RawCell(1, 1, "1/2", "1/2")
+    hours = parse_cell(half, quantity("dry_min"), CellContext("dry_min", "h"))
+    assert hours.value == 30
+    minutes = parse_cell(half, quantity("dry_min"), CellContext("dry_min", "min"))
+    assert minutes.value is None
+    mass = parse_cell(half, quantity("initial_mass_g"), CellContext("initial_mass_g", "g"))
+    assert mass.value is None

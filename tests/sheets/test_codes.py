@@ -90,7 +90,9 @@ def test_units_beside_groups_across_the_top(workbook: Write) -> None:
     ("text", "section"),
     [("Class 10P", "10P"), ("Set 2", "2"), ("Klasse 10b: Ergebnisse", "10b"), ("Sección 1", "1"),
      ("Class XI, Section A", "A"), ("Monday 4 March", "Monday"), ("Mon 2 pm", "Mon 2 pm"),
-     ("Class results", ""), ("Set up the balance", ""), ("The form is due Friday", "Friday")],
+     ("Class results", ""), ("Set up the balance", ""), ("The form is due Friday", ""),
+     ("Return to the office by Friday", ""), ("Thurs 10-1", "Thurs 10-1"), ("Thu-2", "Thu-2"),
+     ("Mon_pm", "Mon pm"), ("Section BCH 105L-02", "BCH 105L-02")],
 )  # fmt: skip
 def test_sections_in_a_text(text: str, section: str) -> None:
     assert section_in(text) == section
@@ -102,3 +104,33 @@ def test_a_name_of_a_single_sheet_is_no_section(workbook: Write) -> None:
     assert (runs["section"] == "").all()
     runs = ss.read_class(workbook({"Section B": table})).runs
     assert (runs["section"] == "B").all()
+
+
+def test_a_column_of_days_is_the_section_and_colours_name_the_teams(text_table: Write) -> None:
+    heads = ["Timestamp", "Evening", "Your team colour", *HEADS]
+    rows: list[list[Any]] = [heads]
+    for day, colours in (("Tue", ("Red", "Blue", "Green")), ("Thu", ("Red", "Blue", "Purple"))):
+        rows += [
+            [f"2025-03-18 20:1{i}", day, c, *reading(i)] for i, c in enumerate(colours, start=1)
+        ]
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["section"].tolist() == ["Tue"] * 3 + ["Thu"] * 3
+    assert runs["group"].tolist() == ["Red", "Blue", "Green", "Red", "Blue", "Purple"]
+    assert not runs["set_aside"].any()
+
+
+def test_a_day_for_each_line_is_no_section(workbook: Write) -> None:
+    rows = [["Day", *HEADS], *([d, *reading(i)] for i, d in enumerate(("Mon", "Tue", "Wed")))]
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert len(runs) == 3
+    assert set(runs["section"]) != {"Mon"}
+
+
+def test_rooms_before_colours_are_sections_before_groups(text_table: Write) -> None:
+    rows: list[list[Any]] = [["Room", "Colour", *HEADS]]
+    for room in ("Room 2.14", "Room 2.16"):
+        rows += [[room, c, *reading(i)] for i, c in enumerate(("blue", "red", "green"), start=1)]
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["group"].tolist() == ["blue", "red", "green"] * 2
+    assert runs["section"].tolist() == ["Room 2.14"] * 3 + ["Room 2.16"] * 3
+    assert not runs["set_aside"].any()

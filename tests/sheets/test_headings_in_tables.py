@@ -218,3 +218,52 @@ def test_paper_and_solid_apart_below_both(workbook: Write) -> None:
     assert runs["paper_mass_g"].tolist() == [0.85] * 3
     assert runs["recovered_with_paper_mass_g"].tolist() == [2.86, 2.87, 2.88]
     assert runs["recovered_mass_g"].tolist() == [2.01, 2.02, 2.03]
+
+
+def test_headings_of_their_own_beside_the_parent_of_all_others(workbook: Write) -> None:
+    """ "Mass / g" is merged over all headings of the second line; the others reach down."""
+    one: list[list[Any]] = [
+        ["Set 12A"],
+        ["Pair", "Volume of water / cm³", "Mass / g", None, None, None, "Filtered"],
+        [None, None, "solid at start", "filter paper", "paper + residue", "residue", None],
+        *([p, 200, 2.2 + p / 100, 1.07, 2.96 + p / 100, 1.89 + p / 100, "Büchner"]
+          for p in (1, 2, 3)),
+    ]  # fmt: skip
+    merge = ["A2:A3", "B2:B3", "C2:F2", "G2:G3"]
+    runs = ss.read_class(workbook({"Results": one}, merge={"Results": merge})).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+    assert (runs["section"] == "12A").all()
+    assert runs["water_volume_ml"].tolist() == [200, 200, 200]
+    assert (runs["filtration"] == "vacuum").all()
+    assert runs["recovered_with_paper_mass_g"].tolist() == [2.97, 2.98, 2.99]
+
+
+def test_a_heading_merged_down_over_three_lines(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Bench", "Ca(OH)2", "Water, cylinder fills", None, "Filtration", "Solid left"],
+        [None, "taken", 1, 2, "V or G", "dried"],
+        [None, "(g)", "(mL)", "(mL)", None, "(g)"],
+        *([b, 2.4 + i / 100, 49, 50, "V", 2.1] for i, b in enumerate("ABCD")),
+    ]
+    runs = ss.read_class(workbook({"data": rows}, merge={"data": ["A1:A3", "C1:D1"]})).runs
+    assert runs["group"].tolist() == ["A", "B", "C", "D"]  # and no run "Bench"
+    assert runs["fill_2_ml"].eq(50).all()
+
+
+@pytest.mark.parametrize("names", [("Section T1", "Section T2"), ("Group T1", "Group T2")])
+def test_sections_called_t_are_no_trials(workbook: Write, names: tuple[str, str]) -> None:
+    head = ["bench", "mass in (g)", "vol 1 (cm³)", "vol 2 (cm³)", "mass out (g)", "V/G"]
+    rows: list[list[Any]] = [
+        ["Tuesday benches"],
+        [],
+        [names[0], *[None] * 6, names[1]],
+        [*head, None, *head],
+        *([b, 2.4 + b / 100, 99, 100, 2.1, "V", None, b, 2.5 + b / 100, 99, 100, 2.2, "G"]
+          for b in (1, 2, 3, 4)),
+    ]  # fmt: skip
+    path = workbook({"benches": rows}, merge={"benches": ["A3:F3", "H3:M3"]})
+    runs = ss.read_class(path).runs
+    assert len(runs) == 8
+    assert sorted(runs["fill_1_ml"]) == [99] * 8
+    if names[0].startswith("Section"):
+        assert runs["section"].tolist() == ["T1"] * 4 + ["T2"] * 4

@@ -252,3 +252,18 @@ def test_fills_with_their_unit_in_a_sum(workbook: Write) -> None:
     runs = read(workbook, rows, heads).runs
     assert runs["fill_1_ml"].tolist() == [100.0] * 3
     assert runs["water_volume_ml"].tolist() == [150.0] * 3
+
+
+@pytest.mark.parametrize("word", ["Std.abw.", "Streuung", "szórás", "odchylka (s)"])
+@pytest.mark.parametrize("below", ["mean", "runs"])
+def test_a_word_nobody_knows_below_numbered_groups(workbook: Write, word: str, below: str) -> None:
+    """Below the mean whatever stands there, else where it is the mean or spread of all above."""
+    rows = [*ROWS, [4, "x", 2.510, 250, 2.100]]
+    mean: list[list[Any]] = [["Mittelwert", None, 2.507, None, 2.066]] if below == "mean" else []
+    line = [word, None, 0.020, None, 0.047]
+    assert read(workbook, [*rows, *mean, line]).runs["group"].tolist() == ["1", "2", "3", "4"]
+
+
+def test_a_group_with_a_name_among_numbers_stays(workbook: Write) -> None:
+    runs = read(workbook, [*ROWS, [4, "x", 2.51, 250, 2.1], ["Robin", "RK", 2.44, 250, 2.02]]).runs
+    assert len(runs) == 5

@@ -111,8 +111,6 @@ def test_limits_prove_the_mark_of_a_column_of_three_decimals() -> None:
     mass = quantity("initial_mass_g")
     assert decide_decimal(["2,501", "1,832", "2,013"], quantity=mass)[0] == ","
     assert decide_decimal(["2,501"], quantity=mass)[0] is None  # one cell is a guess
-    # In mg the thousands are just as possible.
-    assert decide_decimal(["2,501", "1,832", "2,013"], quantity=mass, unit="mg")[0] is None
     volume = quantity("water_volume_ml")
     assert decide_decimal(["1,300", "1,250", "1,200"], quantity=volume)[0] is None
 
@@ -120,3 +118,18 @@ def test_limits_prove_the_mark_of_a_column_of_three_decimals() -> None:
 def test_the_rest_of_the_table_speaks_for_a_silent_column() -> None:
     assert decide_decimal(["1,234"], elsewhere=",")[0] == ","
     assert decide_decimal(["1.25"], elsewhere=",")[0] == "."  # its own proof goes first
+
+
+def test_thousands_below_milligrams_are_told_by_the_limits() -> None:
+    """As decimals all would be a thousandth of what anybody weighs in."""
+    mass = quantity("initial_mass_g")
+    texts = ["2,596", "2,312", "2,741"]
+    assert decide_decimal(texts, quantity=mass, unit="mg")[0] == "."
+    assert decide_decimal(texts, quantity=mass, unit="g")[0] == ","
+    assert decide_decimal(texts[:2], quantity=mass, unit="mg")[0] is None
+    assert decide_decimal(["1,234", "1,250", "1,300"], quantity=quantity("aliquot_ml"))[0] == ","
+
+
+def test_a_slip_tells_nothing_of_the_mark_of_others() -> None:
+    assert decide_decimal(["2,094", "1,,84", "2,17"])[0] == ","
+    assert decide_decimal(["50,50,50", "2,17"])[0] is None

@@ -211,3 +211,63 @@ def test_a_line_of_labels_is_no_heading_of_the_table_below(workbook: Write) -> N
     runs = ss.read_class(workbook({"WS25": rows})).runs
     assert runs["titrant_mol_per_l"].tolist() == [0.1] * 3
     assert runs["aliquot_ml"].tolist() == [20] * 3
+
+
+def _half(title: str, groups: range) -> list[list[Any]]:
+    head: list[Any] = ["Group", "Ca(OH)2 (g)", "Water (mL)", "Dried solid (g)"]
+    return [[title, None, None, None], head, *([g, 2.4 + g / 100, 150, 2.1] for g in groups)]
+
+
+def test_captions_of_tables_side_by_side_go_before_the_title_of_the_sheet(workbook: Write) -> None:
+    rows: list[list[Any]] = [["Does suction filtration change the answer?"], []]
+    for section in ("Section 7", "Section 8"):
+        left, right = _half("Vacuum (Büchner)", range(1, 5)), _half("Gravity", range(5, 9))
+        rows += [[section], *([*a, None, *b] for a, b in zip(left, right, strict=True)), [], []]
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    told = runs.groupby("section")["filtration"].apply(list).to_dict()
+    assert told == {s: ["vacuum"] * 4 + ["gravity"] * 4 for s in ("7", "8")}
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("Does suction filtration change the answer?", {}),
+     ("Was the water at 21.5 °C?", {}),
+     ("Is it soluble? All groups used vacuum.", {"filtration": "All groups used vacuum"}),
+     ("Water at 21.5 °C (room the same?)", {"temperature_c": "21.5 °C"})],
+)  # fmt: skip
+def test_a_question_states_nothing(text: str, said: dict[str, str]) -> None:
+    found = said_by(text, set())
+    assert set(found) == set(said)
+    assert found.get("temperature_c") == said.get("temperature_c")
+
+
+def test_a_day_until_which_something_is_due_is_no_section(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Return to the office by Friday"],
+        [],
+        ["Grp", "mass taken (g)", "water (mL)", "dry mass (g)"],
+        *([g, 2.4 + g / 100, 150, 2.1] for g in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"Tue PM": rows, "Thu PM": rows})).runs
+    assert sorted(set(runs["section"])) == ["Thu PM", "Tue PM"]
+
+
+def test_the_class_of_the_teams_by_a_label(text_table: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Grupa laboratoryjna: 2"],
+        [],
+        ["Zespół", "Masa naważki [g]", "Woda [ml]", "Masa suchego osadu [g]"],
+        *([g, 2.4 + g / 100, 150, 2.1] for g in (1, 2, 3)),
+    ]
+    runs = ss.read_class(text_table(rows, delimiter=";")).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+    assert (runs["section"] == "2").all()
+
+
+@pytest.mark.parametrize(
+    ("text", "dried"),
+    [("Dried again = another 10 min on the hot plate, low.", None),
+     ("Everyone dried for a further 10 min.", None), ("Everyone dried for 40 min.", "40 min")],
+)  # fmt: skip
+def test_how_long_the_second_drying_took_is_not_the_first(text: str, dried: str | None) -> None:
+    assert said_by(text, set()).get("dry_min") == dried

@@ -31,7 +31,8 @@ def _read(text: str, column: str) -> ParsedCell:
      ("15 min, magnetic, no heat", "stir_min", 15), ("15 min (by hand)", "stir_min", 15),
      ("about 15 min on the plate", "dry_min", 15),
      ("21.5 °C in the flask", "temperature_c", 21.5),
-     ("200 mL (spilled some)", "water_volume_ml", 200)],
+     ("200 mL (spilled some)", "water_volume_ml", 200),
+     ("49.5 (air bubble)", "fill_1_ml", 49.5)],
 )  # fmt: skip
 def test_words_that_leave_the_number(text: str, column: str, value: float) -> None:
     parsed = _read(text, column)
