@@ -8,13 +8,9 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, time, timedelta
 from decimal import Decimal
-from functools import cached_property
-
-import numpy as np
-from numpy.typing import NDArray
 
 from solubility_stats.quantities import Quantity
 from solubility_stats.quantities import quantity as quantity_of
@@ -25,14 +21,9 @@ from solubility_stats.sheets.model import CellContext, Outcome, ParsedCell, RawC
 from solubility_stats.sheets.moments import date_in_number_column, number_behind
 from solubility_stats.sheets.numbers import Reading, decide_decimal, tidy
 from solubility_stats.sheets.plausible import (
-    FINE,
-    IMPLAUSIBLE,
-    REJECTED,
-    UNCLEAR,
     dimension,
     explain,
     judge,
-    judge_column,
     limits,
     scale_breaks,
 )
@@ -48,10 +39,8 @@ from solubility_stats.sheets.word_cells import unclear
 from solubility_stats.sheets.words import clean_text, says_missing, says_none
 
 __all__ = [
-    "ParsedColumn",
     "decide_decimal",
     "parse_cell",
-    "parse_numeric_column",
     "parse_said",
     "scale_breaks",
 ]
@@ -155,7 +144,7 @@ def _number(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCe
     value = cell.value
     if isinstance(value, bool):
         return unclear(f"{cell.text} where a number is expected")
-    if _asks_for_clock(quantity, context):
+    if asks_for_clock(quantity, context):
         if (minutes := minutes_on_clock(value)) is None:
             return unclear(f"'{cell.text.strip()}' where the heading asks for hours and minutes")
         reading = Reading(minutes, 0, "min", note="h:mm as headed", notation=True)
@@ -172,7 +161,7 @@ def _number(cell: RawCell, quantity: Quantity, context: CellContext) -> ParsedCe
     return unclear(f"{type(value).__name__} where a number is expected")
 
 
-def _asks_for_clock(quantity: Quantity, context: CellContext) -> bool:
+def asks_for_clock(quantity: Quantity, context: CellContext) -> bool:
     """Tell whether a heading asks for hours and minutes, so that 45 alone says nothing."""
     return dimension(quantity) == "time" and HOURS_AND_MINUTES.search(context.heading) is not None
 
@@ -225,7 +214,7 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
     adds_up = quantity.name == "initial_mass_g" or _is_pour(quantity)
     listed = adds_up and (context.in_parts or _LISTED.search(context.heading) is not None)
     kind = dimension(quantity)
-    if _PART_OF_HOUR.fullmatch(text) and _heading_unit(quantity, context) == "h":
+    if _PART_OF_HOUR.fullmatch(text) and heading_unit(quantity, context) == "h":
         text = f"{text} h"  # no date below "hours drying"
     reading = read_text(text, context.decimal, kind, adds_up=adds_up, listed=listed)
     if reading.value is None and context.decimal is None and len(reading.readings) == 2:
@@ -249,7 +238,7 @@ def _settled_by_limits(reading: Reading, quantity: Quantity, context: CellContex
     decimal, thousands = reading.readings
     if "'.'" not in reading.doubt:
         return reading
-    unit = reading.unit or _heading_unit(quantity, context) or quantity.unit
+    unit = reading.unit or heading_unit(quantity, context) or quantity.unit
     if dimension_of(unit) != dimension(quantity) or not quantity.unit:
         return reading
     if convert(float(thousands.value), unit, quantity.unit) <= quantity.high:
@@ -287,7 +276,8 @@ def _is_pour(quantity: Quantity) -> bool:
     return quantity.name == "water_volume_ml" or quantity.name.startswith("fill")
 
 
-def _heading_unit(quantity: Quantity, context: CellContext) -> str | None:
+def heading_unit(quantity: Quantity, context: CellContext) -> str | None:
+    """Return the unit of the heading if it is one of the quantity's dimension."""
     if context.unit is None:
         return None
     return known_unit(context.unit, dimension(quantity))
@@ -299,7 +289,7 @@ def _finish(reading: Reading, quantity: Quantity, context: CellContext) -> Parse
         return unclear(reading.doubt)
     if not quantity.unit:
         return _without_dimension(reading, quantity)
-    heading = _heading_unit(quantity, context)
+    heading = heading_unit(quantity, context)
     if context.unit and heading is None:
         return unclear(f"the unit '{context.unit}' of the heading is not known")
     unit = reading.unit or heading or quantity.unit
@@ -354,107 +344,3 @@ def _without_dimension(reading: Reading, quantity: Quantity) -> ParsedCell:
     outcome: Outcome = "converted" if reading.notation else "used"
     unit, note = reading.unit, reading.note
     return ParsedCell(value, outcome, unit, reading.decimals, reading.flags, note, width)
-
-
-# Columns of plain numbers ---------------------------------------------------------------------
-
-
-COLUMN_OUTCOMES: tuple[Outcome, ...] = ("used", "converted", "unclear", "rejected")
-_USED, _CONVERTED, _UNCLEAR, _REJECTED = range(len(COLUMN_OUTCOMES))
-
-
-@dataclass(frozen=True)
-class ParsedColumn:
-    """A column of plain numbers, read at once.
-
-    Attributes
-    ----------
-    values : ndarray of float, shape (n,)
-        In the unit of the quantity; not-a-number where there is no usable value.
-    codes : ndarray of uint8, shape (n,)
-        Outcomes as positions in :data:`COLUMN_OUTCOMES`.
-    unit : str
-        Unit of the values.
-    notes : dict of int to str
-        Position and note of every value that needs one.
-    flags : dict of int to tuple of str
-        Position and flags of every flagged value.
-    """
-
-    values: NDArray[np.float64]
-    codes: NDArray[np.uint8]
-    unit: str
-    notes: dict[int, str]
-    flags: dict[int, tuple[str, ...]]
-
-    @cached_property
-    def outcomes(self) -> NDArray[np.str_]:
-        """Outcomes in words, shape (n,)."""
-        return np.array(COLUMN_OUTCOMES)[self.codes]
-
-
-def parse_numeric_column(
-    array: NDArray[np.float64], quantity: Quantity, context: CellContext
-) -> ParsedColumn:
-    """Read a column of plain numbers as :func:`parse_cell` would read each of them.
-
-    Parameters
-    ----------
-    array : ndarray of float, shape (n,)
-        Stored numbers in the heading's unit, all present; for blanks leave the row out.
-    quantity : Quantity
-        A quantity of kind ``number``.
-    context : CellContext
-        As for :func:`parse_cell`.
-    """
-    array = np.asarray(array, float)
-    heading = _heading_unit(quantity, context)
-    wrong = bool(context.unit) and heading is None and bool(quantity.unit)
-    wrong = wrong or _asks_for_clock(quantity, context)
-    unit = (heading or quantity.unit) if quantity.unit else ""
-    if wrong or (quantity.unit and dimension_of(unit) != dimension(quantity)):
-        probe = parse_cell(RawCell(1, 1, 1.0, "1"), quantity, context)
-        blank = np.full(array.shape, np.nan)
-        every = range(array.size)
-        return ParsedColumn(
-            blank,
-            np.full(array.shape, _UNCLEAR, np.uint8),
-            "",
-            dict.fromkeys(every, probe.note),
-            dict.fromkeys(every, probe.flags),
-        )
-    stated = heading is not None or not quantity.unit
-    values = array if unit == quantity.unit else _convert_column(array, unit, quantity.unit)
-    verdicts = judge_column(values, quantity, stated=stated, settled=context.unit_settled)
-    if unit != quantity.unit and quantity.typical is not None:
-        low, high = quantity.typical  # the figure fits, the unit of the heading does not
-        verdicts[(verdicts == IMPLAUSIBLE) & (array >= low) & (array <= high)] = UNCLEAR
-    codes = np.full(array.shape, _USED if unit == quantity.unit else _CONVERTED, np.uint8)
-    codes[verdicts == UNCLEAR] = _UNCLEAR
-    codes[verdicts == REJECTED] = _REJECTED
-    notes: dict[int, str] = {}
-    flags: dict[int, tuple[str, ...]] = {}
-    for position in np.flatnonzero(verdicts != FINE).tolist():
-        one = parse_cell(
-            RawCell(1, 1, float(array[position]), f"{array[position]:g}"), quantity, context
-        )
-        notes[position], flags[position] = one.note, one.flags
-    if unit != quantity.unit:
-        note = f"converted from {SHOWN_UNIT.get(unit, unit)}"
-        notes = {i: notes.get(i, note) for i in range(array.size)}
-    kept = np.where(codes >= _UNCLEAR, np.nan, values)
-    return ParsedColumn(kept, codes, quantity.unit, notes, flags)
-
-
-def _convert_column(array: NDArray[np.float64], unit: str, target: str) -> NDArray[np.float64]:
-    """Convert by the straight line through two points; every unit here is affine."""
-    zero, hundred = convert(0.0, unit, target), convert(100.0, unit, target)
-    if zero == 0.0:
-        converted = array * convert(1.0, unit, target)
-    else:
-        converted = zero + array * ((hundred - zero) / 100.0)
-    with np.errstate(all="ignore"):
-        magnitude = np.where(converted == 0, 1.0, 10.0 ** np.floor(np.log10(np.abs(converted))))
-    return np.where(
-        np.isfinite(magnitude), np.round(converted / magnitude, 11) * magnitude, converted
-    )

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import quantity
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.keywords import UNSURE
@@ -79,7 +79,7 @@ def _rank(field: Field, order: list[str]) -> int:
     return order.index(heading) if heading in order else len(order)
 
 
-_VALUE = keywords.listed("values")
+_VALUE = concepts.listed("values")
 _HEADS_VALUES = frozenset(
     (*_VALUE, *(f"{whose} {v}" for whose in ("our", "my", "your") for v in _VALUE))
 )

@@ -17,13 +17,9 @@ from numpy.typing import NDArray
 from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets import lines as line_kinds
 from solubility_stats.sheets.assemble import unused
+from solubility_stats.sheets.cell_columns import parse_numeric_column
 from solubility_stats.sheets.cell_reader import spread_out
-from solubility_stats.sheets.cells import (
-    decide_decimal,
-    parse_cell,
-    parse_numeric_column,
-    scale_breaks,
-)
+from solubility_stats.sheets.cells import decide_decimal, parse_cell, scale_breaks
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.files_in import Source
 from solubility_stats.sheets.ledger import UNREACHED

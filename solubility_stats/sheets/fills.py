@@ -19,10 +19,11 @@ from solubility_stats.sheets.heading_text import (
     plain_ordinals,
     without_size,
 )
-from solubility_stats.sheets.keywords import may_name, names_other, tells_volume
+from solubility_stats.sheets.keywords import tells_volume
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.relations import readings
+from solubility_stats.sheets.strange_words import may_name, names_other
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
 from solubility_stats.sheets.view import looks_like_number
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from solubility_stats.quantities import is_canonical
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts, keywords
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.model import RawCell
@@ -307,7 +307,7 @@ def _names_groups_again(view: View, part: Head) -> bool:
     first = part.places[0]
     for place in (first - 1, first, first + 1) if view.turned else ():
         beside = [c for i in view.lines if i > part.line and (c := view.cells.get((i, place)))]
-        beside = [c for c in beside if normal(c.text) not in keywords.listed("units")]
+        beside = [c for c in beside if normal(c.text) not in concepts.listed("units")]
         codes = [c for c in beside if isinstance(c.value, str) and _GROUP_CODE.match(c.text)]
         if len(codes) > 1 and len(codes) == len(beside):
             return True

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts
 from solubility_stats.sheets.header import (
     FEWEST_OF_TRIAL,
     MANY_LINES,
@@ -143,7 +143,7 @@ def _count_blocks(view: View, head: Head, line: int, over: Sequence[int]) -> boo
 
 
 def _tells_of_parts(text: str) -> bool:
-    meaning = keywords.concepts_among(normal(text).split())
+    meaning = concepts.concepts_among(normal(text).split())
     return bool(meaning - {"comment", "section", "group"} or RUN_NAMED.match(text))
 
 

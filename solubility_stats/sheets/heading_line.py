@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from solubility_stats.quantities import fill_column, is_canonical, quantity
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts, keywords, strange_words
 from solubility_stats.sheets.heading_forms import (
     ONLY_RATIO,
     YES_OR_NO,
@@ -119,7 +119,7 @@ def read_line(text: str, unit: str | None) -> Reading:
     if (
         named
         and _DRY_NOT_SECONDS.search(text)
-        and keywords.concepts_among(normal(rest).split()) & _OF_MASS
+        and concepts.concepts_among(normal(rest).split()) & _OF_MASS
     ):
         rest, named = text, None
     if unit and named and unit != named:
@@ -148,14 +148,14 @@ def read_line(text: str, unit: str | None) -> Reading:
         found = Reading() if quantity(found.column).kind == "number" else found
     if RATIO.search(text) and {*found.candidates} & _WHOSE:  # "S_group [g/L]", "class got (g/L)"
         words = words_of(normal(RATIO.sub(" ", text)))
-        core = " ".join(w for w in words if w == "table" or not keywords.concepts_of(w) & _OWNERS)
+        core = " ".join(w for w in words if w == "table" or not concepts.concepts_of(w) & _OWNERS)
         if vocabulary().get(core) == ("reported_solubility",):
             return Reading(("reported_solubility",), None, "keywords")
         found = Reading(("reported_solubility",), None)
         return unsure(found, found.candidates, [core or text.strip()])
     if RATIO.search(text) and any(c.endswith(("_g", "_ml")) for c in found.candidates):
         # "Evaporated (g/100 mL)" is no volume, whatever was evaporated.
-        strange = keywords.unexplained(words_of(core), "reported_solubility")
+        strange = strange_words.unexplained(words_of(core), "reported_solubility")
         return unsure(Reading(how="keywords"), ["reported_solubility"], strange or [text.strip()])
     return found
 
@@ -226,7 +226,7 @@ def _with_aside(text: str, unit: str | None) -> Reading | None:
     words = words_of(normal(asides))
     if len(fitting) != 1 or quantity(fitting[0]).kind != "number":
         return None
-    if keywords.unexplained(words, fitting[0]) or keywords.names_other(fitting[0], words):
+    if strange_words.unexplained(words, fitting[0]) or strange_words.names_other(fitting[0], words):
         return None
     return Reading(fitting, unit or _unit_for(text, fitting), "keywords")
 
@@ -314,7 +314,7 @@ def _doubted(reading: Reading, words: str) -> Reading:
     if not known or quantity(known[0]).kind not in ("number", "identifier"):
         return reading
     listed = words_of(words)
-    strange = [w for w in keywords.unexplained(listed, known[0]) if _mend(w) == w]
+    strange = [w for w in strange_words.unexplained(listed, known[0]) if _mend(w) == w]
     strange += [n] if (n := lone_number(words)) else []
     strange += _YEAR.findall(words)  # "by the class of 2024"
     return unsure(reading, known, strange) if strange else reading
@@ -355,7 +355,7 @@ def _as_fill(core: str, unit: str | None) -> Reading | None:
     stem, number = numbered(core)
     if not number and asks_every_fill(core) and _fits_unit("fill_1_ml", unit):
         words = words_of(core)
-        if keywords.names_fill(words) and not keywords.unexplained(words, "fill"):
+        if keywords.names_fill(words) and not strange_words.unexplained(words, "fill"):
             return Reading((fill_column(1),), unit, "pattern", note=EACH_FILL)
     alone = core.removeprefix("water ")
     named = {core, singular(core), alone, singular(alone)} & pour_words()
@@ -399,17 +399,17 @@ def _says_other(core: str, words: str) -> bool:
     "Volume after" is no misspelt "volume water", and a letter is no misspelt other letter.
     """
     other = set(core.split()) - set(words.split())
-    return any(len(w) < 3 or keywords.concepts_of(w) for w in other)
+    return any(len(w) < 3 or concepts.concepts_of(w) for w in other)
 
 
 def _mend(word: str) -> str:
     """Return the known word a misspelt one is meant to be, or the word itself."""
     from rapidfuzz import fuzz, process
 
-    if len(word) < 5 or keywords.concepts_of(word) or keywords.is_plain(word):
+    if len(word) < 5 or concepts.concepts_of(word) or strange_words.is_plain(word):
         return word
-    if keywords.is_thing(word):
+    if strange_words.is_thing(word):
         return word
-    choices = [k for k in keywords.known_words() if len(k) >= 5 and k[0] == word[0]]
+    choices = [k for k in concepts.known_words() if len(k) >= 5 and k[0] == word[0]]
     found = process.extractOne(word, choices, scorer=fuzz.ratio, score_cutoff=_LIKE_WORD)
     return found[0] if found else word

@@ -12,7 +12,7 @@ from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts, keywords, strange_words
 from solubility_stats.sheets.heading_forms import FROM_PARTS, ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading, read_line, unsure
 from solubility_stats.sheets.heading_text import counted, normal, plain_ordinals
@@ -101,7 +101,7 @@ def _below_half(texts: tuple[str, ...], unit: str | None) -> Reading | None:
 
 
 _RATIO_UNIT = re.compile(r"\w\s*(?:/|per)\s*\w|%")
-UNIT_WORDS = keywords.listed("units")
+UNIT_WORDS = concepts.listed("units")
 # Below a heading: the answers to choose from.
 _CHOICES = re.compile(
     r"\(?(?:v|vac|b|g|grav|y|yes|n|no|vacuum|gravity|buchner|büchner)\s*"
@@ -287,8 +287,8 @@ def _less_sure(reading: Reading, wording: str, texts: Sequence[str]) -> Reading:
         strange = [w for w in words_of(normal(texts[-1])) if not _says_nothing(w)]
         if strange:
             return unsure(reading, known, strange)
-    said = keywords.concepts_among(w for t in others for w in normal(t).split())
-    mine = keywords.concepts_among(normal(wording).split())
+    said = concepts.concepts_among(w for t in others for w in normal(t).split())
+    mine = concepts.concepts_among(normal(wording).split())
     if known == ["stir_min"] and "stir" in mine and all(map(_WAITING.fullmatch, others)):
         return reading  # whoever stirs waits as well
     if said <= _PARENTS | mine or "alone" in mine:
@@ -303,7 +303,7 @@ _WAITING = re.compile(r"\W*wait(?:ing)?(?: times?| periods?)?\W*", re.IGNORECASE
 
 
 def _says_nothing(word: str) -> bool:
-    known = keywords.is_plain(word) or keywords.concepts_of(word) or known_unit(word)
+    known = strange_words.is_plain(word) or concepts.concepts_of(word) or known_unit(word)
     return bool(known) or len(word) < 3 or any(c.isdigit() for c in word)
 
 

@@ -2,54 +2,26 @@
 
 "What mass did you start with? (include units)" holds *mass* and *start*. Each rule names the
 column, the concepts a heading must hold (one of each bracket) and the concepts it must not hold.
-Concepts are lists of word beginnings (``word*``), endings (``*word``) or whole words.
 """
 
 from __future__ import annotations
 
-import tomllib
-import unicodedata
-from collections.abc import Iterable
-from functools import lru_cache
-from importlib.resources import files
-
-from solubility_stats.sheets.units import known_unit
+from solubility_stats.sheets.concepts import (
+    SAID,
+    concepts_among,
+    concepts_of,
+    plain,
+    words_of_list,
+)
+from solubility_stats.sheets.strange_words import (
+    VESSELS,
+    unexplained,
+)
 
 # A column the group worked out itself; nothing of ours is filled from it.
 DERIVED = "(worked out)"
 # Beside a candidate: the heading holds a word that may change its meaning.
 UNSURE = "(unsure)"
-
-
-def _toml(name: str) -> dict[str, dict[str, str]]:
-    return tomllib.loads((files("solubility_stats.sheets") / name).read_text(encoding="utf-8"))
-
-
-_LANGUAGES = _toml("languages.toml")
-
-
-def _load() -> dict[str, dict[str, str]]:
-    """Return the words of all languages by what they stand for."""
-    said = _toml("heading_words.toml")
-    for words in _LANGUAGES.values():
-        for name, more in words.items():
-            at = {"always": "harmless", "things": "other"}.get(name, "concepts")
-            if name != "sayings":
-                said[at][name] += f" {more}"
-    return said
-
-
-_SAID = _load()
-
-
-def sayings() -> tuple[tuple[str, str], ...]:
-    """Return what stands for other words in the languages with a table of their own."""
-    return tuple((pair[0], pair[1]) for words in _LANGUAGES.values() for pair in words["sayings"])
-
-
-def listed(name: str) -> frozenset[str]:
-    """Return a list of words that is no concept, by its name under ``lists``."""
-    return frozenset(_SAID["lists"][name].split())
 
 
 # column, all of these concepts (alternatives joined by |), none of these
@@ -180,168 +152,6 @@ _DESPITE = {
 }  # fmt: skip
 
 
-def _plain(word: str) -> str:
-    """Return a word without accents: people leave them out."""
-    letters = unicodedata.normalize("NFKD", word.replace("ı", "i"))
-    return "".join(c for c in letters if not unicodedata.combining(c))
-
-
-def _words(text: str) -> frozenset[str]:
-    return frozenset(_plain(text).split())
-
-
-# A word that is in no concept may change the meaning ("wash water", "beaker + solid"), so a
-# heading is only understood by keywords if nothing but these is left over.
-_HARMLESS = _words(_SAID["harmless"]["always"])
-_HARMLESS_FOR = {c: _words(w) for c, w in _SAID["harmless"].items() if c != "always"}
-
-
-# Concepts that may stand in the heading of a column; any other one may change its meaning ("mass of
-# the funnel with dry solid"). Columns that are not listed hold words, not numbers.
-_ALWAYS = "class amount unit used start method total group run balance"
-_MAY = {
-    "initial_mass_g": "mass solid reagent dry begin before water stir filtration",
-    "recovered_mass_g": "mass solid reagent constant residue final after dry heat "
-    "filtration vacuum gravity",
-    "recovered_with_paper_mass_g": "mass solid residue paper final after dry heat filtration",
-    "paper_mass_g": "mass paper filtration begin before alone dry",
-    "wet_cake_mass_g": "mass solid residue wet before dry after filtration paper heat",
-    "second_dry_mass_g": "mass solid residue again dry heat after final",
-    "dish_mass_g": "mass dish evaporation begin before alone dry",
-    "dish_residue_mass_g": "mass dish evaporation solid residue after dry heat final",
-    "temperature_c": "temperature water filtration filtrate solid begin final vacuum gravity "
-    "summary stir settle before after solution",
-    "stir_min": "stir time solid water solution",
-    "settle_min": "settle time solid before filtration residue solution",
-    "dry_min": "dry heat time solid residue paper",
-    "water_volume_ml": "water volume begin solid fill stir",
-    "fill": "fill water volume begin again run",
-    "aliquot_ml": "aliquot volume filtrate solid titrated filtration solution",
-    "evaporation_aliquot_ml": "aliquot volume filtrate evaporation dish solid dry filtration "
-    "solution",
-    "titrant_ml": "acid titre titrated burette volume derived endpoint solution filtrate",
-    "burette_start_ml": "burette acid titre titrated volume begin before fill solution filtrate",
-    "burette_end_ml": "burette acid titre titrated volume final after endpoint fill solution "
-    "filtrate",
-    "titrant_mol_per_l": "acid concentration titrated titre solid solution burette",
-    "reported_solubility": "solubility solid derived water final solution",
-}  # fmt: skip
-
-
-def unexplained(words: list[str], column: str) -> list[str]:
-    """Return the words of a heading that neither concepts nor the language account for."""
-    # A sum of two weighings is neither of them.
-    if "+" in words and column in ("initial_mass_g", "recovered_mass_g", "dish_mass_g"):
-        return ["+"]
-    allowed = _HARMLESS | _HARMLESS_FOR.get(column, frozenset())
-    fitting = _words(f"{_ALWAYS} {_MAY[column]}") if column in _MAY else None
-    return [
-        w
-        for w in words
-        if _plain(w) not in allowed
-        and w != "+"
-        and (not known_unit(w) or w == "second")
-        and not (concepts_of(w) if fitting is None else concepts_of(w) & fitting)
-    ]
-
-
-# Things on the bench, fates and intentions that make a column something else than a reading of
-# ours, whatever else its heading says. Not exhaustive: the values are asked as well.
-# Where a volume was put or a temperature was taken these say nothing.
-_VESSELS = _words(_SAID["other"]["vessels"])
-_OTHER_THINGS = _words(_SAID["other"]["things"])
-_SUMS = _words(_SAID["other"]["sums"])
-# A strange word of one of these concepts turns the heading to another column.
-_OTHER_CONCEPTS = frozenset(
-    {"paper", "dish", "wet", "again", "acid", "titre", "burette", "aliquot", "evaporation",
-     "derived", "summary", "count", "concentration", "titrated", "unit", "temperature",
-     "solubility", "comment", "timestamp", "scatter", "total", "heat"}
-)  # fmt: skip
-
-
-# "Water left in the jug" was not added.
-_NO_WATER = frozenset({"residue", "final", "wet"})
-
-
-def names_other(column: str, words: Iterable[str]) -> bool:
-    """Tell whether words that do not fit a column name another thing than its reading."""
-    fitting = _words(_MAY.get(column, ""))
-    things = _OTHER_THINGS - _words("tap stock") if column == "temperature_c" else _OTHER_THINGS
-    concepts = _OTHER_CONCEPTS | (_NO_WATER if column.endswith("_ml") else frozenset())
-    others = things | (_VESSELS | _SUMS if column.endswith("_g") else frozenset())
-    for word in words:
-        if _plain(word) in others or word == "+" or (word.isdigit() and column in _MAY):
-            return True
-        if concepts_of(word) & (concepts - fitting):
-            return True
-    return False
-
-
-def is_plain(word: str) -> bool:
-    """Tell whether a word is one of the language, so that it is no misspelt other word."""
-    word = _plain(word)
-    return word in _HARMLESS or any(word in said for said in _HARMLESS_FOR.values())
-
-
-def is_thing(word: str) -> bool:
-    """Tell whether a word names a thing of its own, so that it is no misspelt other word."""
-    return _plain(word) in _OTHER_THINGS | _VESSELS | _SUMS
-
-
-_Parts = tuple[tuple[str, str], ...]
-
-
-@lru_cache(maxsize=1)
-def _lexicon() -> tuple[dict[str, frozenset[str]], _Parts, _Parts]:
-    """Return the concepts of whole words, and the beginnings and endings with their concept."""
-    whole: dict[str, set[str]] = {}
-    beginnings: list[tuple[str, str]] = []
-    endings: list[tuple[str, str]] = []
-    for concept, words in _SAID["concepts"].items():
-        for word in map(_plain, words.split()):
-            if word.endswith("*"):
-                beginnings.append((word[:-1], concept))
-            elif word.startswith("*"):
-                endings.append((word[1:], concept))
-            else:
-                whole.setdefault(word, set()).add(concept)
-    return {w: frozenset(c) for w, c in whole.items()}, tuple(beginnings), tuple(endings)
-
-
-def known_words() -> list[str]:
-    """Return every word of the concepts, for mending misspelt words."""
-    whole, beginnings, _ = _lexicon()
-    return sorted({*whole, *(b for b, _ in beginnings)})
-
-
-@lru_cache(maxsize=8192)
-def concepts_of(word: str) -> frozenset[str]:
-    """Return the concepts a word stands for, empty for an unknown word."""
-    whole, beginnings, endings = _lexicon()
-    word = _plain(word)
-    if word == "initials":
-        return frozenset({"instructor"})  # a person's, nothing initial
-    found = set(whole.get(word, ()))
-    found.update(concept for start, concept in beginnings if word.startswith(start))
-    found.update(concept for end, concept in endings if word.endswith(end))
-    return frozenset(found)
-
-
-def concepts_among(words: Iterable[str]) -> set[str]:
-    """Return the concepts that any of some words stands for."""
-    return set().union(*map(concepts_of, words))
-
-
-def may_name(words: list[str], column: str) -> bool:
-    """Tell whether no known word of a heading speaks against a column.
-
-    Unknown words do not count; a sum of two weighings is none of them.
-    """
-    fitting = _words(f"{_ALWAYS} {_MAY[column]}")
-    said = [concepts_of(w) for w in words if not known_unit(w)]
-    return "+" not in words and all(c & fitting for c in said if c)
-
-
 def tells_volume(words: list[str]) -> bool:
     """Tell whether a word of a heading speaks of water, of a volume or of a filling."""
     return any(concepts_of(w) & _FILL_NEEDS for w in words)
@@ -371,7 +181,7 @@ def means_fill(words: list[str]) -> bool:
 def fills_vessel(words: list[str]) -> str:
     """Return the vessel a numbered heading counts, if nothing else is said."""
     strange = [w for w in unexplained(words, "fill") if w not in ("no", "nr")]
-    return strange[0] if len(strange) == 1 and _plain(strange[0]) in _VESSELS else ""
+    return strange[0] if len(strange) == 1 and plain(strange[0]) in VESSELS else ""
 
 
 def names_fill(words: list[str]) -> bool:
@@ -414,7 +224,7 @@ def at_least(words: list[str], dimension: str) -> str:
     found = {
         column
         for column, of, needed, barred in _CORE
-        if of == dimension and not present & _words(barred)
+        if of == dimension and not present & words_of_list(barred)
         if all(set(part.split("|")) & present for part in needed.split())
     }
     return found.pop() if len(found) == 1 else ""
@@ -433,7 +243,7 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
     The dimension of the heading's unit counts like a word: grams tell of a mass. A heading that
     says "mass" and nothing else may mean either mass of the experiment.
     """
-    present: set[str] = {dimension} if dimension in _SAID["concepts"] else set()
+    present: set[str] = {dimension} if dimension in SAID["concepts"] else set()
     for word in words:
         present |= concepts_of(word)
     if dimension in ("mass", "volume", "temperature", "concentration"):
@@ -445,7 +255,7 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
     found = []
     for column, needed, forbidden in _RULES:
         wanted = [set(part.split("|")) for part in needed.split()]
-        barred = _words(forbidden) | (_NO_READING - _words(_DESPITE.get(column, "")))
+        barred = words_of_list(forbidden) | (_NO_READING - words_of_list(_DESPITE.get(column, "")))
         if all(part & present for part in wanted) and not present & barred:
             found.append(column)
     unique = list(dict.fromkeys(found))

@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 
 from solubility_stats.quantities import quantity
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts
 from solubility_stats.sheets.choices import meaning
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
@@ -308,7 +308,7 @@ def _is_symbol(text: str) -> bool:
     plain = normal(text)
     if len(plain) <= 2 or not text.isalpha():
         return True
-    return plain not in vocabulary() and not any(map(keywords.concepts_of, plain.split()))
+    return plain not in vocabulary() and not any(map(concepts.concepts_of, plain.split()))
 
 
 def _is_short_word(text: str) -> bool:

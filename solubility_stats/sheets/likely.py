@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from solubility_stats.quantities import fill_columns, quantity
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts, keywords, strange_words
 from solubility_stats.sheets.codes import are_codes
 from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
@@ -93,7 +93,7 @@ def _is_dry_paper(field: Field, fields: Sequence[Field]) -> bool:
     if field.state != "open" or set(field.source.reading.candidates) != both:
         return False
     others = [g for g in fields if g is not field]
-    with_paper = any("paper" in keywords.concepts_among(_words(g)) for g in others)
+    with_paper = any("paper" in concepts.concepts_among(_words(g)) for g in others)
     dried = any(g.column == "recovered_mass_g" for g in others)
     return not with_paper and not dried and bool(_DRY_PAPER.search(normal(field.source.heading)))
 
@@ -182,11 +182,11 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     out = known[0] == "recovered_mass_g" and _OUT.search(normal(field.source.heading))
     if out and nothing_in:
         return ""  # out of a pot nobody knows, or of the filter
-    return known[0] if doubted and not keywords.names_other(known[0], reading.strange) else ""
+    return known[0] if doubted and not strange_words.names_other(known[0], reading.strange) else ""
 
 
 _OUT = re.compile(r"\bout\b")
-_JOINS = keywords.listed("with")
+_JOINS = concepts.listed("with")
 
 
 def _may_deny(field: Field) -> bool:
@@ -207,7 +207,7 @@ def _at_least(field: Field, values: Values) -> str:
         column = keywords.at_least(words, dimension) if dimension else ""
         if column == "water_volume_ml" and _counts(rest):
             column = ""  # one fill of several is not the water
-    return "" if not column or keywords.names_other(column, _beyond(words, column)) else column
+    return "" if not column or strange_words.names_other(column, _beyond(words, column)) else column
 
 
 def _counts(heading: str) -> bool:
@@ -220,7 +220,7 @@ def _counts(heading: str) -> bool:
 
 
 def _beyond(words: list[str], column: str) -> list[str]:
-    return words if column == "temperature_c" else keywords.unexplained(words, column)
+    return words if column == "temperature_c" else strange_words.unexplained(words, column)
 
 
 def _dimension_of_cells(field: Field, values: Values) -> str | None:

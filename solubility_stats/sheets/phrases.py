@@ -10,8 +10,8 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
+from solubility_stats.sheets.concepts import concepts_among, sayings
 from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.keywords import concepts_among, sayings
 
 _THE = r"(?:the |your |our |ur |a |an |its )?"
 _VESSEL = r"(?:boat|paper|dish|beaker|container|cup|balance)"

@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterable
 from pathlib import PurePath
 
+from solubility_stats.sheets.concepts import concepts_of
 from solubility_stats.sheets.heading_text import ORDINALS
-from solubility_stats.sheets.keywords import concepts_of
 
 # Words for the people who did one run: few who share a bench, and those that may be a class, too.
 _FEW = (

@@ -7,13 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from solubility_stats.quantities import fill_column, fill_columns, quantity
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts, keywords
 from solubility_stats.sheets.cells import parse_cell, parse_said
 from solubility_stats.sheets.drafts import Values
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
-from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.layouts.side_by_side import group_in
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
@@ -33,6 +32,7 @@ from solubility_stats.sheets.places import (
 from solubility_stats.sheets.said_temperatures import degrees_in, temperatures_in
 from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.stated_in_headings import stated_in_headings
+from solubility_stats.sheets.strange_words import names_other
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.units import known_unit
 from solubility_stats.sheets.view import looks_like_number
@@ -321,7 +321,7 @@ def _degrees(label: str, value: RawCell) -> str | None:
 
 def _acid(label: str, unit: str | None, value: RawCell) -> str | None:
     """Return the strength of the acid if a label speaks of one and the value has its unit."""
-    said = keywords.concepts_among(normal(label).split())
+    said = concepts.concepts_among(normal(label).split())
     strength = unit == "mol/L" or ACID_STRENGTH.fullmatch(value.text.strip())
     return "titrant_mol_per_l" if strength and "acid" in said else None
 

@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from solubility_stats.quantities import is_canonical, quantity
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts, keywords
 from solubility_stats.sheets.beam import beam_said
 from solubility_stats.sheets.choices import coded
 from solubility_stats.sheets.heading_line import Reading
@@ -199,7 +199,7 @@ def on_hot_plate(columns: Sequence[Column], caption: Sequence[RawCell]) -> tuple
 
 
 _IN_HOURS = re.compile(r"\b(?:h|hrs?|hours?)\b", re.IGNORECASE)
-_PLAIN_ANSWERS = keywords.listed("answers")
+_PLAIN_ANSWERS = concepts.listed("answers")
 
 
 def by_codes(
@@ -238,7 +238,7 @@ def with_unit(column: Column, said: dict[str, str], cells: Sequence[RawCell | No
         own = known_unit(quantity(str(reading.column)).unit or "")
         # "Dry | 2.252 g" is no time.
         named = own is None or dimension_of(own) == dimension_of(behind)
-    acid = "acid" in keywords.concepts_among(normal(column.heading).split())
+    acid = "acid" in concepts.concepts_among(normal(column.heading).split())
     if not reading.column and acid and _are_strengths(cells):
         return replace(column, reading=Reading(("titrant_mol_per_l",), None, "keywords"))
     if reading.unit is None and not named and not reading.derived:
@@ -264,7 +264,7 @@ def _weighed_dry(column: Column, cells: Sequence[RawCell | None]) -> Reading | N
     reading = column.reading
     asked = reading.column == "dry_min" or not reading.candidates
     words = _TAIL.sub(" ", normal(column.heading)).split()  # "dry1"
-    said = asked and "dry" in keywords.concepts_among(words)
+    said = asked and "dry" in concepts.concepts_among(words)
     if not said or reading.unit is not None or not like_weighings(cells):
         return None
     weighed = _with(column, "g")
@@ -279,7 +279,7 @@ def _with(column: Column, unit: str) -> Reading:
     return understand((*(c.text for c in column.cells), unit))
 
 
-_RESULTS = keywords.listed("values") | {
+_RESULTS = concepts.listed("values") | {
     "outcome", "uitkomst", "ergebnisse", "utfall", "their answer", "group answer", "their result",
     "group result", "their value", "group value", "student answer", "what they got",
 }  # fmt: skip

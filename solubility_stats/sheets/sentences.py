@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from solubility_stats.quantities import fill_columns
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts, keywords
 from solubility_stats.sheets.beam import beams
 from solubility_stats.sheets.durations import NUMBER_WORDS
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
@@ -221,7 +221,7 @@ def _strengths(text: str) -> Iterator[str]:
         yield from (f"{m[1]} M" for m in _NORMAL.finditer(text))
     for match in ACID_STRENGTH.finditer(text):
         around = normal(text[: match.start()] + " " + text[match.end() :])
-        if any("acid" in keywords.concepts_of(word) for word in around.split()):
+        if any("acid" in concepts.concepts_of(word) for word in around.split()):
             yield f"{match['number']} {match['unit'].replace('N', 'M')}"
 
 

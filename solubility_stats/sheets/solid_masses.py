@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.phrases import concepts_in, words_of
@@ -80,7 +80,7 @@ def taken_out(fields: list[Field], values: Values) -> list[Field]:
         return fields
     for f in known:
         words = words_of(normal(unit_in_heading(f.source.heading)[0]))
-        said = keywords.concepts_among(words)
+        said = concepts.concepts_among(words)
         if not _OUT.search(normal(f.source.heading)) or not said <= _OUT_OF:
             continue
         others = [g for g in known if g is not f]

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from itertools import pairwise
 
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.header_lines import is_unit_line
 from solubility_stats.sheets.heading_text import normal
@@ -16,7 +16,7 @@ from solubility_stats.sheets.places import groups_in, section_in, section_named
 from solubility_stats.sheets.table import Column
 from solubility_stats.sheets.view import View, looks_like_number
 
-_REMARKS = keywords.listed("remarks")
+_REMARKS = concepts.listed("remarks")
 
 
 # More cells than these are readings of a run (judgement).

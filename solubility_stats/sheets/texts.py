@@ -77,7 +77,7 @@ def _by_known_words(content: bytes) -> str:
     Czech, Polish and Turkish letters share their bytes with Western ones, so letters alone do not
     tell: "tøída" is no word, "třída" is, and neither is "tĝrt" for "tørt".
     """
-    from solubility_stats.sheets.keywords import concepts_of
+    from solubility_stats.sheets.concepts import concepts_of
 
     known: dict[str, set[str]] = {}
     for page in _PAGES:

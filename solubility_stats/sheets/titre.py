@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field
 
@@ -68,7 +68,7 @@ def result_of_route(fields: list[Field]) -> list[Field]:
     if len(meant) != 1 or meant[0].state != "open" or "reported_solubility" in known:
         return fields
     strange = [w for w in meant[0].source.reading.strange if w not in _OF_UNIT]
-    said = [keywords.concepts_of(word) for word in strange]
+    said = [concepts.concepts_of(word) for word in strange]
     routes = {r for r in _ROUTE_WORDS if said and all(r in c for c in said)}
     if not any(known & _ROUTE_WORDS[r] for r in routes):
         return fields

@@ -13,28 +13,35 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, product
+from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
-from solubility_stats.quantities import fill_column, fill_columns, quantity
-from solubility_stats.sheets import keywords
-from solubility_stats.sheets.column_numbers import Numbers, numbers_of
+from solubility_stats.sheets import keywords, strange_words
+from solubility_stats.sheets.column_numbers import Numbers
+from solubility_stats.sheets.equation_sides import (
+    FEWEST_LINES,
+    RESIDUE,
+    Array,
+    Known,
+    Side,
+    residues,
+    starts,
+    sums,
+    total_of,
+    waters,
+)
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.phrases import words_of
-from solubility_stats.sheets.twice import close
 from solubility_stats.sheets.units import dimension_of, unit_in_heading
-
-Array = NDArray[np.float64]
 
 # A class makes slips, so not every line agrees; on fewer lines or a smaller share it may be chance
 # (judgement, checked on random columns in the tests).
 _REPORTED_LINES, _REPORTED_SHARE = 4, 0.7
 _SUM_LINES, _SUM_SHARE = 3, 0.8
 # Two trials are enough where all digits of such a share agree: chance would be one in a million.
-_FEWEST_LINES, _FINE = 2, 0.0005
+_FINE = 0.0005
 # A figure written more coarsely than this share of itself tells too little.
 _COARSE = 0.08
 # Filtrate is a few per cent less than the water; it takes three digits to tell them apart.
@@ -42,11 +49,8 @@ _COARSE_WATER = 0.01
 # Water weighed for water measured, and the density of the solution (0.3 %).
 _DENSITY = 0.003
 _MOST_LINES = 400
-_MOST_VOLUMES = 10
 
 _RATIO_UNIT = re.compile(r"\bm?g\s*(?:/|per\b)|%", re.IGNORECASE)
-_START = ("initial_mass_g",)
-_RESIDUE = ("recovered_mass_g", "recovered_with_paper_mass_g", "paper_mass_g")
 _SAID = {
     "initial_mass_g": "initial mass",
     "recovered_mass_g": "recovered mass",
@@ -63,14 +67,6 @@ class _Claim:
     slot: str
     places: tuple[tuple[int, str], ...]
     why: str
-
-
-@dataclass(frozen=True)
-class _Side:
-    """A quantity of an equation: its values and the places it takes as a claim, if any."""
-
-    values: Array
-    places: tuple[tuple[int, str], ...] = ()
 
 
 def arithmetic(fields: list[Field], values: Values, lines: Sequence[int]) -> list[Field]:
@@ -113,7 +109,7 @@ def _claims(
     fields: Sequence[Field], values: Values, lines: Sequence[int]
 ) -> dict[int, tuple[str, str]]:
     """Return column and reason by place, for every reading that exactly one claim fits."""
-    sheet = _Known(fields, values, lines)
+    sheet = Known(fields, values, lines)
     if sheet.in_trials or not sheet.open:
         return {}
     by_slot: dict[str, dict[tuple[tuple[int, str], ...], str]] = {}
@@ -137,145 +133,7 @@ def _claims(
     return {p: said for p, said in found.items() if claimed.count(p) == 1}
 
 
-class _Known:
-    """The numbers of a table by what they are known to be, and its open columns."""
-
-    def __init__(self, fields: Sequence[Field], values: Values, lines: Sequence[int]) -> None:
-        self.fields = fields
-        self._values, self._lines = values, lines
-        self._read: dict[tuple[int, str], Numbers] = {}
-        self.columns = {f.column: f for f in fields if f.state == "understood"}
-        needed = (*_START, *_RESIDUE, "water_volume_ml", "reported_solubility")
-        self.in_trials = any(f.trial and (f.column in needed or not f.column) for f in fields)
-        self.open = [f for f in fields if f.state in ("open", "unknown")]
-        self.fills = fill_columns(self.columns)
-
-    def numbers(self, field: Field, unit: str) -> Numbers:
-        """Return the numbers of a place in a unit."""
-        key = (field.place, unit)
-        if key not in self._read:
-            cells = self._values.get(field.place, ())
-            chosen = [cells[i] for i in self._lines if i < len(cells)]
-            self._read[key] = numbers_of(chosen, field.unit, unit)
-        return self._read[key]
-
-    def get(self, column: str) -> Array | None:
-        """Return the values of an understood column in its unit."""
-        field = self.columns.get(column)
-        return None if field is None else self.numbers(field, quantity(column).unit).values
-
-    def water(self) -> Array | None:
-        """Return the water of each line: the written total, else the sum of its fills."""
-        total = self.get("water_volume_ml")
-        whole = list(self.fills) == [fill_column(n + 1) for n in range(len(self.fills))]
-        return total if total is not None or not whole else self.poured(self.fills)
-
-    def poured(self, columns: Sequence[str]) -> Array | None:
-        """Return the sum of the fills of each line, no number where there is none."""
-        found = [v for c in columns if (v := self.get(c)) is not None]
-        return _sum(found) if found else None
-
-    def candidates(
-        self, column: str, named: bool = True, *, twins: bool = False
-    ) -> Iterator[_Side]:
-        """Yield the open columns that may hold a reading as far as heading and values tell.
-
-        A volume without unit must be called one, unless ``named`` is false. Of two columns with
-        nearly the same masses neither is one, unless ``twins`` are told apart by their digits.
-        """
-        asked = quantity(column)
-        for f in self.open:
-            words = words_of(normal(f.source.heading))
-            unit = f.unit or unit_in_heading(f.source.heading)[1]
-            volume = column not in (*_START, *_RESIDUE)
-            if unit is not None and dimension_of(unit) != ("volume" if volume else "mass"):
-                continue
-            if unit is None and volume and named and not keywords.tells_volume(words):
-                continue
-            if column == "recovered_mass_g" and "second_dry_mass_g" in f.source.reading.candidates:
-                continue  # the class may have calculated with its second weighing
-            if not twins and self._has_twin(f, column):
-                continue  # or with either of two, whatever they are called
-            if not keywords.may_name(words, "fill" if column.startswith("fill") else column):
-                continue
-            read = self.numbers(replace(f, unit=unit), asked.unit).values
-            filled = read[np.isfinite(read)]
-            possible = ((filled > asked.low) & (filled <= asked.high)).all()
-            if filled.size >= _FEWEST_LINES and possible:
-                yield _Side(read, ((f.place, column),))
-
-    def _has_twin(self, field: Field, column: str) -> bool:
-        """Tell whether another open column holds nearly the same masses, as weighed twice."""
-        if not column.endswith("_mass_g"):
-            return False
-        mine = replace(field, column=column)
-        return any(
-            close(mine, replace(g, column=column), self._values)
-            for g in self.open
-            if g is not field and unit_in_heading(g.source.heading)[1] in (None, field.unit)
-        )
-
-
-def _sum(parts: Sequence[Array]) -> Array:
-    stacked = np.vstack(parts)
-    some = np.isfinite(stacked).any(axis=0)
-    return np.where(some, np.nansum(stacked, axis=0), np.nan)
-
-
-# Sides of the equations -----------------------------------------------------------------------
-
-
-def _starts(sheet: _Known) -> list[_Side]:
-    known = sheet.get("initial_mass_g")
-    return [_Side(known)] if known is not None else list(sheet.candidates("initial_mass_g"))
-
-
-def _residues(sheet: _Known) -> list[_Side]:
-    """Return the recovered mass: weighed alone, or with its paper less the paper."""
-    alone, both, paper = (sheet.get(c) for c in _RESIDUE)
-    if alone is not None:
-        return [_Side(alone)]
-    found = list(sheet.candidates("recovered_mass_g"))
-    if both is not None and paper is not None:
-        return [_Side(both - paper)]
-    if both is not None:
-        found += [_Side(both - c.values, c.places) for c in sheet.candidates("paper_mass_g")]
-    if paper is not None:
-        more = sheet.candidates("recovered_with_paper_mass_g")
-        found += [_Side(c.values - paper, c.places) for c in more]
-    return found
-
-
-def _waters(sheet: _Known) -> list[_Side]:
-    known = sheet.water()
-    if known is not None:
-        return [_Side(known)]
-    single = list(sheet.candidates("water_volume_ml"))
-    return [*single, *(s for s in _sums(sheet) if len(s.places) > 1)]
-
-
-def _sums(sheet: _Known, named: bool = True) -> Iterator[_Side]:
-    """Yield every selection of the open volumes as further fills, added up.
-
-    Volumes have a heading or unit that says so, unless ``named`` is false.
-    """
-    parts = list(sheet.candidates(fill_column(1), named=named))
-    if len(parts) > _MOST_VOLUMES:
-        return
-    taken = {int(c.split("_")[1]) for c in sheet.fills}
-    free = [n for n in range(1, 31) if n not in taken]
-    for count in range(1, len(parts) + 1):
-        for chosen in combinations(parts, count):
-            places = tuple(
-                (side.places[0][0], fill_column(n)) for side, n in zip(chosen, free, strict=False)
-            )
-            yield _Side(_sum([side.values for side in chosen]), places)
-
-
-# Witnesses ------------------------------------------------------------------------------------
-
-
-def _from_reported(sheet: _Known) -> Iterator[_Claim]:
+def _from_reported(sheet: Known) -> Iterator[_Claim]:
     """Ask which column gives the reported solubility: (initial − recovered) / water.
 
     The unit the class used may differ by powers of ten (g/L, g per 100 mL, mg/mL), the same on all
@@ -286,7 +144,7 @@ def _from_reported(sheet: _Known) -> Iterator[_Claim]:
         return
     told = sheet.numbers(field, "")
     for slot, (start, left, water) in _with_one_unknown(
-        start=_starts(sheet), left=_residues(sheet), water=_waters(sheet)
+        start=starts(sheet), left=residues(sheet), water=waters(sheet)
     ):
         places = start.places or left.places or water.places
         with np.errstate(all="ignore"):
@@ -297,7 +155,7 @@ def _from_reported(sheet: _Known) -> Iterator[_Claim]:
             yield _Claim(slot, places, _reason(places, agree, n))
 
 
-def _with_one_unknown(**slots: list[_Side]) -> Iterator[tuple[str, tuple[_Side, ...]]]:
+def _with_one_unknown(**slots: list[Side]) -> Iterator[tuple[str, tuple[Side, ...]]]:
     """Yield every way to fill the equation if exactly one of its quantities is asked for."""
     asked = [name for name, sides in slots.items() if not sides or sides[0].places]
     if len(asked) == 1:
@@ -305,13 +163,13 @@ def _with_one_unknown(**slots: list[_Side]) -> Iterator[tuple[str, tuple[_Side, 
             yield asked[0], chosen
 
 
-def _of_result(sheet: _Known) -> Iterator[_Claim]:
+def _of_result(sheet: Known) -> Iterator[_Claim]:
     """Ask which column headed only by a unit of solubility is what the class worked out.
 
     Without a unit the mass dissolved in 100 mL would look the same.
     """
     start, water = sheet.get("initial_mass_g"), sheet.water()
-    left = _residues(sheet)
+    left = residues(sheet)
     if "reported_solubility" in sheet.columns or start is None or water is None:
         return
     if len(left) != 1 or left[0].places:
@@ -325,7 +183,7 @@ def _of_result(sheet: _Known) -> Iterator[_Claim]:
         words = words_of(normal(field.source.heading))
         ratio = _RATIO_UNIT.search(field.source.heading)
         bare = field.source.reading.candidates[:1] == ("reported_solubility",)
-        if not ratio or not (bare or keywords.may_name(words, "reported_solubility")):
+        if not ratio or not (bare or strange_words.may_name(words, "reported_solubility")):
             continue
         agree, n = max(_same_digits(plain, sheet.numbers(field, "")) for plain in results)
         if n >= _REPORTED_LINES and agree >= _REPORTED_SHARE * n:
@@ -363,7 +221,7 @@ def _same_digits(plain: Array, told: Numbers, coarse: float = _COARSE) -> tuple[
     return agree, int(usable.sum())
 
 
-def _from_dissolved(sheet: _Known) -> Iterator[_Claim]:
+def _from_dissolved(sheet: Known) -> Iterator[_Claim]:
     """Ask which column gives a difference the class worked out: initial − recovered."""
     for field in sheet.fields:
         if field.state != "derived" or not keywords.tells_difference(
@@ -374,7 +232,7 @@ def _from_dissolved(sheet: _Known) -> Iterator[_Claim]:
         if unit is not None and dimension_of(unit) != "mass":
             continue
         told = sheet.numbers(replace(field, unit=unit), "g")
-        for slot, (start, left) in _with_one_unknown(start=_starts(sheet), left=_residues(sheet)):
+        for slot, (start, left) in _with_one_unknown(start=starts(sheet), left=residues(sheet)):
             places = start.places or left.places
             agree, n = _equal(np.abs(start.values - left.values), told, rivals=True)
             if n >= _SUM_LINES and agree >= _SUM_SHARE * n:
@@ -400,7 +258,7 @@ def _equal(plain: Array, told: Numbers, *, rivals: bool = False) -> tuple[int, i
     return int(good.sum()), int(usable.sum())
 
 
-def _from_total(sheet: _Known) -> Iterator[_Claim]:
+def _from_total(sheet: Known) -> Iterator[_Claim]:
     """Ask which volumes add up to the written total; they are its fills."""
     total = sheet.columns.get("water_volume_ml")
     if total is None:
@@ -410,10 +268,10 @@ def _from_total(sheet: _Known) -> Iterator[_Claim]:
     agree, n = _equal(poured, told) if poured is not None else (0, 0)
     if n and agree >= _SUM_SHARE * n:
         return  # nothing is missing
-    for side in _sums(sheet, named=False):
+    for side in sums(sheet, named=False):
         if len(side.places) + len(sheet.fills) < 2:
             continue
-        added = side.values if poured is None else _sum([poured, side.values])
+        added = side.values if poured is None else total_of([poured, side.values])
         agree, n = _equal(added, told)
         if n >= _SUM_LINES and agree >= _SUM_SHARE * n:
             why = (
@@ -423,7 +281,7 @@ def _from_total(sheet: _Known) -> Iterator[_Claim]:
             yield _Claim("water", side.places, why)
 
 
-def _to_total(sheet: _Known) -> Iterator[_Claim]:
+def _to_total(sheet: Known) -> Iterator[_Claim]:
     """Ask which column is the sum of the fills that are known: "total" behind them."""
     poured = sheet.poured(sheet.fills)
     if "water_volume_ml" in sheet.columns or len(sheet.fills) < 2 or poured is None:
@@ -431,16 +289,16 @@ def _to_total(sheet: _Known) -> Iterator[_Claim]:
     for side in sheet.candidates("water_volume_ml", named=False):
         field = next(f for f in sheet.fields if f.place == side.places[0][0])
         agree, n = _equal(poured, sheet.numbers(field, "mL"))
-        if n >= _FEWEST_LINES and agree == n:
+        if n >= FEWEST_LINES and agree == n:
             yield _Claim("water", side.places, f"taken as water: the sum of the fills in {n} rows")
 
 
-def _from_paper(sheet: _Known) -> Iterator[_Claim]:
+def _from_paper(sheet: Known) -> Iterator[_Claim]:
     """Ask which column completes paper with solid − paper = recovered mass."""
-    known = {c: v for c in _RESIDUE if (v := sheet.get(c)) is not None}
+    known = {c: v for c in RESIDUE if (v := sheet.get(c)) is not None}
     if len(known) != 2:
         return
-    (asked,) = set(_RESIDUE) - set(known)
+    (asked,) = set(RESIDUE) - set(known)
     names = {"recovered_mass_g": -1.0, "recovered_with_paper_mass_g": 1.0, "paper_mass_g": -1.0}
     rest = sum((names[c] * v for c, v in known.items()), np.zeros(1))
     lone = {side.places for side in sheet.candidates(asked)}
@@ -452,7 +310,7 @@ def _from_paper(sheet: _Known) -> Iterator[_Claim]:
         fine = bool((read.half_step[told] <= _FINE * np.abs(read.values[told])).all())
         if not fine and side.places not in lone:
             continue
-        fewest = _FEWEST_LINES if fine else _SUM_LINES
+        fewest = FEWEST_LINES if fine else _SUM_LINES
         if n >= fewest and agree >= _SUM_SHARE * n:
             why = (
                 f"taken as {_SAID[asked]} because paper with solid − paper = recovered mass in "

@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solubility_stats.quantities import FILL, QUANTITIES, quantity
-from solubility_stats.sheets.cells import parse_cell, parse_numeric_column, scale_breaks
+from solubility_stats.sheets.cell_columns import parse_numeric_column
+from solubility_stats.sheets.cells import parse_cell, scale_breaks
 from solubility_stats.sheets.model import CellContext, ParsedCell, RawCell
 
 MASS, VOLUME, TEMPERATURE = "recovered_mass_g", "water_volume_ml", "temperature_c"

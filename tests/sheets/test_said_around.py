@@ -13,7 +13,8 @@ import pytest
 
 import solubility_stats as ss
 from solubility_stats.quantities import quantity
-from solubility_stats.sheets.cells import parse_cell, parse_numeric_column
+from solubility_stats.sheets.cell_columns import parse_numeric_column
+from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.model import CellContext, RawCell
 
 Write = Callable[..., Path]

@@ -15,7 +15,6 @@ from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets.fills import NO_FILL
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_text import ORDINALS, RATIO, normal
-from solubility_stats.sheets.keywords import names_other
 from solubility_stats.sheets.layouts.form_lines import POINT, lines_at
 from solubility_stats.sheets.layouts.side_by_side import (
     Cards,
@@ -27,6 +26,7 @@ from solubility_stats.sheets.layouts.side_by_side import (
 )
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.phrases import concepts_in, words_of
+from solubility_stats.sheets.strange_words import names_other
 from solubility_stats.sheets.units import dimension_of, known_unit
 
 # So many different readings in blanks make a worksheet (judgement).

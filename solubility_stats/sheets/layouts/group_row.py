@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts
 from solubility_stats.sheets.heading_text import ORDINALS, normal
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell, Sheet
@@ -33,7 +33,7 @@ _LONGEST = 24
 # So large a share of a group's first readings shows a trial of its own (judgement).
 _ALIKE = 0.75
 # What may head the labels of the steps.
-_STEPS = keywords.listed("steps")
+_STEPS = concepts.listed("steps")
 
 _Row = Mapping[int, RawCell]
 _Range = tuple[int, int, int, int]

@@ -11,7 +11,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from solubility_stats.quantities import fill_column, quantity
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import concepts
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
@@ -25,8 +25,8 @@ from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_head
 from solubility_stats.sheets.view import View, looks_like_number
 from solubility_stats.sheets.withdrawn import Logged, withdrawn
 
-_VALUE_WORDS = keywords.listed("values") | {"number", "recorded"}
-_UNIT_WORDS = keywords.listed("units")
+_VALUE_WORDS = concepts.listed("values") | {"number", "recorded"}
+_UNIT_WORDS = concepts.listed("units")
 # Judgement: a column of quantities is one if most of its texts are headings we know.
 _SHARE = 0.6
 _SAMPLE = 60

@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from solubility_stats.sheets import keywords
+from solubility_stats.sheets import keywords, strange_words
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import RawCell
@@ -41,7 +41,7 @@ def meant_for_all(name: str, unit: str | None, know: Know) -> tuple[str, Reading
     if len(known) != 1 or known[0] not in ONCE_PER_TABLE:
         return None
     vessel = known[0] == "temperature_c"  # whatever the water was in
-    told = vessel or reading.column or not keywords.names_other(known[0], reading.strange)
+    told = vessel or reading.column or not strange_words.names_other(known[0], reading.strange)
     return (known[0], reading) if told else None
 
 
