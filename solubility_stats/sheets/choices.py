@@ -112,6 +112,9 @@ def answer(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str
     asked_words = re.sub(r"\b(?:yes|y)\b\W*(?:or\W+)?\b(?:no|n)\b", " ", heading, flags=re.I)
     asked_words = re.sub(r"\([^)]*\)", " ", asked_words) if "?" in heading else asked_words
     asked_words = re.sub(r"\bclear (?=liquid|filtrate|solution|water|lime)", " ", asked_words)
+    question, _, key = asked_words.partition("?")
+    if "=" in key and _named(letters(question), plain):
+        asked_words = question  # "Pump used?", and then a key of both answers
     named = _named(letters(asked_words), plain)
     if not named:
         return None
@@ -152,6 +155,10 @@ _OR = r"(?:\s+(?:or|oder|ou|o|of|eller|lub)\s+|\s*/\s*)"
 _EITHER = re.compile(rf"([^\W\d_][\w-]*){_OR}([^\W\d_][\w-]*)(?:\s+([^\W\d_]+))?", re.IGNORECASE)
 
 
+# Büchner or gravity.
+_B_OR_G = re.compile(rf"(?<!\w)(?:B{_OR}G|G{_OR}B)(?!\w)")
+
+
 @lru_cache(maxsize=512)
 def one_of_two(text: str, quantity: Quantity, heading: str) -> tuple[str | None, str] | None:
     """Read "plain" below "Buchner or plain funnel", or "S" below "Suction/gravity".
@@ -161,6 +168,8 @@ def one_of_two(text: str, quantity: Quantity, heading: str) -> tuple[str | None,
     tuple of (str or None, str) or None
         Choice and remark like :func:`choice`; ``None`` if the heading does not settle it.
     """
+    if quantity.name == "filtration" and text.strip(" .") in "Bb" and _B_OR_G.search(heading):
+        return "vacuum", f"'{text}' below '{heading}' read as Büchner"
     heading = re.sub(r"\bpaper filter\b", "paper", heading, flags=re.IGNORECASE)
     text = re.sub(r"\A\s*(?:just|only)\s+(?:the\s+)?", "", text)
     found = [pair for pair in _EITHER.findall(heading) if min(map(len, pair[:2])) > 1]

@@ -14,6 +14,7 @@ from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import (
+    GROUP_WORDS,
     READING_WORDS,
     RUN_NAMED,
     RUN_WORDS,
@@ -147,6 +148,11 @@ def days_are_section(fields: list[Field], values: Values) -> list[Field]:
     return _as_section(found[0], fields, "days of the week") if len(found) == 1 else fields
 
 
+def counts_groups(heading: str) -> bool:
+    """Tell whether a heading asks for a number of groups: "n groups" of a table of means."""
+    return _COUNT_OF.search(normal(heading)) is not None
+
+
 def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     """Take the leftmost column as the group where no heading names one and its values are codes."""
     if any(f.column == "group" for f in fields) or not fields:
@@ -156,7 +162,10 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
         f for f in fields
         if f.column not in _CODES and f.state != "personal" and f.place not in titles
     ] or fields  # fmt: skip
+    left = [f for f in left if not _repeats_group_word(_texts(f, values))] or left
     lead = left[0]
+    if counts_groups(lead.source.heading):
+        return fields
     batch = len(left) > 1 and normal(left[1].source.heading).startswith("batch")
     coded = len(left) > 1 and left[1].state in ("unknown", "open")
     coded = coded and _are_coded(values.get(left[1].place, ()))
@@ -190,6 +199,17 @@ def nameless_group(fields: list[Field], values: Values) -> list[Field]:
     note = f"the first column, {said}, names the lines: read as group"
     found = replace(lead, column="group", state="understood", how="position", note=note)
     return [found if f.place == lead.place else f for f in fields]
+
+
+def _repeats_group_word(texts: Sequence[str]) -> bool:
+    """Tell whether "Group" was merged over all the codes below it."""
+    return len({*texts}) == 1 < len(texts) and _GROUP_WORD.fullmatch(texts[0]) is not None
+
+
+_COUNT_OF = re.compile(
+    rf"\b(?:n|no|number|count)(?: of)? (?:(?:{GROUP_WORDS})s|runs|students|pairs)\b", re.IGNORECASE
+)
+_GROUP_WORD = re.compile(rf"\s*(?:{GROUP_WORDS})s?\s*", re.IGNORECASE)
 
 
 def _as_runs(lead: Field, fields: list[Field]) -> list[Field]:

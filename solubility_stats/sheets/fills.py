@@ -328,11 +328,20 @@ def _as_degrees(field: Field, fields: Sequence[Field], letters: Set[str]) -> Fie
     )  # fmt: skip
 
 
+# Water that was offered or left over. What rinsed a beaker may have gone in as well.
+_NOT_POURED_IN = re.compile(
+    r"\b(?:left|returned|remaining|unused|spare|spilled|spilt|planned|supplied|issued|"
+    r"allowed|target|restante?|restant|übrig|waste|blank|collected|caught)\b"
+)
+
+
 def _may_be_fill(field: Field, cells: Sequence[RawCell | None]) -> bool:
     if field.state not in ("open", "unknown") or RATIO.search(field.source.heading):
         return False
     rest, unit = unit_in_heading(field.source.heading)
     words = words_of(normal(rest))
+    if _NOT_POURED_IN.search(normal(rest)):
+        return False
     numbers = sum(c is not None and looks_like_number(c) for c in cells)
     volume = tells_volume(words) if unit is None else dimension_of(unit) == "volume"
     return volume and may_name(words, "fill") and 2 * numbers > len(cells)

@@ -74,6 +74,7 @@ def heads_of(view: View, line: int, know: Know) -> list[Head]:
         for part in _split_repeats(view, line, piece, know):
             goes_on = bool(found) and _is_next_trial(view, found[-1], part, know)
             anew = _names_groups_again(view, part) or not found or _starts_anew(found[-1], part)
+            anew = anew or _has_same_lead(view, found[-1], part)
             if anew and not goes_on:
                 found.append(part)
             elif goes_on or part.places[0] in piece[1:] or _goes_along(view, found[-1], part):
@@ -346,6 +347,16 @@ def _starts_anew(left: Head, right: Head) -> bool:
     if "group" in right.columns and "group" in left.columns:
         return True
     return len({c for c in right.columns & left.columns if is_canonical(c)}) >= 2
+
+
+def _has_same_lead(view: View, left: Head, right: Head) -> bool:
+    """Tell whether a piece after a gap begins with the heading the table begins with: "who"."""
+    if view.turned:
+        return False
+    first, again = (view.cells[h.line, h.places[0]].text.strip() for h in (left, right))
+    return first.casefold() == again.casefold() and not looks_like_number(
+        view.cells[right.line, right.places[0]]
+    )
 
 
 # A column filled on fewer of the lines is a list of its own beside the table (judgement).

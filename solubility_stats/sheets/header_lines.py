@@ -36,8 +36,9 @@ def header_lines(view: View, head: Head, know: Know) -> tuple[int, ...]:
         lines.append(below)
         if is_unit_line([view.cells[below, p] for p in view.within(below, *width(head))]):
             break
-        extra = [p for p in view.along[below] if p == head.places[-1] + 1]
-        head.places += [p for p in extra if p not in head.places]
+        wide = view.range_of(head.line, head.places[-1])
+        end = max(wide[3] if wide is not None else 0, head.places[-1] + 1)
+        head.places += [p for p in view.along[below] if head.places[-1] < p <= end]
     return (*lines, *_covered(view, head, lines[-1]))
 
 
@@ -179,7 +180,8 @@ def _is_part_line(view: View, head: Head, lines: list[int], line: int, know: Kno
     heading followed by a blank), and most must make sense together with what is above.
     """
     first, last = width(head)
-    places = view.within(line, first, last + 1)
+    wide = view.range_of(head.line, last)
+    places = view.within(line, first, max(wide[3] if wide is not None else 0, last + 1))
     cells = [view.cells[line, p] for p in places]
     if not cells or any(c.text.strip() in _TICK for c in cells):
         return False
@@ -224,6 +226,8 @@ def _goes_on_below(view: View, line: int, places: list[int], cells: Sequence[Raw
         for c in cells
     )
     below = [c for p in places if (c := view.get(line + 1, p)) is not None]
+    if below and is_unit_line(below):
+        below = [c for p in places if (c := view.get(line + 2, p)) is not None]
     return words and len(cells) > MANY_LINES and 2 * sum(map(looks_like_number, below)) > len(cells)
 
 

@@ -314,6 +314,9 @@ def _doubted(reading: Reading, words: str) -> Reading:
     if not known or quantity(known[0]).kind not in ("number", "identifier"):
         return reading
     listed = words_of(words)
+    if "+" in listed and (sums := [c for c in known if c not in strange_words.NO_SUM]):
+        known = sums  # "m paper+dry" is not the paper
+        reading = replace(reading, candidates=tuple(known))
     strange = [w for w in strange_words.unexplained(listed, known[0]) if _mend(w) == w]
     strange += [n] if (n := lone_number(words)) else []
     strange += _YEAR.findall(words)  # "by the class of 2024"

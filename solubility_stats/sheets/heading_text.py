@@ -164,7 +164,10 @@ def normal(text: str) -> str:
 
 # Symbols as people type them, besides the headings of the vocabulary.
 SYMBOLS = {
-    "mi": "initial_mass_g", "m i": "initial_mass_g", "mf": "recovered_mass_g",
+    "mi": "initial_mass_g", "m i": "initial_mass_g", "m in": "initial_mass_g",
+    "m out": "recovered_mass_g", "mass in": "initial_mass_g", "mass out": "recovered_mass_g",
+    "v aliq": "aliquot_ml", "b g": "filtration", "g b": "filtration",
+    "mf": "recovered_mass_g",
     "m f": "recovered_mass_g", "vtot": "water_volume_ml", "v tot": "water_volume_ml",
     "v h2o": "water_volume_ml", "h2o": "water_volume_ml", "v water": "water_volume_ml",
     "vwater": "water_volume_ml", "tlab": "temperature_c", "t lab": "temperature_c",

@@ -15,7 +15,7 @@ from itertools import pairwise
 from solubility_stats.sheets import concepts, keywords, strange_words
 from solubility_stats.sheets.heading_forms import FROM_PARTS, ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading, read_line, unsure
-from solubility_stats.sheets.heading_text import counted, normal, plain_ordinals
+from solubility_stats.sheets.heading_text import counted, counted_by, normal, plain_ordinals
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.places import RUN_WORDS, groups_in, section_named
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
@@ -67,10 +67,16 @@ def understand(levels: Sequence[str]) -> Reading:
             unit = unit or alone
         elif level.strip():
             again = texts and normal(level) == "second"  # no unit, below "Water (mL)"
-            texts.append("2" if again else counted(level) if texts else level)
+            texts.append("2" if again else _counted(level) if texts else level)
     return _below_half(tuple(texts), unit) or _understand(tuple(texts), unit)
 
 
+def _counted(level: str) -> str:
+    """Return the number of a level that only counts: "2nd", and "2a" below "Probetas de agua"."""
+    return counted_by(level) if _FEMININE.fullmatch(level) else counted(level)
+
+
+_FEMININE = re.compile(r"\s*\d[ao]\.?\s*")
 _NTH_TITRATION = re.compile(
     r"\s*titration\s*(?:no\.?\s*|#\s*)?([1-4])\b[\s:./–-]*(.*)", re.IGNORECASE | re.DOTALL
 )
@@ -92,6 +98,12 @@ def _below_half(texts: tuple[str, ...], unit: str | None) -> Reading | None:
     if len(texts) > 1 and _LATER.fullmatch(texts[0]):
         below = _understand(texts[1:], unit)
         return below if below.column in _LATE else None
+    if len(texts) > 1 and "alone" in concepts.concepts_among(words_of(normal(texts[-1]))):
+        below = _understand(texts[-1:], unit)
+        if below.column == "paper_mass_g":
+            return below  # below "Residue after the oven"
+    if len(texts) > 1 and _RESIDUE_TITLE.fullmatch(texts[0]) and _PAPER_ONLY.fullmatch(texts[-1]):
+        return _understand(texts[-1:], unit)  # not the residue with its paper
     if len(texts) < 2 or not _HALF.fullmatch(texts[0]):
         return None
     if counted(texts[-1]).isdigit():
@@ -100,6 +112,10 @@ def _below_half(texts: tuple[str, ...], unit: str | None) -> Reading | None:
     return below if below.column in _UNMOVED else None
 
 
+_RESIDUE_TITLE = re.compile(r"\s*(?:residue|solid|filtration|results?)s?\s*", re.IGNORECASE)
+_PAPER_ONLY = re.compile(
+    r"\s*(?:dry )?(?:filter ?)?papers?\s*(?:[(\[,/]\s*m?g\s*[)\]]?)?\s*", re.IGNORECASE
+)
 _RATIO_UNIT = re.compile(r"\w\s*(?:/|per)\s*\w|%")
 UNIT_WORDS = concepts.listed("units")
 # Below a heading: the answers to choose from.
@@ -195,7 +211,7 @@ _MASS_LOSS = re.compile(
 )
 # Titles that name the step of the work: what was titrated or evaporated matters below them.
 _STEP = re.compile(
-    r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?|mixing|dissolving|preparation|titrations?|titrating|"
+    r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?(?:\s+by\s+difference)?|mixing|dissolving|preparation|titrations?|titrating|"
     r"evaporations?|evaporating|filtration|filtering|drying|measurements?)"
     r"(?:\s+(?:of\s+)?(?:the\s+|an\s+)?(?:filtrate|solution|solid|residue|lime ?water|liquid|"
     r"aliquot))?"

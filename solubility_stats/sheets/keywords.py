@@ -246,6 +246,8 @@ def match(words: list[str], dimension: str | None = None) -> list[str]:
     present: set[str] = {dimension} if dimension in SAID["concepts"] else set()
     for word in words:
         present |= concepts_of(word)
+    if "uncertainty" in words and present <= {"summary", "unit", dimension or ""}:
+        return [DERIVED]  # "± / °C"
     if dimension in ("mass", "volume", "temperature", "concentration"):
         present.discard("time")  # "solid after 30 min drying (g)" is no time
     if present and present <= {"start", "begin"}:

@@ -342,6 +342,10 @@ def _of_symbol(symbol: str, legend: Mapping[str, str]) -> str | None:
     return legend.get(symbol.strip()) or legend.get(normal(symbol))
 
 
+def _is_unit(level: str) -> bool:
+    return bool(known_unit(level) or ONLY_RATIO.fullmatch(level))
+
+
 def with_legend(know: Know, legend: Mapping[str, str], own_sheet: bool = True) -> Know:
     """Return a reader of headings that takes a symbol for what the legend says it is.
 
@@ -353,9 +357,9 @@ def with_legend(know: Know, legend: Mapping[str, str], own_sheet: bool = True) -
     def read(levels: Sequence[str]) -> Reading:
         own = know(levels)
         plain = tuple(
-            level if at and known_unit(level.strip()) else _explained(level, legend)
+            level if at and _is_unit(level.strip(" ()[]")) else _explained(level, legend)
             for at, level in enumerate(levels)
-        )  # the "g" under a heading is its unit, whatever G means on the sheet
+        )  # the "(g)" under a heading is its unit, whatever G means on the sheet
         if own.how == "mapping" or plain == tuple(levels):
             return own
         said = know(plain)

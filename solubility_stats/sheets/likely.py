@@ -16,7 +16,7 @@ import numpy as np
 
 from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets import concepts, keywords, strange_words
-from solubility_stats.sheets.codes import are_codes
+from solubility_stats.sheets.codes import are_codes, counts_groups
 from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
@@ -149,7 +149,7 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
 
     What another heading claims is no longer open.
     """
-    if field.state not in ("open", "unknown"):
+    if field.state not in ("open", "unknown") or counts_groups(field.source.heading):
         return ""
     reading = field.source.reading
     known = [c for c in reading.candidates if c != keywords.UNSURE]
@@ -161,7 +161,7 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     if (
         set(known) == masses
         and ("initial_mass_g", field.trial) in taken
-        and "drypowder" in _words(field)
+        and {"drypowder", "found"} & {*_words(field)}
     ):
         return "recovered_mass_g"  # dry powder beside what was weighed in
     some = len(known) > 1

@@ -45,7 +45,7 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
     found: list[Line] = []
     above = _Above(shape)
     previous = table.header[-1]
-    ended = apart = False
+    ended = apart = titled = False
     cut = _all_cut(table, fields)
     places = {f.column: f.place for f in fields if f.column in ("group", "run")}
     parts = (places["group"], places["run"]) if len(places) == 2 else None
@@ -65,9 +65,10 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
             cells,
             shape,
             headings,
-            after_gap=number - previous > 1,
+            after_gap=number - previous > 1 or titled,
             after_summary=bool(found) and found[-1].kind == "summary",
         )
+        titled = number - previous > 1 and kind in ("note", "summary", "listed") and len(own) == 1
         apart = apart or number - previous > 1
         previous = number
         if kind == "run" and apart and shape.group is None and _is_label(cells, shape):

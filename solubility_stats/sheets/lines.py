@@ -30,8 +30,10 @@ Kind = Literal[
 
 _SUMMARY_EXACT = frozenset(
     (
-        "min", "max", "n", "sd", "s.d.", "sd.", "cv", "rsd", "%rsd", "range", "count", "class",
-        "all", "overall", "ka", "minimum", "maximum", "stdev", "std", "stddev", "sem", "se", "var",
+        "min", "max", "lowest", "highest", "smallest", "largest", "best", "worst", "kleinster",
+        "größter", "laagste", "hoogste", "n", "sd", "s.d.", "sd.", "cv", "rsd", "%rsd", "range",
+        "count", "class", "all", "overall", "ka", "minimum", "maximum", "stdev", "std", "stddev",
+        "sem", "se", "var",
         "σ", "s", "x̄", "xbar", "x-bar", "μ", "ø", "⌀", "∅",
     )
 )  # fmt: skip
@@ -48,6 +50,8 @@ _SUMMARY = re.compile(
     r"tabulkov\w+|taulukkoarvo|odch(?:yl\w*|\.)|suma|razem|totale|totaal|afwijking|écart|erreur|keskiarvo|průměr\w*|"
     r"promedio|media|desv\w*|dev\.?\s*st\w*|d[ée]v\.?\s*std|gemiddeld\w*|standaardafw\w*|m[ée]dia|"
     r"(?:s\.?d\.?|rsd|cv)(?=\s+\S{1,6}\Z)|spread|number of groups|class results?|n\s*(?:=|total)|"
+    r"(?:amount |mass |issued |volume )?per (?:team|group|pair|bench|student|table|class)|"
+    r"(?:number of |no\.? of )?(?:teams|groups|pairs|students|benches)(?=\W*\Z)|"
     r"%\s*(?:err\w*|diff\w*|dev\w*)|percent\w*\s+(?:err\w*|diff\w*)|"
     r"(?:accepted|literature|lit\.?|published|expected|theor\w*|hand ?book|(?:data ?)?book|true|"
     r"real|known)\s+"
@@ -158,6 +162,8 @@ def classify(
         lead = own.get(shape.group) if shape.group is not None else None
         if lead is not None and lead.text.strip() == headings.get(shape.group or 0, "\0").strip():
             return "end"  # the headings of another table
+        if after_gap and len(own) > _FEW and not any(map(_may_be_reading, own.values())):
+            return "end"  # "Section | n | mean solid in (g) | SD (g)" of statistics below
     if _says_summary(own, shape, after_summary):
         return "summary"
     if _says_example(own, shape):
@@ -166,6 +172,13 @@ def classify(
     if kind == "run" and any(_is_blank(own[p].text) for p in shape.identifiers if p in own):
         return "blank"
     return kind
+
+
+_FEW = 2
+
+
+def _may_be_reading(cell: RawCell) -> bool:
+    return looks_like_number(cell) or says_missing(cell.text) or not isinstance(cell.value, str)
 
 
 # A line that was no group's run (common practice to keep them in the table, no source).

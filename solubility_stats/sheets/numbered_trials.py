@@ -137,7 +137,7 @@ def _series_of(columns: Sequence[Column]) -> list[_Series]:
             continue
         stem, number = _stem([c.text for c in column.cells])
         if number and _names_trial(column):
-            stem = (_RUN_WORD.sub(" ", " ".join(stem)).strip(),)
+            stem = tuple(t for level in stem if (t := _RUN_WORD.sub(" ", level).strip()))
         key = normal(" / ".join(stem))
         if number and key:
             numbers = found.setdefault(key, {})

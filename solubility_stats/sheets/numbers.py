@@ -247,7 +247,12 @@ def _unreadable(token: str) -> Doubt:
     return Doubt("not a number")
 
 
-_TOKEN = re.compile(r"(?<![0-9.,'])[0-9.,][0-9.,']*")
+# Not the beginning of "1,8O2", with a letter for a digit.
+_TOKEN = re.compile(r"(?<![0-9.,'])[0-9.,][0-9.,']*+(?![OoIlSBZ]\d)")
+
+
+def _is_poured(quantity: Quantity) -> bool:
+    return quantity.name == "water_volume_ml" or quantity.name.startswith("fill")
 
 
 def decide_decimal(
@@ -285,13 +290,20 @@ def decide_decimal(
     """
     proof: dict[str, str] = {}
     open_cases: dict[str, list[Number]] = {".": [], ",": []}
+    united: dict[str, list[Number]] = {".": [], ",": []}  # "2.112 g" among milligrams
+    counted = quantity is not None and not _is_poured(quantity)
     for text in texts:
+        if _IN_DOUBT.search(text):
+            continue
+        cases = united if _UNITED.search(text) else open_cases
         for token in _TOKEN.findall(tidy(str(text))):
             if ",," in token or ".." in token:
                 continue  # a slip, which tells nothing of the others
             if token.count(",") > 1 and not _GROUPED.fullmatch(token):
+                if counted:
+                    continue  # "2,3,1" of a mass is a slip as well
                 return None, f"'{token}' may list several numbers"
-            proven = _proves(token, open_cases)
+            proven = _proves(token, cases)
             if proven:
                 proof.setdefault(proven, token)
     if len(proof) == 2:
@@ -299,8 +311,9 @@ def decide_decimal(
     if proof:
         (mark, example), *_ = proof.items()
         return ("." if mark == "." else ","), f"as in '{example}'"
-    united = any(_UNITED.search(text) for text in texts)  # "2.112 g" among milligrams
-    if elsewhere is None and not united and (found := _by_size(open_cases, beside)) is not None:
+    if not any(open_cases.values()):
+        open_cases = united
+    elif elsewhere is None and (found := _by_size(open_cases, beside)) is not None:
         return found
     return _from_limits(open_cases, quantity, unit, elsewhere)
 
@@ -308,6 +321,8 @@ def decide_decimal(
 # How the reason begins where the size of a column's numbers decides.
 BY_SIZE = "the numbers beside it lie between"
 _UNITED = re.compile(r"\d\s*[^\W\d_]")
+# "2,9 or 3,1 g?" was not written down like the rest.
+_IN_DOUBT = re.compile(r"\?\s*\Z|\d\s*\w*\s+(?:or|oder|ou|of|eller|lub)\s+\d", re.IGNORECASE)
 # Readings of a column lie within such a factor of one another, and thousands do not (judgement).
 _NEAR, _FEWEST_BESIDE = 3.0, 3
 

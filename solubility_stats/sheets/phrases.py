@@ -191,13 +191,29 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\b(?:with no|no|without(?: the)?|w o|minus(?: the)?) (?:filter ?paper|paper|filter)\b",
      " residue "),
     (r"\b(?:excluding(?: the)?|less the) (?:filter ?)?paper\b", " residue "),
-    (r"\b(?:filter ?)?paper (?:already )?(?:removed|subtracted|taken off|excluded)\b", " residue "),
+    (r"\b(?:filter ?)?paper (?:already )?(?:removed|subtracted|taken off|excluded|deducted)\b",
+     " residue "),
     (r"\b(?:filter ?)?paper (?:is |was )?not incl\w*", " residue "),
+    # A paper for weighing, where "weigh paper and dry lime" is what to do.
+    (r"(?<!on )(?<!on the )\bweighing ?paper\b"
+     r"|\bweigh ?paper\b(?!.*\b(?:dry|dried|residue|together)\b)", " boat "),
+    (r"\b(?:after|once) (?:it (?:had|has) )?cool(?:ed|ing)(?: down)?\b", " "),
+    (rf"\Abefore (?:drying )?dry (?={_SOLID})", " start "),
+    (r"\b(?:and )?not (?:counting |including |incl |with )?(?:the )?"
+     r"(?:rins\w*|wash\w*)(?: water)?\b", " "),
+    (r"\Aplace\Z|\bplace in (?:the )?class\b", " rank "),
+    (r"\b(titration|evaporation) route\b", r" \1 "),
+    (r"\bresidue route\b", " "),
+    (r"\bsoln? calc(?:ulated)?\b", " solubility "),
+    (r"\b(mass|weight|wt) in ?\Z", r" initial \1 "),
+    (rf"\Adry (?={_SOLID}\b.*\bbefore(?: m?g)?\Z)", " start "),
     # Symbols with the step in brackets: "t(Rühren)", "T (Wasser)".
     (r"\At (?=(?:rühr|absetz|trock|agit|d[ée]cant|séch|roer|bezink|droog|settl|dry|stand|mieszan|"
      r"suszen|mescol|asciug|essic|sec|repos|rör|omrør|rør|tork|tørr|tørk)\w*\b)", " time "),
     (r"\At (?=(?:wasser|eau|agua|acqua|água|woda|wody|vand|vann|vatten|lösung|raum)\b)",
      " temperature "),
+    (r"\btime (?:on|under|in) (?:the )?(?:warmer|heat lamp|hot ?plate|heater|oven)\b",
+     " dry time "),
     # "Filtrate clear? (Y/N)", and no amount of the clear filtrate.
     (r"\A(?:was |is |were )?(?:the |your )?"
      r"(?:filtrate|filtrat|filtered (?:solution|liquid)|lime ?water) (?:was |is |looks? |ist )?"
@@ -206,7 +222,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\blength of (?=stir|settl|dry|time|wait|rest)", " time "),
     (r"\bheat of (?=the water|water|the mix)", " temperature "),
     # "Dry lime weighed in" was dry before it met the water.
-    (rf"\bdry (?={_SOLID}\b.*\b(?:weighed in|weighed out|at start)\b)", " "),
+    (rf"\bdry (?={_SOLID}\b.*\b(?:weighed in|weighed out|at (?:the )?(?:start|beginning))\b)", " "),
     (r"\bgroup (?:within|in|of) (?:the |each |its )?section\b", " group "),
     (r"\bdry before\Z", " before "),
     # "Before drying" it is wet; "dry, before" is weighed at the start.

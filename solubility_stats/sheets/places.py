@@ -17,7 +17,7 @@ _FEW = (
 )
 _GROUPS = (
     "group|grp\\.?|gp\\.?|gr\\.?|gruppe|grupp|groupe|grupo|gruppo|groep|grupa|skupina|hold|grup|"
-    "ryhmä|kelompok|" + _FEW
+    "ryhmä|kelompok|groepje|groupement|grüppchen|" + _FEW
 )
 # The longer words first: "gruppo 1" is no "grupp" O.
 GROUP_WORDS = "|".join(sorted(_GROUPS.split("|"), key=len, reverse=True))
@@ -66,7 +66,8 @@ _WEEKDAY = re.compile(
 _SECTION = re.compile(
     rf"(?<![^\W\d_])(?:lab[\s_-]*)?(?:{SECTION_WORDS})"
     r"(?![^\W\d_])[\s_.:#-]*(?:no\.?\s*)?"
-    r"((?-i:[A-Z]{2,5})\s\d{2,4}[A-Z]?-\w{1,4}|[^\W_][\w]{0,11}(?:-(?-i:[A-Z]\d?))?)(?![^\W_])",
+    r"((?-i:[A-Z]{2,5})\s\d{2,4}[A-Z]?-\w{1,4}|(?=[A-Z]+\d)\w{2,5}-\d{1,2}|"
+    r"[^\W_][\w]{0,11}(?:-(?-i:[A-Z]\d?))?)(?![^\W_])",
     re.IGNORECASE,
 )
 _SEMESTER = re.compile(
@@ -83,7 +84,45 @@ _GROUP_SHEET = re.compile(
 
 
 _NO_SECTION = frozenset(
-    {"of", "and", "results", "data", "name", "number", "for", "in", "the", "on", "table", "report"}
+    {
+        "of",
+        "and",
+        "results",
+        "data",
+        "name",
+        "number",
+        "for",
+        "in",
+        "the",
+        "on",
+        "table",
+        "report",
+        "used",
+        "had",
+        "has",
+        "have",
+        "was",
+        "were",
+        "is",
+        "are",
+        "did",
+        "does",
+        "took",
+        "got",
+        "with",
+        "only",
+        "all",
+        "that",
+        "this",
+        "which",
+        "who",
+        "where",
+        "when",
+        "by",
+        "at",
+        "to",
+        "from",
+    }
 )
 
 
@@ -115,8 +154,17 @@ def is_weekday(text: str) -> bool:
     return _WEEKDAY.fullmatch(text.strip()) is not None
 
 
+# "Cylinder 100 mL class B" tells how exact it is.
+_OF_GLASS = re.compile(
+    r"(?:\d\s*m?l|glass\w*|cylinders?|bur(?:et|ette)s?|pipett?e?s?|flasks?|tolerance)\W+(?:\w+\W+){0,2}?"
+    r"class\s+(?:as?|b)\b",
+    re.IGNORECASE,
+)
+
+
 def section_named(text: str) -> str:
     """Return the code a text calls a section, class or period, empty for none."""
+    text = _OF_GLASS.sub(" ", text)
     if found := _CLASS_LABELLED.fullmatch(text):
         return found[1]
     found = _SECTION.search(text)
@@ -147,9 +195,16 @@ def section_in(text: str) -> str:
 _GAP = re.compile(r"[\s_.]+|(?<!\d)-(?!\d)|-(?=[^\W\d])")
 
 
+# "Lab 9 P2", "Expt 3 - Tue"
+_LAB_NUMBER = re.compile(
+    r"\A(?:lab|exp(?:t|eriment)?\.?|practical|prac|versuch|tp|pr[áa]ctica)\s*\d{1,2}\s*[–:,-]?\s+(?=\S)",
+    re.IGNORECASE,
+)
+
+
 def section_of_sheet(name: str) -> str:
     """Return the section a sheet name stands for; empty for ``Sheet1`` and its like."""
-    plain = name.strip()
+    plain = _LAB_NUMBER.sub("", name.strip())
     if not plain or _GENERIC.fullmatch(plain) or _GROUP_SHEET.match(plain):
         return ""
     return section_in(plain) or plain

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from solubility_stats.quantities import fill_column, fill_columns, quantity
@@ -29,12 +29,12 @@ from solubility_stats.sheets.places import (
     section_named,
     semester_in,
 )
-from solubility_stats.sheets.said_temperatures import degrees_in, temperatures_in
+from solubility_stats.sheets.said_temperatures import degrees_in, of_room, temperatures_in
 from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.stated_in_headings import stated_in_headings
 from solubility_stats.sheets.strange_words import names_other
 from solubility_stats.sheets.table import Table
-from solubility_stats.sheets.units import known_unit
+from solubility_stats.sheets.units import dimension_of, known_unit
 from solubility_stats.sheets.view import looks_like_number
 
 _LABELLED = re.compile(r"\s*([^:=]{1,40}?)\s*[:=]\s*(\S.*)\Z", re.DOTALL)
@@ -181,10 +181,12 @@ def _take_labels(
     """
     used: set[int] = set()
     pairs = {at: _pair(cells, at) for at, c in enumerate(cells) if isinstance(c.value, str)}
-    of_groups = {"group"} if any(know((p[0],)).column == "group" for p in pairs.values()) else set()
+    asked = {at: know((label,)) for at, (label, _) in pairs.items()}
+    of_groups = {"group"} & {reading.column for reading in asked.values()}
+    elsewhere = _of_room(pairs, asked)
     for at, cell in enumerate(cells):
-        if at in used or at not in pairs:
-            continue
+        if at in used or at not in pairs or at in elsewhere:
+            continue  # how warm the room was, where it is said of the water as well
         label, value = pairs[at]
         if value is None or (value.col != cell.col and _LABELLED.match(value.text)):
             continue  # nothing beside it, or a label with its own value
@@ -229,6 +231,23 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
         if "section" not in taken and _BATCH_OF_STUDENTS.fullmatch(value.text.strip()):
             return "section"
     return column
+
+
+def _of_room(
+    pairs: Mapping[int, tuple[str, RawCell | None]], asked: Mapping[int, Reading]
+) -> set[int]:
+    """Return the labels of how warm the room was, where it is said of the water as well."""
+    warm = {
+        at
+        for at, (label, value) in pairs.items()
+        if not known_unit(label)
+        if asked[at].column == "temperature_c"
+        or (value is not None and not asked[at].column and degrees_in(value.text))
+        or ((unit := asked[at].unit) is not None and dimension_of(unit) == "temperature")
+    }  # fmt: skip
+    room = {at for at in warm if of_room(pairs[at][0])}
+    wet = {at for at in warm - room if asked[at].column == "temperature_c"}
+    return room if wet else set()
 
 
 _MEASURED = re.compile(r"\d\s*(?:m?mol|g|mL|cm|°|M)\b")
@@ -421,13 +440,33 @@ _WIDER_GROUP = re.compile(
 )
 
 
+# "Batch B1 (Mon.)" over a table of groups
+_BATCH_TITLE = re.compile(
+    r"\W*batch\s*[:.-]?\s*([A-Z]-?\d{0,2}|[IVX]{1,4})\s*(?:\(.*)?", re.IGNORECASE
+)
+# "24S03", "10B" and nothing else
+_CLASS_ALONE = re.compile(r"\s*(\d{1,2}[A-Z]{1,2}\d{0,2})\s*")
+
+
+def _batch_named(text: str) -> str:
+    found = _BATCH_TITLE.fullmatch(text)
+    return found[1] if found else ""
+
+
+def _bare_class(text: str) -> str:
+    found = _CLASS_ALONE.fullmatch(text)
+    return found[1] if found else ""
+
+
 def _name_section(
     found: Preamble, cells: Sequence[RawCell], used: set[int], taken: set[str]
 ) -> None:
     left = [
         c
         for at, c in enumerate(cells)
-        if at not in used and isinstance(c.value, str) and not looks_like_number(c)
+        if at not in used
+        and isinstance(c.value, str)
+        and (not looks_like_number(c) or _bare_class(c.text))
     ]
     told: dict[int, set[str]] = {}
     for c in left:
@@ -439,8 +478,13 @@ def _name_section(
         found.title = found.title or " ".join(text.split())[:60]
     short = [t for t in reversed(texts) if len(t) <= 80]  # the line nearest to the table first
     short += [t for text in texts if len(text) > 80 for t in _WIDE.split(text) if len(t) <= 80]
-    # What calls itself a section goes before a day of the week.
-    named = [code for look in (section_named, section_in) for t in short if (code := look(t))]
+    # What calls itself a section, or a batch of students, goes before a day of the week.
+    looks = (
+        (section_named, _batch_named, section_in, _bare_class)
+        if "group" in taken
+        else (section_named, section_in)
+    )
+    named = [code for look in looks for t in short if (code := look(t))]
     if not named and "group" in taken:
         named = [m[1] for t in short if (m := _WIDER_GROUP.match(t)) and m[1]]
     found.section = found.section or next(iter(named), "")

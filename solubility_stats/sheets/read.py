@@ -127,8 +127,12 @@ def _read_all(
 def _set_empty_aside(drafts: Sequence[Draft]) -> None:
     """Set aside whoever is listed with a word ("absent", "no time") and no reading at all."""
     for draft in drafts:
-        if not (draft.set_aside or draft.doubtful or any(map(is_reading, draft.values))):
+        if draft.set_aside or any(map(is_reading, draft.values)):
+            continue
+        if not draft.doubtful:
             draft.set_aside = "listed without any reading"
+        elif not {"group", "section"} & {*draft.values}:
+            draft.set_aside = "no reading could be read, and nothing says whose they are"
 
 
 def _values_only(source: Source, path: Path) -> bool:

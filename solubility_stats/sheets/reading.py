@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -80,7 +81,7 @@ def read_table(
     if turned:
         without_headings_as_groups(drafts, know)
         for_all_trials(drafts, fields, values)
-    hold_for_all(drafts, preamble, sheet, several, state, texts, taken)
+    hold_for_all(drafts, preamble, sheet, several, state, texts, _right_above(table), taken)
     of_solid = next((f.unit for f in fields if f.column == "recovered_mass_g"), None)
     take_solid_off(drafts, book, of_solid, paper_answers(fields, values))
     heed_own_remarks(drafts, book, fields)
@@ -92,6 +93,20 @@ def read_table(
     if not state.keep_personal:
         code_instructors(drafts, book, state)
     return drafts
+
+
+# So many lines above the headings of a table its own title may stand (judgement).
+_NEAR = 2
+
+
+def _right_above(table: Table) -> list[str]:
+    """Return the texts of the caption that stand right above a table, within its columns."""
+    heads = [c for column in table.columns for c in column.cells]
+    top, first = (min((at for at in side), default=0) for side in
+                  ([c.row for c in heads], [c.col for c in heads]))  # fmt: skip
+    last = max((c.col for c in heads), default=0) if not table.view.turned else math.inf
+    near = (c for c in table.caption if 0 < top - c.row <= _NEAR and first - 1 <= c.col <= last)
+    return [c.text for c in near if isinstance(c.value, str)]
 
 
 def _as_title(f: Field) -> Field:

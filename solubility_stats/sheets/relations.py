@@ -139,6 +139,28 @@ def dish_residues(fields: Sequence[Field], values: Values) -> set[int]:
     }
 
 
+def weighed_in_vessels(fields: Sequence[Field], values: Values) -> set[int]:
+    """Return the places of a dish, empty and with solid, that what was weighed in came from.
+
+    "Dish | Dish + lime | Lime | Water": no filtrate was evaporated, and the difference is the mass
+    weighed in, or far more than a filtrate leaves.
+    """
+    pair = [next((f for f in fields if f.column == c), None) for c in reversed(_PAIRS["dish"])]
+    if None in pair or any(f.column == "evaporation_aliquot_ml" for f in fields):
+        return set()
+    empty, full = (readings(f, values) for f in pair if f is not None)
+    net = full - empty
+    begun = [f for f in fields if f.column == "initial_mass_g"]
+    alike = any(_equal(readings(f, values), net) for f in begun)
+    known = net[np.isfinite(net)]
+    heavy = known.size > 1 and float(np.median(known)) > _EVAPORATED_G
+    return {f.place for f in pair if f is not None} if heavy and (alike or not begun) else set()
+
+
+# More than 200 mL of saturated limewater leave, twice over (1.7 g/L).
+_EVAPORATED_G = 0.7
+
+
 def burette_used(fields: Sequence[Field], values: Values) -> int | None:
     """Return the place of an open column that holds the end less the start of the burette."""
     ends = [next((f for f in fields if f.column == c), None) for c in _BURETTE]

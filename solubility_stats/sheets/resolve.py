@@ -46,11 +46,12 @@ from solubility_stats.sheets.relations import (
     off_paper,
     per_litre,
     readings,
+    weighed_in_vessels,
 )
 from solubility_stats.sheets.rivals import left_alone, settle_rivals
 from solubility_stats.sheets.solid_masses import settle_masses, taken_out
 from solubility_stats.sheets.table import Column, Table
-from solubility_stats.sheets.titre import result_of_route
+from solubility_stats.sheets.titre import mean_of_titres, result_of_route
 from solubility_stats.sheets.twice import (
     dried_again,
     dried_once_more,
@@ -81,8 +82,14 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = open_readings_of_no_volume(fields, values)
     fields = open_volume_with_nameless_neighbours(fields, values)
     fields = _settle_trials(fields)
-    fields = dried_once_more(dried_again(filtrate_titrated(fields)), values)
+    fields = dried_again(filtrate_titrated(fields))
+    fields = dried_once_more(fields, values, _possible_runs(fields, values))
     fields = taken_out(fields, values)
+    note = "a vessel that the solid was weighed in"
+    vessels = weighed_in_vessels(fields, values)
+    fields = [
+        replace(f, column="", state="same", note=note) if f.place in vessels else f for f in fields
+    ]
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
     fields = settle_rivals(wider_is_section(batch_is_section(fields, values), values), values)
@@ -99,9 +106,31 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
         fields = arithmetic(fields, values, lines)
         likely = take_likely(take_numbered_series(fields, values), values, lines)
         fields = arithmetic(likely, values, lines) if likely != fields else fields
-    fields = _own_result(left_alone(fields), values)
+    fields = mean_of_titres(_own_result(left_alone(fields), values), values)
     fields = result_of_route(filtrate_of_dish(_open_what_stands_alone(fields)))
-    return never_two(open_incomplete_fills(fields, values))
+    return _remarks_below_any_word(never_two(open_incomplete_fills(fields, values)), values)
+
+
+# A remark has so many words; a tick, an "ok" or a name has fewer (judgement).
+_WORDS_OF_REMARK = 4
+
+
+def _remarks_below_any_word(fields: list[Field], values: Values) -> list[Field]:
+    """Take the one column of texts with a remark among them for the remarks: "check", "Tick"."""
+    if any(f.column == "comment" for f in fields):
+        return fields
+    found = []
+    for f in fields:
+        cells = [c for c in values.get(f.place, ()) if c is not None]
+        texts = [c.text for c in cells if isinstance(c.value, str) and not looks_like_number(c)]
+        told = any(len(t.split()) >= _WORDS_OF_REMARK for t in texts)
+        if f.state == "unknown" and told and len(texts) == len(cells):
+            found.append(f)
+    if len(found) != 1:
+        return fields
+    note = "texts with remarks among them"
+    new = replace(found[0], column="comment", state="understood", how="values", note=note)
+    return [new if f is found[0] else f for f in fields]
 
 
 def _possible_runs(fields: Sequence[Field], values: Values) -> list[int]:

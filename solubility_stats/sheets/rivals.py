@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from solubility_stats.quantities import quantity
@@ -16,6 +16,7 @@ from solubility_stats.sheets.fills import mostly_sums
 from solubility_stats.sheets.headings import understand
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.relations import agree
+from solubility_stats.sheets.said_temperatures import of_room
 from solubility_stats.sheets.titre import TITRATION
 from solubility_stats.sheets.units import unit_in_heading
 
@@ -31,11 +32,7 @@ def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
             claims[f.column, f.trial].append(at)
     done = list(fields)
     for (column, _), rivals in claims.items():
-        # A title over further headings claims a column and has nothing below it.
-        filled = [a for a in rivals if any(c is not None for c in values.get(fields[a].place, ()))]
-        if quantity(column).kind == "number":  # "Used which mass?" holds no numbers
-            numeric = [a for a in filled if _holds_numbers(fields[a], values)]
-            filled = numeric or filled
+        filled = _filled(column, rivals, fields, values)
         if filled and len(filled) < len(rivals):
             for at in set(rivals) - set(filled):
                 done[at] = replace(fields[at], column="", state="same", note="no readings below it")
@@ -43,6 +40,9 @@ def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
         if len(rivals) < 2 or (
             column == "water_volume_ml" and _sum_and_total(fields, rivals, values)
         ):
+            continue
+        rivals = _without_other_things(column, rivals, fields, done)
+        if len(rivals) < 2:
             continue
         if parted := _without_title([fields[a] for a in rivals], claims):
             for at in rivals:
@@ -54,6 +54,51 @@ def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
                 continue
             done[at] = _loser(fields[at], best, column, values)
     return done
+
+
+_ISSUED = re.compile(
+    r"\b(?:issued|supplied|provided|handed out|given|allotted|allowed|planned|target|requested|"
+    r"asked for|ausgegeben|ausgeteilt|fourni\w*|entregad\w*|fornit\w*|uitgedeeld|wydan\w*|"
+    r"utdelad\w*)\b",
+    re.IGNORECASE,
+)
+_OVEN = re.compile(
+    r"\b(?:oven|hot ?plate|cabinet|incubator|trockenschrank|étuve|stoof|estufa)\b", re.I
+)
+# By column: what a heading is about if it only resembles the reading, and how that is said.
+_OTHER_THINGS: dict[str, tuple[Callable[[str], bool], str]] = {
+    "temperature_c": (
+        lambda heading: of_room(heading) or _OVEN.search(heading) is not None,
+        "how warm the room or an oven was; the water was measured as well",
+    ),
+    "initial_mass_g": (
+        lambda heading: _ISSUED.search(heading) is not None,
+        "what was handed out; what was weighed in stands beside it",
+    ),
+}
+
+
+def _filled(column: str, rivals: list[int], fields: list[Field], values: Values) -> list[int]:
+    """Return the rivals with readings: a title over further headings has nothing below it."""
+    filled = [a for a in rivals if any(c is not None for c in values.get(fields[a].place, ()))]
+    if quantity(column).kind == "number":  # "Used which mass?" holds no numbers
+        return [a for a in filled if _holds_numbers(fields[a], values)] or filled
+    return filled
+
+
+def _without_other_things(
+    column: str, rivals: list[int], fields: list[Field], done: list[Field]
+) -> list[int]:
+    """Return the rivals without those that say they are something else; mark these as done."""
+    if column not in _OTHER_THINGS:
+        return rivals
+    is_other, note = _OTHER_THINGS[column]
+    other = [at for at in rivals if is_other(fields[at].source.heading)]
+    if len(other) == len(rivals):
+        return rivals
+    for at in other:
+        done[at] = replace(fields[at], column="", state="same", note=note)
+    return [at for at in rivals if at not in other]
 
 
 def left_alone(fields: list[Field]) -> list[Field]:
@@ -91,6 +136,7 @@ def _without_title(
     for field in rivals:
         own = understand((field.source.cells[-1].text,)) if len(field.source.cells) > 1 else None
         others = set(own.candidates) - {field.column, keywords.UNSURE} if own else set()
+        others = {c for c in others if quantity(c).kind == quantity(field.column).kind}
         if len(others) == 1 and (column := others.pop(), "") not in claims:
             note = f"not as '{field.source.heading}': another heading claims {field.column}"
             parted[field.place] = replace(field, column=column, note=note)
@@ -119,9 +165,9 @@ def _sum_and_total(fields: list[Field], rivals: list[int], values: Values) -> bo
 
 def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
     """Return the rival that holds the column, ``None`` if that cannot be told."""
-    if column == "temperature_c":  # "T" beside "t": the small letter is a time
-        capital = [f for f in rivals if f.source.heading.strip() != "t"]
-        rivals = capital or rivals
+    if column == "temperature_c":
+        # "T" beside "t": the small letter is a time.
+        rivals = [f for f in rivals if f.source.heading.strip() != "t"] or rivals
     if column == "initial_mass_g" and not any(map(_says_start, rivals)):
         return rivals[0] if all(_agree(rivals[0], f, values) for f in rivals[1:]) else None
     strength = [f.source.reading.strength for f in rivals]

@@ -95,12 +95,19 @@ _EVERYBODY = re.compile(
 )
 
 
+# "Ask Dr T about the pump", "Check the vacuum line" tell what to do, and not what was done.
+TO_DO = re.compile(
+    r"(?:(?<=[.!?;]\s)|\A)\W*(?:ask|check|tell|call|fix|order|e-?mail|remember|remind|to ?do|bring|"
+    r"return|clean|book|borrow|buy|repair|replace)\b[^.!?;]*",
+    re.IGNORECASE,
+)
 _WORD = re.compile(r"[^\W\d_]+")
 _FEW_WORDS = 2
 
 
 def filtrations(text: str) -> Iterator[str]:
     """Yield the ways of filtering that a text says everybody used, as canonical words."""
+    text = TO_DO.sub(" ", text)
     if (so := _SO.search(text)) is not None:
         yield from filter(None, [choice(so["how"], quantity("filtration"))[0]])
         return

@@ -67,6 +67,24 @@ FROM_A_BOOK = re.compile(
 _AMOUNT = re.compile(r"\d\s*m?[gL]\b")
 
 
+# What the lab had, where the water or the mixture was measured as well.
+_ROOM = re.compile(
+    r"\b(?:room|lab|air|ambient|raum\w*|zimmer\w*|pi[èe]ce|salle|ambiente?|sala|aula|aire|lokal|rum\w*|"
+    r"kamer\w*|lokaal|pokoj\w*|pomieszczen\w*|sali|oda|huone\w*|místnost\w*)\b",
+    re.IGNORECASE,
+)
+_WET = re.compile(
+    r"wat(?:er|ten)|wasser|eau\b|agua|água|acqua|vand|vann\b|woda|wody|bath|mix|susp|solution|filtrat|"
+    r"lösung|liquid|beaker|flask",
+    re.IGNORECASE,
+)
+
+
+def of_room(text: str) -> bool:
+    """Tell whether a temperature is that of the room, and not of water or solution."""
+    return _ROOM.search(text) is not None and _WET.search(text) is None
+
+
 def degrees_in(text: str) -> str:
     """Return the one temperature with its unit that a text names, empty for none or several."""
     found = {f"{m[1]} {m[2]}" for m in _DEGREES.finditer(text)}
@@ -87,11 +105,20 @@ _ANY_DEGREES = re.compile(
 _SAME_DEGREES = 0.4
 
 
+_FILTRATE_AT = re.compile(r"\bfiltrate (?:was |is )?(?:at|:)", re.IGNORECASE)
+
+
 def temperatures(text: str) -> Iterator[str]:
     """Yield the temperatures of water or lab that a text states, each with its unit.
 
     None if it names several, as for several days.
     """
+    told = [p for p in _parts_said(text) if _ANY_DEGREES.search(p)]
+    wet = [p for p in told if _WET.search(p)]
+    if wet and any(map(of_room, told)):
+        text = _FILTRATE_AT.sub(
+            "water at", "; ".join(wet)
+        )  # "Air in lab 23.5 °C, water from the carboy 20.5 °C"
     found = list(_temperatures(text))
     parts = [p for p in _parts_said(text) if not _OTHER_LAB.search(p)]
     named = [

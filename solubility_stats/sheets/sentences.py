@@ -19,8 +19,8 @@ from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in, words_of
 from solubility_stats.sheets.places import GROUP_WORDS
-from solubility_stats.sheets.said_filtrations import filtrations
-from solubility_stats.sheets.said_temperatures import temperatures
+from solubility_stats.sheets.said_filtrations import TO_DO, filtrations
+from solubility_stats.sheets.said_temperatures import of_room, temperatures
 from solubility_stats.sheets.sentence_parts import NUMBER, parts_of
 from solubility_stats.sheets.titre import TITRATION
 
@@ -160,10 +160,10 @@ def said_by(text: str, known: Iterable[str]) -> dict[str, str]:
 
 
 def _stated(text: str) -> str:
-    """Return what a text says of all: without exceptions, and without what it only asks."""
+    """Return what a text says of all: no exceptions, nothing it only asks or asks to do."""
     for one in _OF_ONE:
         text = one.sub(" ", text)
-    return _QUESTION.sub(" ", text)
+    return TO_DO.sub(" ", _QUESTION.sub(" ", text))
 
 
 _QUESTION = re.compile(r"(?:(?<=[.!?]\s)|\A)(?:[^.!?]|\.(?=\d))*[^.!?()\s]\?(?=\s|\Z)")
@@ -205,6 +205,8 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
         if column in known or (column == "water_volume_ml" and fill_columns(known)):
             continue
         hits = [(cell, said) for cell in texts for said in look(_stated(cell.text))]
+        if column == "temperature_c":
+            hits = [(c, said) for c, said in hits if not of_room(c.text)] or hits
         if not hits and column == "titrant_mol_per_l":  # "Acid: HCl" beside "c = 0.1 mol/l"
             hits = [(b, said) for a, b in pairwise(texts) if a.row == b.row
                     for said in look(f"{a.text} {b.text}")]  # fmt: skip

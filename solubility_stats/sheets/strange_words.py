@@ -45,10 +45,14 @@ _MAY = {
 }  # fmt: skip
 
 
+# Weighings that no heading with a "+" names.
+NO_SUM = frozenset({"initial_mass_g", "recovered_mass_g", "paper_mass_g", "dish_mass_g"})
+
+
 def unexplained(words: list[str], column: str) -> list[str]:
     """Return the words of a heading that neither concepts nor the language account for."""
     # A sum of two weighings is neither of them.
-    if "+" in words and column in ("initial_mass_g", "recovered_mass_g", "dish_mass_g"):
+    if "+" in words and column in NO_SUM:
         return ["+"]
     allowed = _HARMLESS | _HARMLESS_FOR.get(column, frozenset())
     fitting = words_of_list(f"{_ALWAYS} {_MAY[column]}") if column in _MAY else None

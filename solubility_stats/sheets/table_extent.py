@@ -140,12 +140,19 @@ _FURTHEST = 5
 def section_apart(view: View, line: int, ceiling: int) -> int:
     """Return where lines without gap begin, the last of them given, if they name a section.
 
-    0 if they do not, or touch the table above, which ends at or below ``ceiling``.
+    "PART 2 titration" names one, too. 0 if they do not, or touch the table above, which ends at or
+    below ``ceiling``.
     """
     while line - 1 in view.along and line - 1 > ceiling:
         line -= 1
     cells = [view.cells[line, p] for p in view.along[line]]
-    return line if line - 1 > ceiling and len(cells) == 1 and section_in(cells[0].text) else 0
+    named = len(cells) == 1 and (section_in(cells[0].text) or _PART.match(cells[0].text))
+    return line if line - 1 > ceiling and named else 0
+
+
+_PART = re.compile(
+    r"\W*(?:part|teil|partie|parte|del|deel|część|table)\s+(?:[2-9]|[B-E]|II+)\b", re.I
+)
 
 
 def names_section_only(view: View, line: int) -> bool:
@@ -172,7 +179,8 @@ def caption_of(view: View, top: int, ceiling: int, first: int, last: int) -> tup
         ):
             break
         places = view.within(line, max(1, first - 1), last + 1)
-        if len(view.along[line]) == 1 and (ceiling == 0 or names_section_only(view, line)):
+        lone = len(view.along[line]) == 1 and view.along[line][0] <= last + 1
+        if lone and (ceiling == 0 or names_section_only(view, line)):
             places = view.along[line]  # a title of the whole sheet, or of tables side by side
         cells = [view.cells[line, p] for p in places]
         bare = [

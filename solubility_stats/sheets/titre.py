@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from solubility_stats.sheets import concepts
 from solubility_stats.sheets.drafts import Draft
-from solubility_stats.sheets.field import Field
+from solubility_stats.sheets.field import Field, Values
+from solubility_stats.sheets.relations import readings
 
 # The readings of a titration itself, by which one knows that a group titrated.
 TITRATION = frozenset({"titrant_ml", "burette_start_ml", "burette_end_ml"})
@@ -43,6 +47,32 @@ def _settle(draft: Draft, start: float, end: float) -> None:
         known = [d for d in decimals if d is not None]
         if len(known) == 2:
             draft.decimals["titrant_ml"] = min(known)
+
+
+_MEAN = re.compile(r"\b(?:mean|average|avg|concordant)\b", re.IGNORECASE)
+
+
+def mean_of_titres(fields: list[Field], values: Values) -> list[Field]:
+    """Take the mean beside two or more titres of one run for the acid used.
+
+    "1st | 2nd | mean" below "Acid used (mL)": which titre counts is then no question.
+    """
+    rough = [f for f in fields if f.state == "open" and "titrant_ml" in f.source.reading.candidates]
+    means = [
+        f for f in fields
+        if f.state == "derived" and f.unit == "mL" and _MEAN.search(f.source.heading)
+    ]  # fmt: skip
+    if len(rough) < 2 or len(means) != 1 or any(f.column in TITRATION for f in fields):
+        return fields
+    mean = replace(means[0], column="titrant_ml")
+    titres = np.vstack([readings(replace(f, column="titrant_ml"), values) for f in rough])
+    written, worked_out = readings(mean, values), titres.mean(axis=0)
+    both = np.isfinite(written) & np.isfinite(worked_out)
+    if both.sum() < 2 or (np.abs(written - worked_out)[both] > _ROUNDING_ML).any():
+        return fields
+    note = "the mean of the titres beside it"
+    new = replace(mean, state="understood", how="arithmetic", note=note)
+    return [new if f is means[0] else f for f in fields]
 
 
 _EVAPORATED = {"dish_residue_mass_g"}

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -64,11 +65,11 @@ def _number(field: Field) -> str:
 _LOSES, _GAINS = 0.05, 0.002
 
 
-def dried_once_more(fields: list[Field], values: Values) -> list[Field]:
+def dried_once_more(fields: list[Field], values: Values, lines: Sequence[int]) -> list[Field]:
     """Take "m(dry, 2nd)" beside the one "m(dry)" for the weighing after a second drying.
 
-    Only in a table of one initial mass, and if the second is nowhere the heavier: a second run
-    would be.
+    Only in a table of one initial mass, and if the second is nowhere on the ``lines`` that may be
+    runs the heavier: a second run would be.
     """
     if {"second_dry_mass_g"} & {f.column for f in fields}:
         return fields
@@ -79,7 +80,7 @@ def dried_once_more(fields: list[Field], values: Values) -> list[Field]:
     if len(dry) != 2 or len(begun) != 1 or later != dry[1:] or any(f.trial for f in (*dry, *begun)):
         return fields
     first, second = (replace(f, column="recovered_mass_g") for f in dry)
-    masses = readings(first, values), readings(second, values)
+    masses = readings(first, values, lines), readings(second, values, lines)
     both = np.isfinite(masses[0]) & np.isfinite(masses[1])
     lost = masses[0][both] - masses[1][both]
     if lost.size < 2 or lost.min() < -_GAINS or np.median(lost / masses[0][both]) > _LOSES:

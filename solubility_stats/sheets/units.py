@@ -46,7 +46,7 @@ _WRITTEN: dict[str, dict[str, str]] = {
         "min": "min mins minute minutes minuten minuti minuto minutos minuter minutter minuut "
         "menit minuty minut minuta dk dak dakika minuuttia minuutti m mn",
         "h": "h hr hrs hour hours std stunde stunden heure heures hora horas ore uur timmar timme "
-        "godz godziny godzin saat tunti tuntia hodina hodiny hodin",
+        "tim godz godziny godzin saat tunti tuntia hodina hodiny hodin",
         "s": "s sec secs second seconds sek sekunden secondes segundos secondi sekunder sekundy "
         "sekund sn saniye sekuntia",
         "day": "d day days tag tage jour jours días giorni dagar dage dager dni gün päivä päivää",

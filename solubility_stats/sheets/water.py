@@ -6,8 +6,9 @@ every fill of the run is known.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import fill_column, fill_columns
@@ -170,6 +171,11 @@ def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
     total = draft.values.get("water_volume_ml")
     if lost:
         shown = ", ".join(c.split("_")[1] for c in lost)
+        written = {c for c, _, note in draft.flags if _FIGURE_NOTED.search(note)} >= {*lost}
+        if written and _fits(total, list(present.values()), len(lost)):
+            note = f"fill {shown} could not be read; the written total is used"
+            draft.flag("water_volume_ml", "unclear", note)
+            return
         draft.leave_out(
             "water_volume_ml", f"fill {shown} could not be read, so the sum is not known"
         )
@@ -196,6 +202,11 @@ def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
             "water_volume_ml", f"only fill {shown} is known: the fills before it are missing"
         )
         return
+    if isinstance(total, float) and not agrees and (odd := _odd_fill(present, total)):
+        note = f"far from the other fills, and the written total is {total:g} mL"
+        draft.leave_out(odd, note)
+        draft.flag("water_volume_ml", "unclear", "the written total is used")
+        return
     if isinstance(total, float) and not agrees:
         draft.flag(
             "water_volume_ml",
@@ -207,6 +218,34 @@ def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
     decimals = [draft.decimals[c] for c in present if c in draft.decimals]
     if len(decimals) == len(present):
         draft.decimals["water_volume_ml"] = min(decimals)
+
+
+# "E10: '7O': letters among the digits", and no blank
+_FIGURE_NOTED = re.compile(r"'[^']*\d[^']*': ")
+# A fill like the others, as far as a group measures alike (judgement).
+_LEAST_FILL, _MOST_FILL = 0.5, 1.5
+
+
+def _fits(total: object, known: Sequence[float], lost: int) -> bool:
+    """Tell whether a written total leaves as much for the fills that were not read as for others.
+
+    A sum made by a formula has nothing for a text.
+    """
+    if not isinstance(total, float) or not known:
+        return False
+    each = (total - sum(known)) / lost
+    return _LEAST_FILL * min(known) <= each <= _MOST_FILL * max(known)
+
+
+def _odd_fill(present: Mapping[str, float], total: float) -> str:
+    """Return the one fill that is unlike the others, where the total tells of one like them."""
+    found = []
+    for column, volume in present.items():
+        others = [v for c, v in present.items() if c != column]
+        alike = others and _LEAST_FILL * min(others) <= volume <= _MOST_FILL * max(others)
+        if len(others) > 1 and not alike and _fits(total, others, 1):
+            found.append(column)
+    return found[0] if len(found) == 1 else ""
 
 
 def doubt_water_beside(draft: Draft, held: set[str]) -> None:

@@ -457,3 +457,24 @@ def test_half_an_hour_below_hours_is_no_date() -> None:
     assert minutes.value is None
     mass = parse_cell(half, quantity("initial_mass_g"), CellContext("initial_mass_g", "g"))
     assert mass.value is None
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "mark", "value"),
+    [("2,118", "initial_mass_g", ".", 2.118), ("2.118", "initial_mass_g", ",", 2.118),
+     ("1,250", "water_volume_ml", ".", 1250.0), ("2,118", "initial_mass_g", ",", 2.118),
+     ("25,118", "initial_mass_g", ".", None)],
+)  # fmt: skip
+def test_thousands_that_cannot_be(text: str, column: str, mark: str, value: float | None) -> None:
+    """2118 g is impossible, and 2118 mg would be the same mass; 1250 mL stays what it says."""
+    context = CellContext(column, decimal=mark)
+    assert parse_cell(RawCell(1, 1, text, text), quantity(column), context).value == value
+
+
+@pytest.mark.parametrize("heading", ["B/G", "G or B", "B / G"])
+def test_b_below_b_or_g_is_buchner(heading: str) -> None:
+    context = CellContext("filtration", heading=heading)
+    read = [parse_cell(RawCell(1, 1, t, t), quantity("filtration"), context).value for t in "BG"]
+    assert read == ["vacuum", "gravity"]
+    bare = CellContext("filtration", heading="Filter")
+    assert parse_cell(RawCell(1, 1, "B", "B"), quantity("filtration"), bare).value is None

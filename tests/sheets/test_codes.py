@@ -92,7 +92,9 @@ def test_units_beside_groups_across_the_top(workbook: Write) -> None:
      ("Class XI, Section A", "A"), ("Monday 4 March", "Monday"), ("Mon 2 pm", "Mon 2 pm"),
      ("Class results", ""), ("Set up the balance", ""), ("The form is due Friday", ""),
      ("Return to the office by Friday", ""), ("Thurs 10-1", "Thurs 10-1"), ("Thu-2", "Thu-2"),
-     ("Mon_pm", "Mon pm"), ("Section BCH 105L-02", "BCH 105L-02")],
+     ("Mon_pm", "Mon pm"), ("Section F21-3", "F21-3"),
+     ("Balance no. 7, cylinder 100 mL class B", ""), ("Class B", "B"),
+     ("TA note: this section used the mg balance", ""), ("Section BCH 105L-02", "BCH 105L-02")],
 )  # fmt: skip
 def test_sections_in_a_text(text: str, section: str) -> None:
     assert section_in(text) == section
@@ -134,3 +136,10 @@ def test_rooms_before_colours_are_sections_before_groups(text_table: Write) -> N
     assert runs["group"].tolist() == ["blue", "red", "green"] * 2
     assert runs["section"].tolist() == ["Room 2.14"] * 3 + ["Room 2.16"] * 3
     assert not runs["set_aside"].any()
+
+
+def test_tabs_with_the_number_of_the_lab_before_the_section(workbook: Write) -> None:
+    sheets = {f"Lab 9 {s}": [["Group", *HEADS], *([i, *reading(i)] for i in (1, 2, 3))]
+              for s in ("P2", "P4")}  # fmt: skip
+    runs = ss.read_class(workbook(sheets)).runs
+    assert sorted(set(runs["section"])) == ["P2", "P4"]

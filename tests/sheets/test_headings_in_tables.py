@@ -267,3 +267,36 @@ def test_sections_called_t_are_no_trials(workbook: Write, names: tuple[str, str]
     assert sorted(runs["fill_1_ml"]) == [99] * 8
     if names[0].startswith("Section"):
         assert runs["section"].tolist() == ["T1"] * 4 + ["T2"] * 4
+
+
+def test_the_paper_alone_below_a_title_of_the_residue(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", "Solid", None, "Water", "Residue after the oven", None, None],
+        [None, "target", "taken", "total", "with paper", "paper alone", "1st weighing, no paper"],
+        [None, "g", "g", "mL", "g", "g", "g"],
+        *([g, 2.5, 2.7 + g / 100, 150, 3.6 + g / 100, 1.1, 2.5 + g / 100] for g in (1, 2, 3)),
+    ]
+    merge = ["B1:C1", "E1:G1"]
+    runs = ss.read_class(workbook({"Sec 01": rows}, merge={"Sec 01": merge})).runs
+    assert runs["initial_mass_g"].tolist() == [2.71, 2.72, 2.73]
+    assert (runs["paper_mass_g"] == 1.1).all()
+    assert runs["recovered_with_paper_mass_g"].tolist() == [3.61, 3.62, 3.63]
+    assert runs["recovered_mass_g"].tolist() == [2.51, 2.52, 2.53]
+
+
+def test_group_merged_over_their_numbers(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Solubility of calcium hydroxide, one column per group"],
+        [],
+        [None, "Group"],
+        ["What", "Unit", 1, 2, 3, 4, None, "Mean", "SD"],
+        ["Ca(OH)2 asked for", "g", 2.5, 2.5, 2.5, 2.5],
+        ["Ca(OH)2 weighed out", "g", 2.439, 2.717, 2.793, 2.627, None, 2.644, 0.152],
+        ["Water, first cylinder", "mL", 90.1, 89.4, 90.5, 90.1, None, 90.0, 0.46],
+        ["Water, second cylinder", "mL", 90.2, 89.9, 90.4, 90.2, None, 90.2, 0.2],
+        ["Dry solid, paper taken off", "g", 2.1, 2.4, 2.5, 2.3, None, 2.33, 0.17],
+    ]
+    rows[2] = [None, None, "Group"]
+    runs = ss.read_class(workbook({"4B": rows}, merge={"4B": ["C3:F3"]})).runs
+    assert runs["group"].tolist() == ["1", "2", "3", "4"]
+    assert runs["initial_mass_g"].tolist() == [2.439, 2.717, 2.793, 2.627]

@@ -131,3 +131,26 @@ def test_symbols_that_differ_in_case_only(workbook: Write) -> None:
     assert runs["recovered_mass_g"].tolist() == [1.61, 1.62, 1.63, 1.64]
     assert runs["stir_min"].tolist() == [6.0, 7.0, 8.0, 9.0]
     assert runs["temperature_c"].tolist() == [20.5] * 4
+
+
+def test_a_code_of_the_legend_is_no_unit_in_brackets(workbook: Write) -> None:
+    """G = gravity, and "(g)" in the second line of headings is grams."""
+    rows: list[list[Any]] = [
+        [
+            "Grp",
+            "Ca(OH)2 weighed out",
+            "Water total",
+            "Dry solid",
+            "Filtration",
+            "Solubility found",
+        ],
+        [None, "(g)", "(mL)", "(g)", "V / G", "(g/L)"],
+        *([g, 2.4 + g / 100, 200, 2.06, "G", 1.7] for g in (1, 2, 3)),
+        [],
+        ["G = gravity, fluted paper"],
+        ["V = vacuum"],
+    ]
+    runs = ss.read_class(workbook({"Data": rows})).runs
+    assert runs["initial_mass_g"].tolist() == [2.41, 2.42, 2.43]
+    assert (runs["reported_solubility"] == 1.7).all()
+    assert (runs["filtration"] == "gravity").all()

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 import solubility_stats as ss
 from solubility_stats.records import ClassRecords
-from solubility_stats.sheets.keywords import concepts_of, is_plain
+from solubility_stats.sheets.concepts import concepts_of
+from solubility_stats.sheets.strange_words import is_plain
 from solubility_stats.sheets.units import known_unit
 
 Write = Callable[..., Path]

@@ -267,3 +267,51 @@ def test_a_word_nobody_knows_below_numbered_groups(workbook: Write, word: str, b
 def test_a_group_with_a_name_among_numbers_stays(workbook: Write) -> None:
     runs = read(workbook, [*ROWS, [4, "x", 2.51, 250, 2.1], ["Robin", "RK", 2.44, 250, 2.02]]).runs
     assert len(runs) == 5
+
+
+def test_statistics_with_headings_of_their_own_below_are_no_runs(workbook: Write) -> None:
+    """Their sections and numbers of groups would fill the columns of the table above."""
+    rows: list[list[Any]] = [
+        ["SECTION 08"],
+        ["Bench", "Solid in (g)", "Water 1 (mL)", "Water 2 (mL)", "Dry, 1st weighing (g)"],
+        *([b, 2.4 + b / 100, 90.1, 89.8, 2.1] for b in (1, 2, 3, 4)),
+        [],
+        [],
+        ["Class statistics"],
+        ["Section", "n", "mean solid in (g)", "SD (g)", "mean dry (g)"],
+        ["07", 6, 2.49, 0.236, 2.182],
+        ["08", 4, 2.425, 0.013, 2.1],
+    ]
+    runs = ss.read_class(workbook({"checked": rows})).runs
+    assert runs["group"].tolist() == ["1", "2", "3", "4"]
+
+
+def test_what_the_stores_issued_is_nobodys_run(workbook: Write) -> None:
+    stores: list[list[Any]] = [
+        ["Issued from stores for the lime practical"],
+        [],
+        ["Item", "Per team", "Teams", "Total"],
+        ["Calcium hydroxide, g", 3, 8, 24],
+        ["Deionised water, L", 0.5, 8, 4],
+        ["Filter papers 110 mm", 2, 8, 16],
+    ]
+    head = ["Team", "Lime weighed in (g)", "Water used (L)", "Dry lime, paper deducted (g)"]
+    results = [head, *([f"T{t}", 2.4 + t / 100, 0.25, 2.1] for t in (1, 2, 3))]
+    runs = ss.read_class(workbook({"Issued by stores": stores, "Results": results})).runs
+    live = runs[runs["set_aside"] == ""]
+    assert live["group"].tolist() == ["T1", "T2", "T3"]
+    assert live["recovered_mass_g"].eq(2.1).all()
+
+
+@pytest.mark.parametrize(("total", "kept"), [(150, True), (76, False), (330, False)])
+def test_a_written_total_beside_a_fill_that_cannot_be_read(
+    workbook: Write, total: float, kept: bool
+) -> None:
+    """It stands unless it leaves too little or too much for that fill, as a formula's sum would."""
+    heads = ["group", "Ca(OH)2 (g)", "fill 1 (mL)", "fill 2 (mL)", "water total (mL)", "dry (g)"]
+    rows: list[list[Any]] = [[g, 2.4 + g / 100, 75, 76, 151, 2.1] for g in (1, 2, 3)]
+    rows.append([4, 2.5, 75, "7O", total, 2.1])
+    records = read(workbook, rows, heads)
+    water = records.runs["water_volume_ml"].tolist()
+    assert water[:3] == [151, 151, 151]
+    assert (water[3] == 150) if kept else water[3] != water[3]

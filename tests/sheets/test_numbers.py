@@ -133,3 +133,15 @@ def test_thousands_below_milligrams_are_told_by_the_limits() -> None:
 def test_a_slip_tells_nothing_of_the_mark_of_others() -> None:
     assert decide_decimal(["2,094", "1,,84", "2,17"])[0] == ","
     assert decide_decimal(["50,50,50", "2,17"])[0] is None
+
+
+def test_cells_in_doubt_or_with_a_unit_of_their_own_decide_nothing() -> None:
+    """One of them is unlike the rest; it must not turn the mark of the column."""
+    paper, mass = quantity("recovered_with_paper_mass_g"), quantity("initial_mass_g")
+    assert decide_decimal(["3.152 g", "2,9 or 3,1 g?"], quantity=paper, elsewhere=".")[0] == "."
+    assert decide_decimal(["2,371", "2,3,1", "2,743"], quantity=mass, elsewhere=",")[0] == ","
+    assert decide_decimal(["1,788", "2,418", "1,8O2", "2,142"], quantity=mass, unit="mg")[0] == "."
+    grams = ["2,596", "2,540", "2,763", "2.493 g"]
+    assert decide_decimal(grams, quantity=mass, unit="mg")[0] == "."
+    water = quantity("water_volume_ml")
+    assert decide_decimal(["50,50,50", "50,5"], quantity=water)[0] is None

@@ -271,3 +271,91 @@ def test_the_class_of_the_teams_by_a_label(text_table: Write) -> None:
 )  # fmt: skip
 def test_how_long_the_second_drying_took_is_not_the_first(text: str, dried: str | None) -> None:
     assert said_by(text, set()).get("dry_min") == dried
+
+
+def test_the_strength_above_the_second_part_of_a_sheet(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["PART 1  weighing"],
+        ["Grp", "Ca(OH)2 taken (g)", "Water (mL)", "Dry residue (g)"],
+        *([g, 2.4 + g / 100, 200, 2.06] for g in (1, 2, 3)),
+        [],
+        [],
+        ["PART 2  titration of the filtrate"],
+        ["HCl concentration (mol/L)", None, None, 0.1012],
+        [],
+        ["Grp", "aliquot (mL)", "HCl used (mL)"],
+        *([g, 25, 11 + g / 100] for g in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"Sec 01": rows})).runs
+    assert len(runs) == 3
+    assert (runs["titrant_mol_per_l"] == 0.1012).all()
+
+
+ROOM_AND_WATER = [
+    ("Room temperature (°C)", "Water temperature (°C)"), ("Raumtemperatur", "Wassertemperatur"),
+    ("Temp of room", "Temp of water"), ("T salle (°C)", "T eau (°C)"), ("Lab temp", "Temp of mix"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("room", "water"), ROOM_AND_WATER)
+def test_of_two_temperatures_above_the_table_that_of_the_water(
+    text_table: Write, room: str, water: str
+) -> None:
+    rows: list[list[Any]] = [
+        [room, 23.5], [water, 20.0], ["Oven temperature (°C)", 65], [],
+        ["Group", "Initial mass (g)", "Water (mL)", "Dry solid (g)"],
+        *([g, 2.4 + g / 100, 180, 2.1] for g in (1, 2, 3)),
+    ]  # fmt: skip
+    runs = ss.read_class(text_table(rows)).runs
+    assert (runs["temperature_c"] == 20.0).all()
+
+
+@pytest.mark.parametrize(("room", "water"), ROOM_AND_WATER[1:4])
+def test_of_two_columns_of_temperatures_that_of_the_water(
+    workbook: Write, room: str, water: str
+) -> None:
+    head = ["Group", "Initial mass (g)", "Water (mL)", f"{room} (°C)", f"{water} (°C)", "Dry (g)"]
+    rows = [head, *([g, 2.4 + g / 100, 180, 23.5, 20.0 + g / 10, 2.1] for g in (1, 2, 3))]
+    records = ss.read_class(workbook({"data": rows}))
+    assert records.runs["temperature_c"].tolist() == [20.1, 20.2, 20.3]
+
+
+def test_the_room_alone_is_all_there_is(workbook: Write) -> None:
+    rows = [["Group", "Initial mass (g)", "Water (mL)", "Room temp (°C)", "Dry solid (g)"],
+            *([g, 2.4 + g / 100, 180, 22.5, 2.1] for g in (1, 2, 3))]  # fmt: skip
+    runs = ss.read_class(workbook({"data": rows})).runs
+    assert (runs["temperature_c"] == 22.5).all()
+
+
+@pytest.mark.parametrize("title", ["Batch B1 (Mon.)", "24S03", "10B"])
+def test_batches_and_bare_codes_over_a_table_of_groups(workbook: Write, title: str) -> None:
+    rows: list[list[Any]] = [["Expt. No. 5"], [], [title],
+            ["Gp. No.", "Wt. of Ca(OH)2 taken (gm)", "Water (ml)", "Wt. of residue (gm)"],
+            *([g, 2.4 + g / 100, 180, 2.1] for g in (1, 2, 3))]  # fmt: skip
+    runs = ss.read_class(workbook({"Expt 5": rows})).runs
+    assert set(runs["section"]) == {title.replace("Batch ", "").replace(" (Mon.)", "")}
+
+
+@pytest.mark.parametrize(
+    "text", ["ask Dr T about the pump", "Check the vacuum line.", "Remember: order Büchner funnels"]
+)
+def test_what_is_to_be_done_tells_nothing_of_the_run(workbook: Write, text: str) -> None:
+    rows: list[list[Any]] = [
+        ["bench", "mass in (g)", "water (mL)", "mass out (g)"],
+        *([b, 2.4 + b / 100, 200, 2.1] for b in (1, 2, 3)),
+        [],
+        [*[None] * 6, text],
+    ]
+    runs = ss.read_class(workbook({"Sheet1": rows})).runs
+    assert "filtration" not in runs or runs["filtration"].isna().all()
+
+
+def test_a_yes_or_no_question_with_its_key_below_the_table(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Bench no.", "mass before (g)", "Water (mL)", "dried (g)", "Pump used?"],
+        *([b, 2.4 + b / 100, 200, 2.1, "yes" if b % 2 else "no"] for b in (1, 2, 3, 4)),
+        [],
+        ["pump used = Buchner; no pump = gravity funnel"],
+    ]
+    runs = ss.read_class(workbook({"M 2pm": rows})).runs
+    assert runs["filtration"].tolist() == ["vacuum", "gravity"] * 2

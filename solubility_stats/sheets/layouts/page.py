@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import pairwise
 
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets.header import Know
@@ -50,8 +49,11 @@ def filled_in(sheet: Sheet, know: Know) -> Sheet | None:
     broken = [
         cell
         for cells in rows.values()
-        for value, cell in pairwise(cells)
-        if looks_like_number(value) and cell.col == value.col + 1 and _goes_on(cell)
+        for label, value, cell in zip(cells, cells[1:], cells[2:], strict=False)
+        if _begins_sentence(label)
+        and looks_like_number(value)
+        and cell.col == value.col + 1
+        and _goes_on(cell)
     ]
     if len(broken) < _FEWEST - 1:
         return None
@@ -59,6 +61,11 @@ def filled_in(sheet: Sheet, know: Know) -> Sheet | None:
 
 
 _WORD = re.compile(r"\s*(?P<unit>[^\W\d_]+|°\s?[CF]|º\s?[CF])\.?(?P<rest>.*)", re.DOTALL)
+
+
+def _begins_sentence(cell: RawCell) -> bool:
+    """Tell whether a text is more than a word of a table ("gravity | 20 | second drying was …")."""
+    return isinstance(cell.value, str) and " " in cell.text.strip()
 
 
 def _goes_on(cell: RawCell) -> bool:

@@ -25,6 +25,7 @@ from solubility_stats.sheets.remarks.sayings import (
     wrong_by_name,
 )
 from solubility_stats.sheets.remarks.told_only import second_drying
+from solubility_stats.sheets.remarks.verdicts import swapped_between, taken_back
 from solubility_stats.sheets.remarks.vocabulary import said
 from solubility_stats.sheets.said_filtrations import ways_named
 from solubility_stats.sheets.units import unit_in_heading
@@ -43,7 +44,7 @@ _USED = re.compile(
 _FIGURE = re.compile(r"(?<![\w.,])(?:\d+[.,]\d+|\d{3,})(?![\w]|[.,]\d)")
 # "4.1 or 4.7", "either 150 or 200"
 _ONE_OR_OTHER = re.compile(
-    rf"(?<![\w.,])(?P<a>\d+(?:[.,]\d+)?)\s*(?:m?g|mL|ml|°?C|min)?\s+{said('or')}\s+(?:maybe\s+)?"
+    rf"(?<![\w.,])(?P<a>\d+(?:[.,]\d+)?)\s*(?:m?g|mL|ml|°?C|min)?\s+{said('or')}\s+(?:maybe\s+|the\s+)*"
     r"(?P<b>\d+(?:[.,]\d+)?)(?![\w]*[.,]?\d)",
     re.IGNORECASE,
 )
@@ -97,7 +98,8 @@ _DONE_SO = re.compile(
 _OF_START = re.compile(r"\b(?:start\w*|initial|before|weigh(?:ed)? out|boat|vial)\b", re.IGNORECASE)
 _OF_END = re.compile(r"\b(?:dr(?:y|ied)|end|final|after|residue|left|recovered)\b", re.IGNORECASE)
 _VOID = re.compile(
-    rf"{said('void')}|\b(?:do not|don'?t|please don'?t) (?:use|count)\b(?! the\b)"
+    rf"{said('void')}|\bnot to be used\b"
+    r"|\b(?:do not|don'?t|please don'?t) (?:use|count)\b(?! the\b)"
     r"|\b(?:discard|disregard|ignore|exclude|scrap) (?:this|these|our|the) "
     r"(?:group|run|row|line|result|data|trial|numbers)s?\b",
     re.IGNORECASE,
@@ -130,6 +132,11 @@ def heed_own_remarks(drafts: Sequence[Draft], book: Book, fields: Sequence[Field
         remark = str(draft.values.get("comment") or "")
         if remark and not draft.set_aside:
             heed_remark(draft, remark, book, headed)
+        groups, columns = swapped_between(remark, headed) if remark else (set(), set())
+        for other in drafts if columns else ():
+            if other.key[2].casefold() in groups and other.key[1] == draft.key[1]:
+                for column in columns & {*other.values}:
+                    doubt(other, column, remark)
 
 
 def heed_remark(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]) -> None:
@@ -146,7 +153,8 @@ def heed_remark(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]
     headed : mapping of str to str
         Columns by the plain words of their headings.
     """
-    if _VOID.search(remark) or _OTHER_SOLID.search(remark):
+    back = dict.fromkeys(c for c in taken_back(remark, headed) if c in draft.values)
+    if (_VOID.search(remark) and not back) or _OTHER_SOLID.search(remark):
         draft.set_aside = f"its remark says so: '{remark}'"
         return
     _flag_only(draft, remark)
@@ -170,7 +178,11 @@ def correct(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]) ->
     """
     if "?" not in remark and put_right(draft, remark, book, headed):
         return True
-    named = (*_doubted(draft, remark, headed), *_with_vessel(remark))
+    named = (
+        *_doubted(draft, remark, headed),
+        *_with_vessel(remark, headed),
+        *taken_back(remark, headed),
+    )
     doubted = dict.fromkeys(c for c in named if c in draft.values)
     for column in doubted:
         doubt(draft, column, remark)
@@ -215,14 +227,16 @@ def _doubted(draft: Draft, remark: str, headed: Mapping[str, str]) -> Iterator[s
             yield column
 
 
-def _with_vessel(remark: str) -> Iterator[str]:
+def _with_vessel(remark: str, headed: Mapping[str, str]) -> Iterator[str]:
     """Yield the masses that hold a vessel too, as a remark says; both where it names none.
 
     Of masses that changed places neither holds.
     """
     if _SWAPPED.search(remark):
-        yield from ("initial_mass_g", "recovered_mass_g")
-    if not _holds_vessel(remark):
+        start, end = bool(_OF_START.search(remark)), bool(_OF_END.search(remark))
+        yield from ("initial_mass_g",) if start >= end else ()
+        yield from ("recovered_mass_g",) if end >= start else ()
+    if not _holds_vessel(remark, headed):
         return
     start, end = bool(_OF_START.search(remark)), bool(_OF_END.search(remark))
     if start or not end:
@@ -231,10 +245,16 @@ def _with_vessel(remark: str) -> Iterator[str]:
         yield "recovered_mass_g"
 
 
-def _holds_vessel(remark: str) -> bool:
-    """Tell whether a remark says that a vessel was weighed too, and was not taken off later."""
+def _holds_vessel(remark: str, headed: Mapping[str, str]) -> bool:
+    """Tell whether a remark says that a vessel was weighed too, and was not taken off later.
+
+    "Before" in the name of a reading ("m before includes the boat") is no word for earlier.
+    """
+    rest = remark.casefold()
+    for heading in headed:
+        rest = rest.replace(heading, " ") if len(heading.split()) > 1 else rest
     return not_taken_off(_VESSEL, remark) or (
-        not ALL_WELL.search(remark)
+        not ALL_WELL.search(rest)
         and bool(_WITH_VESSEL.search(remark) or _BEFORE_TARE.search(remark))
     )
 

@@ -24,7 +24,11 @@ from solubility_stats.sheets.water import settle_water
 NOTE = "put right by the remark of the run"
 _NUMBER = r"\d*[.,]?\d+"
 _UNIT = r"(?:m?g|m[lL]|cm3|cm³|L|°?\s?[CF]|min)?"
-NOW = rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?![\w]|[.,]\d)"
+# "Should be 0.4 lower" is no figure that holds.
+NOW = (
+    rf"(?<![\w.,])(?P<now>{_NUMBER})\s*(?P<unit>{_UNIT})(?![\w]|[.,]\d)"
+    r"(?!\s*(?:too\s+)?(?:lower|higher|more|less|smaller|larger|bigger|lighter|heavier|off|too)\b)"
+)
 _WAS = rf"(?<![\w.,])(?P<was>{_NUMBER})\s*{_UNIT}(?![\w]|[.,]\d)"
 _LINK = said("and", "is", "but")
 # "1.72 not 1.92", "used 250 mL instead of 200", "1.92 should be 1.72", "not 1.92 but 1.72"

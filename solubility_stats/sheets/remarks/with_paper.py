@@ -58,9 +58,16 @@ _IN_CELL = re.compile(
 )
 
 
+# The wet cake may have been weighed on its paper, and the dry solid without; and what was weighed
+# in lay on a paper of its own.
+_WET = re.compile(
+    r"\bwet\s+(?:solid|cake|residue|mass|lime)\b|\bweigh(?:ing)?\s?paper\b", re.IGNORECASE
+)
+
+
 def paper_left_on(text: str) -> bool:
     """Tell whether a remark says that the solid was weighed with its paper, and leaves no doubt."""
-    if _UNSURE.search(text):
+    if _UNSURE.search(text) or _WET.search(text):
         return False
     if not_taken_off(_PAPER_NAMED, text):
         return True
