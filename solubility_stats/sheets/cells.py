@@ -125,6 +125,8 @@ def _marked(parsed: ParsedCell, cell: RawCell, quantity: Quantity) -> ParsedCell
     if cell.comment and parsed.value is not None and _DOUBTS.search(cell.comment):
         return unclear(_join(note, "a comment on the cell doubts it"), *flags)
     if cell.comment and parsed.value is not None and re.search(r"\d", cell.comment):
+        if "?" in cell.comment and re.search(r"\d[.,]\d|\d\d", cell.comment):
+            return unclear(_join(note, "a comment on the cell asks about it"), *flags)
         if _CORRECTS.search(cell.comment):
             return unclear(_join(note, "a comment on the cell corrects it"), *flags)
         note = _join(note, "a comment on the cell holds a number, not used")
@@ -219,6 +221,8 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
     reading = read_text(text, context.decimal, kind, adds_up=adds_up, listed=listed)
     if reading.value is None and context.decimal is None and len(reading.readings) == 2:
         reading = _settled_by_limits(reading, quantity, context)
+    if reading.value is not None and (other := _only_as_decimal(reading, text, quantity, context)):
+        reading = other
     if reading.value is None:
         note = f"'{clean_text(text)}': {reading.doubt}"
         if reading.likely:
@@ -244,6 +248,29 @@ def _settled_by_limits(reading: Reading, quantity: Quantity, context: CellContex
     if convert(float(thousands.value), unit, quantity.unit) <= quantity.high:
         return reading
     return Reading(decimal.value, decimal.decimals, reading.unit)
+
+
+def _only_as_decimal(
+    reading: Reading, text: str, quantity: Quantity, context: CellContext
+) -> Reading | None:
+    """Return "2,118" among points read as a decimal, where as thousands it is impossible.
+
+    Among commas, "2.118" likewise. In whatever unit the thousands would be possible, the value is
+    the same.
+    """
+    if context.decimal is None or "thousands" not in reading.note or quantity.typical is None:
+        return None
+    unit = reading.unit or heading_unit(quantity, context) or quantity.unit
+    if dimension_of(unit) != dimension(quantity):
+        return None
+    other = read_text(text, "," if context.decimal == "." else ".", dimension(quantity))
+    if (
+        other.value is None
+        or convert(float(reading.value or 0), unit, quantity.unit) <= quantity.high
+    ):
+        return None
+    low, high = quantity.typical
+    return other if low <= convert(float(other.value), unit, quantity.unit) <= high else None
 
 
 def _two_readings(text: str, reading: Reading, quantity: Quantity, context: CellContext) -> str:
