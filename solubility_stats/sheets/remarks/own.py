@@ -110,6 +110,10 @@ _OTHER_SOLID = re.compile(
 )
 
 
+# "Temp. water niet zeker" is one clause.
+_SHORTENED = re.compile(r"\b(temp|vol|conc|approx|ca)\.\s+", re.IGNORECASE)
+
+
 def heed_own_remarks(drafts: Sequence[Draft], book: Book, fields: Sequence[Field]) -> None:
     """Let the remark of a run stand against the readings of its line.
 
@@ -129,7 +133,7 @@ def heed_own_remarks(drafts: Sequence[Draft], book: Book, fields: Sequence[Field
         for text in (f.source.heading, *(c.text for c in f.source.cells[:1]))
     }
     for draft in drafts:
-        remark = str(draft.values.get("comment") or "")
+        remark = _SHORTENED.sub(r"\1 ", str(draft.values.get("comment") or ""))
         if remark and not draft.set_aside:
             heed_remark(draft, remark, book, headed)
         groups, columns = swapped_between(remark, headed) if remark else (set(), set())
