@@ -17,9 +17,9 @@ from solubility_stats.sheets.places import (
     section_of_file,
     section_of_sheet,
 )
-from solubility_stats.sheets.preamble import Preamble
 from solubility_stats.sheets.said_temperatures import temperatures_by_section
 from solubility_stats.sheets.state import State
+from solubility_stats.sheets.stated import Preamble
 from solubility_stats.sheets.titre import TITRATION
 
 _EXAMPLE_SHEET = re.compile(

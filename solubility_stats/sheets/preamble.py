@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 
 from solubility_stats.quantities import fill_column, fill_columns, quantity
 from solubility_stats.sheets import concepts, keywords
 from solubility_stats.sheets.cells import parse_cell, parse_said
-from solubility_stats.sheets.drafts import Values
 from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
@@ -27,10 +25,11 @@ from solubility_stats.sheets.places import (
     one_group_in,
     section_in,
     section_named,
-    semester_in,
 )
 from solubility_stats.sheets.said_temperatures import degrees_in, of_room, temperatures_in
+from solubility_stats.sheets.section_above import name_section
 from solubility_stats.sheets.sentences import said_in
+from solubility_stats.sheets.stated import Preamble
 from solubility_stats.sheets.stated_in_headings import stated_in_headings
 from solubility_stats.sheets.strange_words import names_other
 from solubility_stats.sheets.table import Table
@@ -44,17 +43,6 @@ _TRIAL_OF_TABLE = re.compile(
     rf"\b(?:{RUN_WORDS})\s*(?:n[or°º]?\b\.?\s*)?(\d{{1,2}})\b", re.IGNORECASE
 )
 _SECTION_WORD = re.compile(rf"(?:lab\s+)?(?:{SECTION_WORDS})\s+", re.IGNORECASE)
-
-
-@dataclass
-class Preamble(Values):
-    """Values that hold for a whole table, and what named the section."""
-
-    values: dict[str, object] = field(default_factory=dict)
-    decimals: dict[str, int] = field(default_factory=dict)
-    flags: list[tuple[str, str, str]] = field(default_factory=list)
-    section: str = ""
-    title: str = ""
 
 
 def read_preamble(
@@ -94,7 +82,8 @@ def read_preamble(
         seen = _take_labels(found, beyond, len(beyond), taken, aside, know)
         left = [c for at, c in enumerate(beyond) if at not in seen]
         _take_sentences(found, left, taken, aside)
-    _name_section(found, above, used, taken)
+    left = [c for at, c in enumerate(above) if at not in used]
+    name_section(found, left, taken)
     said = [c.text for c in titles if isinstance(c.value, str)]
     if not found.section or is_weekday(found.section):
         told = [code for text in said if (code := section_named(text))]
@@ -362,7 +351,6 @@ def notes_below(table: Table) -> list[RawCell]:
     return found
 
 
-_WIDE = re.compile(r"\s{2,}|\s*[|;·]\s*|\.\s+")
 _FEWEST_WORDS = 4
 
 
@@ -429,64 +417,3 @@ def names_group(table: Table, know: Know) -> bool:
     labels = (c.text for c in table.caption if isinstance(c.value, str))
     asked = any(know((label,)).column == "group" for label in labels)
     return bool(asked or group_named(table) or group_of_sheet(table.view.sheet.name))
-
-
-# "Groupe A – filtration sous vide" over a table with a column of pairs.
-_WIDER_GROUP = re.compile(
-    r"\W*(?:(?:lab(?:oratory)?\s+)?group|groupe|grupo|gruppo|gruppe|grupp|groep|skupina|grupa)"
-    r"(?:\s+(?:de\s+|di\s+)?labo?\w*)?\s*[:.]?\s*"
-    r"(?<![^\W_])([A-Z]|\d{1,2}\s?[°ºª]?\s?[A-Z]?)\s*(?:[–:,(-].*)?\Z",
-    re.IGNORECASE | re.DOTALL,
-)
-
-
-# "Batch B1 (Mon.)" over a table of groups
-_BATCH_TITLE = re.compile(
-    r"\W*batch\s*[:.-]?\s*([A-Z]-?\d{0,2}|[IVX]{1,4})\s*(?:\(.*)?", re.IGNORECASE
-)
-# "24S03", "10B" and nothing else
-_CLASS_ALONE = re.compile(r"\s*(\d{1,2}[A-Z]{1,2}\d{0,2})\s*")
-
-
-def _batch_named(text: str) -> str:
-    found = _BATCH_TITLE.fullmatch(text)
-    return found[1] if found else ""
-
-
-def _bare_class(text: str) -> str:
-    found = _CLASS_ALONE.fullmatch(text)
-    return found[1] if found else ""
-
-
-def _name_section(
-    found: Preamble, cells: Sequence[RawCell], used: set[int], taken: set[str]
-) -> None:
-    left = [
-        c
-        for at, c in enumerate(cells)
-        if at not in used
-        and isinstance(c.value, str)
-        and (not looks_like_number(c) or _bare_class(c.text))
-    ]
-    told: dict[int, set[str]] = {}
-    for c in left:
-        if code := section_named(c.text):
-            told.setdefault(c.row, set()).add(code)
-    # "Section A" and "Section B" on one line stand over parts of the table, not over all of it.
-    texts = [str(c.value) for c in left if len(told.get(c.row, ())) < 2]
-    for text in reversed(texts):
-        found.title = found.title or " ".join(text.split())[:60]
-    short = [t for t in reversed(texts) if len(t) <= 80]  # the line nearest to the table first
-    short += [t for text in texts if len(text) > 80 for t in _WIDE.split(text) if len(t) <= 80]
-    # What calls itself a section, or a batch of students, goes before a day of the week.
-    looks = (
-        (section_named, _batch_named, section_in, _bare_class)
-        if "group" in taken
-        else (section_named, section_in)
-    )
-    named = [code for look in looks for t in short if (code := look(t))]
-    if not named and "group" in taken:
-        named = [m[1] for t in short if (m := _WIDER_GROUP.match(t)) and m[1]]
-    found.section = found.section or next(iter(named), "")
-    if "semester" not in found.values and (semester := semester_in(texts)):
-        found.values["semester"] = semester

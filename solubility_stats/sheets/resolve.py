@@ -111,8 +111,8 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     return _remarks_below_any_word(never_two(open_incomplete_fills(fields, values)), values)
 
 
-# A remark has so many words; a tick, an "ok" or a name has fewer (judgement).
-_WORDS_OF_REMARK = 4
+# A remark has so many words with a small letter; ticks, "ok" and names have fewer (judgement).
+_WORDS_OF_REMARK = 3
 
 
 def _remarks_below_any_word(fields: list[Field], values: Values) -> list[Field]:
@@ -123,7 +123,7 @@ def _remarks_below_any_word(fields: list[Field], values: Values) -> list[Field]:
     for f in fields:
         cells = [c for c in values.get(f.place, ()) if c is not None]
         texts = [c.text for c in cells if isinstance(c.value, str) and not looks_like_number(c)]
-        told = any(len(t.split()) >= _WORDS_OF_REMARK for t in texts)
+        told = any(sum(w[0].islower() for w in t.split()) >= _WORDS_OF_REMARK for t in texts)
         if f.state == "unknown" and told and len(texts) == len(cells):
             found.append(f)
     if len(found) != 1:

@@ -122,3 +122,10 @@ def test_by_how_much_a_reading_was_off_is_not_the_reading(text_table: Write) -> 
     runs = ss.read_class(text_table(rows)).runs
     assert runs["burette_end_ml"].isna().tolist() == [False, False, False, True]
     assert runs["titrant_ml"].isna().tolist() == [False, False, False, True]
+
+
+def test_names_below_any_word_are_no_remarks(workbook: Write) -> None:
+    people = ["Ana Perl, Rob Tann", "Lena Quist Sam Orr", "Ivy Brandt and Max Berg", "Kim", "Jo"]
+    heads = ["Group", "start mass (g)", "V (mL)", "mass back, dry (g)", "crew list"]
+    runs = _runs(workbook, dict(enumerate(people, start=1)), heads)
+    assert "comment" not in runs or runs["comment"].isna().all()
