@@ -19,7 +19,7 @@ from solubility_stats.sheets.durations import HOURS_AND_MINUTES, minutes_on_cloc
 from solubility_stats.sheets.expressions import read_text
 from solubility_stats.sheets.model import CellContext, Outcome, ParsedCell, RawCell
 from solubility_stats.sheets.moments import date_in_number_column, number_behind
-from solubility_stats.sheets.numbers import Reading, decide_decimal, tidy
+from solubility_stats.sheets.numbers import Reading, decide_decimal, is_pour, tidy
 from solubility_stats.sheets.plausible import (
     dimension,
     explain,
@@ -213,7 +213,7 @@ def _from_text(text: str, quantity: Quantity, context: CellContext) -> ParsedCel
         return ParsedCell(None, "ignored", note=f"'{text.strip()}': no value given")
     if behind := date_in_number_column(text):
         return unclear(f"'{text.strip()}' is a date; perhaps {behind} was typed")
-    adds_up = quantity.name == "initial_mass_g" or _is_pour(quantity)
+    adds_up = quantity.name == "initial_mass_g" or is_pour(quantity)
     listed = adds_up and (context.in_parts or _LISTED.search(context.heading) is not None)
     kind = dimension(quantity)
     if _PART_OF_HOUR.fullmatch(text) and heading_unit(quantity, context) == "h":
@@ -279,7 +279,7 @@ def _two_readings(text: str, reading: Reading, quantity: Quantity, context: Cell
     listed = re.fullmatch(r"([1-9]\d+),([1-9]\d)(?:\s*\D*)?", body)
     if quantity.name == "titrant_ml" and "approximate" in reading.flags and reading.half_width:
         return f"'{body}': a range, or the two readings of a burette"
-    if _is_pour(quantity) and listed and context.decimal != ",":
+    if is_pour(quantity) and listed and context.decimal != ",":
         return f"'{body}': one number with a decimal comma, or {listed[1]} and {listed[2]}"
     if not re.fullmatch(r"[0-9.,]+l", body):
         return ""
@@ -297,10 +297,6 @@ def _usual(figure: Decimal, quantity: Quantity) -> bool:
     return quantity.typical is not None and (
         quantity.typical[0] <= float(figure) <= quantity.typical[1]
     )
-
-
-def _is_pour(quantity: Quantity) -> bool:
-    return quantity.name == "water_volume_ml" or quantity.name.startswith("fill")
 
 
 def heading_unit(quantity: Quantity, context: CellContext) -> str | None:

@@ -251,7 +251,8 @@ def _unreadable(token: str) -> Doubt:
 _TOKEN = re.compile(r"(?<![0-9.,'])[0-9.,][0-9.,']*+(?![OoIlSBZ]\d)")
 
 
-def _is_poured(quantity: Quantity) -> bool:
+def is_pour(quantity: Quantity) -> bool:
+    """Tell whether a quantity is a fill of water or the sum of them."""
     return quantity.name == "water_volume_ml" or quantity.name.startswith("fill")
 
 
@@ -291,7 +292,7 @@ def decide_decimal(
     proof: dict[str, str] = {}
     open_cases: dict[str, list[Number]] = {".": [], ",": []}
     united: dict[str, list[Number]] = {".": [], ",": []}  # "2.112 g" among milligrams
-    counted = quantity is not None and not _is_poured(quantity)
+    counted = quantity is not None and not is_pour(quantity)
     for text in texts:
         if _IN_DOUBT.search(text):
             continue

@@ -102,8 +102,8 @@ _NEAR = 2
 def _right_above(table: Table) -> list[str]:
     """Return the texts of the caption that stand right above a table, within its columns."""
     heads = [c for column in table.columns for c in column.cells]
-    top, first = (min((at for at in side), default=0) for side in
-                  ([c.row for c in heads], [c.col for c in heads]))  # fmt: skip
+    top = min((c.row for c in heads), default=0)
+    first = min((c.col for c in heads), default=0)
     last = max((c.col for c in heads), default=0) if not table.view.turned else math.inf
     near = (c for c in table.caption if 0 < top - c.row <= _NEAR and first - 1 <= c.col <= last)
     return [c.text for c in near if isinstance(c.value, str)]
