@@ -71,7 +71,8 @@ def _text(
     lines += _commas(decided)
     for why, n in Counter(runs.loc[runs["set_aside"] != "", "set_aside"]).most_common(6):
         lines.append(f"Set aside: {why}" + (f" ({n} runs)." if n > 1 else "."))
-    moved = ledger[ledger["note"].str.startswith((PUT_RIGHT, WITH_PAPER))]
+    notes = [note for note in ledger["note"].unique() if note.startswith((PUT_RIGHT, WITH_PAPER))]
+    moved = ledger[ledger["note"].isin(notes)]
     for row in moved.head(10).itertuples(index=False):
         lines.append(f"{_place(row)}, {row.column}: {row.note}.")
     questions = ledger[ledger["outcome"].isin(["unclear", "rejected"])]

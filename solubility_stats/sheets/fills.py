@@ -228,12 +228,10 @@ def open_volume_with_nameless_neighbours(fields: list[Field], values: Values) ->
     done = list(fields)
     for at, field in enumerate(fields[:-1]):
         nxt = fields[at + 1]
+        if field.column not in ("water_volume_ml", "fill_1_ml") or nxt.source.cells:
+            continue
         numbers = [c for c in values.get(nxt.place, ()) if c is not None and looks_like_number(c)]
-        if (
-            field.column in ("water_volume_ml", "fill_1_ml")
-            and not nxt.source.cells
-            and len(numbers) >= 2
-        ):
+        if len(numbers) >= 2:
             note = "the next column has no heading and may hold further fills"
             done[at] = replace(field, column="", state="open", note=note)
             done[at + 1] = replace(nxt, state="open", note="no heading; perhaps a fill")

@@ -77,32 +77,26 @@ def to_frame(books: Iterable[Book], shown: Callable[[Book, RawCell, Entry], str]
     sheets: list[str] = []
     places: list[str] = []
     raw: list[str] = []
-    # Cells of a column with equal content share one entry, so there are few of them.
-    distinct: dict[int, Entry] = {}
-    of_cell: list[int] = []
-    letters: dict[int, str] = {}
+    entered: list[Entry] = []
     for book in books:
-        cells = book.sheet.cells
-        entries = book.entries
-        files += [book.sheet.file] * len(cells)
-        sheets += [book.sheet.name] * len(cells)
-        for where in sorted(cells):
-            cell = cells[where]
-            entry = entries.get(where, UNREACHED)
-            row, col = where
-            if col not in letters:
-                letters[col] = column_letters(col)
-            places.append(f"{letters[col]}{row}")
-            raw.append(shown(book, cell, entry))
-            distinct[id(entry)] = entry
-            of_cell.append(id(entry))
+        cells, entries = book.sheet.cells, book.entries
+        order = sorted(cells)
+        letters = {col: column_letters(col) for col in {col for _, col in order}}
+        own = [entries.get(where, UNREACHED) for where in order]
+        files += [book.sheet.file] * len(order)
+        sheets += [book.sheet.name] * len(order)
+        places += [f"{letters[col]}{row}" for row, col in order]
+        raw += [shown(book, cells[where], entry) for where, entry in zip(order, own, strict=True)]
+        entered += own
+    # Cells of a column with equal content share one entry, so there are few of them.
+    distinct = {id(entry): entry for entry in entered}
     said = pd.DataFrame(
         [(e.outcome, e.column, e.value, e.unit, e.note) for e in distinct.values()],
         columns=["outcome", "column", "value", "unit", "note"],
         dtype="object",
     ).astype(dict.fromkeys(("outcome", "column", "unit", "note"), "str"))
     number = {which: k for k, which in enumerate(distinct)}
-    frame = said.take([number[which] for which in of_cell]).reset_index(drop=True)
+    frame = said.take([number[id(entry)] for entry in entered]).reset_index(drop=True)
     for name, items in (("file", files), ("sheet", sheets), ("cell", places), ("raw", raw)):
         frame[name] = pd.Series(items, dtype="str")
     return frame[list(LEDGER_COLUMNS)]

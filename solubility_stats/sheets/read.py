@@ -291,10 +291,10 @@ def _records(state: State, key: str | bytes | None) -> ClassRecords:
         ledger.loc[remarks, "value"] = ledger.loc[remarks, "value"].map(
             lambda v: privacy.scrub(str(v), state.names), na_action="ignore"
         )
-        quoting = ledger["note"].str.contains("'", regex=False)
-        ledger.loc[quoting, "note"] = ledger.loc[quoting, "note"].map(
-            lambda note: privacy.scrub_quoted(str(note), state.names)
-        )
+        quoting = [note for note in ledger["note"].unique() if "'" in note]
+        told = {note: privacy.scrub_quoted(note, state.names) for note in quoting}
+        changed = ledger["note"].isin(quoting)
+        ledger.loc[changed, "note"] = ledger.loc[changed, "note"].map(told)
     if codes:
         groups = ledger["column"] == "group"
         ledger.loc[groups, "value"] = ledger.loc[groups, "value"].map(

@@ -212,9 +212,9 @@ def by_codes(
 
     "z" and "w" under "filter: z/w" with "z = sucked, w = by gravity" below the table.
     """
-    texts = {c.text.strip() for c in cells if c is not None}
-    if column.reading.column or column.reading.derived or not texts:
+    if column.reading.column or column.reading.derived or not explained:
         return column
+    texts = {c.text.strip() for c in cells if c is not None}
     if {text.casefold() for text in texts} <= _PLAIN_ANSWERS:
         return column  # yes and no may answer anything
     for name, said in explained.items():

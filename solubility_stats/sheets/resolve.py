@@ -120,11 +120,11 @@ def _remarks_below_any_word(fields: list[Field], values: Values) -> list[Field]:
     if any(f.column == "comment" for f in fields):
         return fields
     found = []
-    for f in fields:
+    for f in [f for f in fields if f.state == "unknown"]:
         cells = [c for c in values.get(f.place, ()) if c is not None]
         texts = [c.text for c in cells if isinstance(c.value, str) and not looks_like_number(c)]
         told = any(sum(w[0].islower() for w in t.split()) >= _WORDS_OF_REMARK for t in texts)
-        if f.state == "unknown" and told and len(texts) == len(cells):
+        if told and len(texts) == len(cells):
             found.append(f)
     if len(found) != 1:
         return fields

@@ -81,7 +81,7 @@ _OTHER_THINGS: dict[str, tuple[Callable[[str], bool], str]] = {
 def _filled(column: str, rivals: list[int], fields: list[Field], values: Values) -> list[int]:
     """Return the rivals with readings: a title over further headings has nothing below it."""
     filled = [a for a in rivals if any(c is not None for c in values.get(fields[a].place, ()))]
-    if quantity(column).kind == "number":  # "Used which mass?" holds no numbers
+    if len(filled) > 1 and quantity(column).kind == "number":  # "Used which mass?" holds none
         return [a for a in filled if _holds_numbers(fields[a], values)] or filled
     return filled
 

@@ -157,14 +157,14 @@ _EVERYBODY = re.compile(
 
 def say_for_tables_beside(book: Book, tables: Sequence[Sequence[Draft]]) -> None:
     """Give all tables of a sheet what a note below them, found under one, says of everybody."""
+    if len(tables) < 2:
+        return
     lowest = max((row for drafts in tables for d in drafts for row, _ in d.cells), default=0)
     notes = [
         cell
         for cell in book.sheet.texts
         if cell.row > lowest and _EVERYBODY.search(cell.text) and not section_named(cell.text)
     ]
-    if len(tables) < 2 or not notes:
-        return
     for column, cell, parsed in _stated(notes, set()):
         said = [d.values.get(column) for drafts in tables for d in drafts if column in d.values]
         entry = book.entries.get((cell.row, cell.col))

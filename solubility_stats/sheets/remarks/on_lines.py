@@ -49,8 +49,10 @@ def heed_remarks_on_lines(book: Book, live: Sequence[Draft]) -> None:
         Its runs; changed in place.
     """
     turned = [d for d in live if _is_turned(d)]
+    if not turned:
+        return
     own = {place for d in live for place in d.cells}
-    for cell in book.sheet.texts if turned else ():
+    for cell in book.sheet.texts:
         entry = book.entries.get((cell.row, cell.col))
         free = (cell.row, cell.col) not in own and (entry is None or entry.outcome != "used")
         if free and cell.text.count(" ") >= _FEWEST_WORDS - 1:
@@ -61,6 +63,8 @@ def heed_remarks_on_lines(book: Book, live: Sequence[Draft]) -> None:
 
 
 def _is_turned(draft: Draft) -> bool:
+    if draft.cells and draft.cells[0][1] != draft.cells[-1][1]:
+        return False  # nearly every run
     rows, cols = ({place[at] for place in draft.cells} for at in (0, 1))
     return len(rows) > 2 and len(cols) == 1
 
