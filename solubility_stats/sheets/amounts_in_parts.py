@@ -110,7 +110,9 @@ def listed_parts(body: str, mark: Mark | None, dimension: str | None) -> Reading
     if _SPACED.fullmatch(body):
         body = ", ".join(body.split())
     parts = _LIST.split(THEN.sub(", ", body))
-    if dimension != "volume" or len(parts) < 2 or not all(map(_TERM.fullmatch, parts)):
+    if dimension != "volume" or len(parts) < 2:
+        return None
+    if not all(_TERM.fullmatch(part) or _PRODUCT.fullmatch(part) for part in parts):
         return None
     if any("," in p or ("." in p and mark == ",") for p in parts):
         return None

@@ -13,7 +13,8 @@ from solubility_stats.sheets.sentence_parts import parts_of
 
 _WORDS = {
     "beam": """
-        beam beams line path cone ray rays streak scatter scattering tyndall tyndalla effect efekt
+        beam beams line lines path cone ray rays streak scatter scattering tyndall tyndalla
+        effect efekt
         effekt effet efecto effetto efeito haz strahl
         lichtstrahl raggio rayo fascio faisceau rayon straal laserstraal laserstrahl feixe laserlys
         laserljus laserlicht stråle strale strala
@@ -43,6 +44,7 @@ _WORDS = {
     "yes": "yes yep yeah oui ja sim tak evet kylla joo ano",
     "glue": """
         inside within across down onto along up as shows dot
+        way bright faded dim dimly debilmente leggermente faiblement levemente leicht
         the a an in it i we can could did was is there through straight goes went passes passed
         liquid filtrate water solution totally completely very quite pretty all at any anything
         clearly plainly you they o os as
@@ -123,6 +125,8 @@ def beam_said(text: str, heading: str = "") -> str | None:
         return _said_in_clauses(text)
     if not said or {"clear", "cloudy"} <= said:
         return None
+    if said == {"glue"} and _HOW_MUCH.fullmatch(text) and _LIGHT.search(heading):
+        return "visible"
     absent = bool(said & {"absent", "invisible"})
     if "yes" in said and (absent or "clear" in said):
         return None
@@ -136,6 +140,12 @@ def beam_said(text: str, heading: str = "") -> str | None:
     return "visible" if scattered else None
 
 
+# "A little" below "laser": of the beam.
+_HOW_MUCH = re.compile(
+    r"\W*(?:(?:just|only|very|a|an)\s+)*(?:little|bit|tiny bit|slight(?:ly)?|some|dim(?:ly)?|"
+    r"faint(?:ly)?|weak(?:ly)?|poco|un poco|un peu|ein wenig|etwas|schwach)\W*",
+    re.IGNORECASE,
+)
 _CLAUSE = re.compile(r"[.!?;,:()]+|\s[–—-]+\s|\b(?:so|but|because|bc)\b", re.IGNORECASE)
 # What tells of more than one look at the filtrate.
 _LATER = re.compile(

@@ -30,7 +30,7 @@ class Draft(Values):
     ``unread`` holds the columns whose cell is there but could not be read; ``section_said`` tells
     that the sheet itself named the section, in a column or beside a label; ``doubtful`` that a
     number stands in some cell that could not be read; ``again`` that the code of the group says it
-    started anew.
+    started anew; ``not_of`` the sections that what a setup sheet says of a column excepts.
     """
 
     file: str
@@ -46,6 +46,7 @@ class Draft(Values):
     section_said: bool = False
     doubtful: bool = False
     again: str = ""
+    not_of: dict[str, frozenset[str]] = field(default_factory=dict)
 
     @property
     def key(self) -> tuple[str, str, str, str]:

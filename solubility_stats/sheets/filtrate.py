@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from solubility_stats.sheets.field import Field
@@ -38,8 +39,18 @@ def filtrate_titrated(fields: list[Field]) -> list[Field]:
     return [new if g is f else g for g in fields]
 
 
+# "Portion taken (mL)" beside the empty dish
+_PORTION = re.compile(
+    r"(?:volume of )?(?:portion|sample)s?"
+    r"(?: (?:taken|used|evaporated|titrated|pipetted))?(?: volume)?",
+    re.IGNORECASE,
+)
+
+
 def _is_filtrate(field: Field) -> bool:
     rest, unit = unit_in_heading(field.source.heading)
     said = concepts_in(rest)
     volume = unit is not None and dimension_of(unit) == "volume"
+    if volume and _PORTION.fullmatch(rest.strip()):
+        return True
     return volume and "filtrate" in said and said <= {"filtrate", "volume", "amount", "unit"}

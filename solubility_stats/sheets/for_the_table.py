@@ -22,45 +22,6 @@ from solubility_stats.sheets.state import State
 from solubility_stats.sheets.stated import Preamble
 from solubility_stats.sheets.titre import TITRATION
 
-_EXAMPLE_SHEET = re.compile(
-    r"\b(?:worked (?:example|solution|answer)|example|sample (?:calc|data)|demo\b|template|"
-    r"answer key|model answer|dummy|(?:last|previous) (?:year|semester|term)|archiv|backup|"
-    r"old (?:data|values|results|sheet))",
-    re.IGNORECASE,
-)
-
-
-# What was to be used or handed out, and not what was.
-_NO_RESULTS = re.compile(
-    r"\W*(?:(?:the|our|class)\s+)?(?:targets?(?:\s+(?:values?|amounts?|quantit\w+|masses))?|aims?|"
-    r"planned\s+(?:values?|amounts?|quantit\w+)|(?:list\s+of\s+)?(?:supplies|apparatus|equipment|"
-    r"materials|chemicals|requisition)(?:\s+(?:list|order|needed|required))?|"
-    r"(?:to\s+be\s+)?issued\s+(?:by|from)\s+(?:the\s+)?(?:prep\s+room|stores?)\b[^.:;,]{0,40}|"
-    r"stores?\s+(?:list|order|issue)|kit\s+list|shopping\s+list|order\s+(?:list|form)|"
-    r"sollwerte|materialliste|consignes|liste du matériel|lista de materiales?)\W*",
-    re.IGNORECASE,
-)
-
-
-# "Last year (2024), only for comparison", "Vorjahr zum Vergleich" over a table of its own
-_NOT_NOW = re.compile(
-    r"\A\W*(?:\w+\s+){0,2}(?:last|previous|prior)\s+(?:school\s+)?(?:year|semester|term)\b"
-    r"|\b(?:only for|for)\s+(?:comparison|comparing)(?:\s+only)?\b|\bdo not use\b"
-    r"|\A\W*(?:vorjahr|vorig\s+(?:school)?jaar|ann[ée]e\s+(?:derni[èe]re|pr[ée]c[ée]dente|pass[ée]e)|"
-    r"(?:curso|año)\s+(?:pasado|anterior)|anno\s+(?:scorso|precedente)|ano\s+(?:passado|anterior)|"
-    r"zeszły\s+rok|f[öo]rra\s+året|sidste\s+år|i\s+fjor)\b"
-    r"|\b(?:zum vergleich|ter vergelijking|pour comparaison|para comparar)\b",
-    re.IGNORECASE,
-)
-
-
-# "Section means (for the lecture)", "Mean solubilities by section" over a table without groups
-_MEANS = re.compile(
-    r"\W*(?:(?:section|class|group|overall|lab)\s+)?(?:means?|averages?|statistics|summary|"
-    r"mittelwerte|moyennes|medias|medie|gemiddelden|średnie)\b",
-    re.IGNORECASE,
-)
-
 
 def hold_for_all(
     drafts: Sequence[Draft],
@@ -69,7 +30,6 @@ def hold_for_all(
     several: bool,
     state: State,
     texts: Sequence[str],
-    near: Sequence[str],
     taken: set[str],
 ) -> None:
     """Give the runs of a table what is said once for all of them.
@@ -88,8 +48,6 @@ def hold_for_all(
         The sections a mapping gives to sheets and files.
     texts : sequence of str
         Texts around the table, which may state a temperature for each section.
-    near : sequence of str
-        Texts right above the table.
     taken : set of str
         Columns of the table itself.
     """
@@ -98,15 +56,6 @@ def hold_for_all(
         place_run(draft, preamble, sheet, several, state)
         _leave_acid_out(draft, preamble, taken)
         _warm_as_section(draft, by_section)
-    titles = [c for c in (sheet.name, preamble.title) if _NO_RESULTS.fullmatch(c)]
-    titles += [c for c in near if _NOT_NOW.search(c)]
-    if not any(d.values.get("group") for d in drafts):
-        titles += [c for c in near if _MEANS.match(c)]
-    for draft in drafts if titles else ():
-        draft.set_aside = draft.set_aside or f"under '{titles[0]}', which names no results"
-    if _EXAMPLE_SHEET.search(sheet.name):
-        for draft in drafts:
-            draft.set_aside = draft.set_aside or f"on the sheet '{sheet.name}'"
 
 
 def place_run(draft: Draft, preamble: Preamble, sheet: Sheet, several: bool, state: State) -> None:

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field, Values
-from solubility_stats.sheets.heading_text import ORDINALS
+from solubility_stats.sheets.heading_text import ORDINALS, normal
 from solubility_stats.sheets.layouts.group_row import number_of_run, run_named
 from solubility_stats.sheets.places import RUN_WORDS
 
@@ -49,6 +49,19 @@ def goes_asked(fields: list[Field], values: Values) -> list[Field]:
         note="the cells below say which go of a group it was",
     )  # fmt: skip
     return [new if f is found[0] else f for f in fields]
+
+
+def without_attempts(fields: list[Field]) -> list[Field]:
+    """Leave "attempt" beside the time of submission out: it counts what was handed in."""
+    if not any(f.column == "submitted" for f in fields):
+        return fields
+    note = "counts what was handed in, and no preparations"
+    return [
+        replace(f, column="", state="same", note=note)
+        if f.column == "run" and normal(f.source.heading) in ("attempt", "attempts", "attempt no")
+        else f
+        for f in fields
+    ]
 
 
 def _tells_go(field: Field, values: Values) -> bool:

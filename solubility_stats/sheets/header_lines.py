@@ -272,7 +272,11 @@ def heading_cells(view: View, lines: Sequence[int], head: Head, place: int) -> t
             cell = _spread(view, line, lines[number + 1], head, place)
         if cell is not None and str(cell.text).strip():
             found.append(cell)
-    return tuple(found)
+    return tuple(c for c in found if not _OF_MACHINE.fullmatch(c.text)) or tuple(found)
+
+
+# The number a survey program gives a question, below it: '{"question": "Q5"}'
+_OF_MACHINE = re.compile(r"\s*\{\s*\"[^{}]*\"\s*:[^{}]*\}\s*")
 
 
 def _spread(view: View, line: int, below: int, head: Head, place: int) -> RawCell | None:

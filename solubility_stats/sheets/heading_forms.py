@@ -65,6 +65,14 @@ _MENTIONS = (
         ),
         "used for titration ",
     ),
+    # "Water (2 fills) 1st": how many there were says nothing of the one.
+    (
+        re.compile(
+            r"\((?:\d|two|three|four|five|six) (?:fills|pours|cylinders|lots|portions)\)(?=\s*\d)",
+            re.IGNORECASE,
+        ),
+        " ",
+    ),
     # "Sol. from residue [g/L]": not the solid, not the solution.
     (re.compile(r"\b[Ss]ol\b\.?(?=.*\bg\s?(?:(?:/|per)\s?(?:100|L\b|dm)|dm))"), "solubility"),
     # "S, residue (g/L)", "S by mass loss (g/100 mL)"

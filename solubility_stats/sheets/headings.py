@@ -15,7 +15,14 @@ from itertools import pairwise
 from solubility_stats.sheets import concepts, keywords, strange_words
 from solubility_stats.sheets.heading_forms import FROM_PARTS, ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading, read_line, unsure
-from solubility_stats.sheets.heading_text import counted, counted_by, normal, plain_ordinals
+from solubility_stats.sheets.heading_text import (
+    ACID_STRENGTH,
+    ORDINALS,
+    counted,
+    counted_by,
+    normal,
+    plain_ordinals,
+)
 from solubility_stats.sheets.phrases import words_of
 from solubility_stats.sheets.places import RUN_WORDS, groups_in, section_named
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
@@ -30,6 +37,13 @@ _NTH_TRIAL = re.compile(
 )
 # A form puts the row of a grid behind its question: "Your fills [first]".
 _GRID = re.compile(r"(\S.*\S)\s*\[([^\[\]]{2,40})\]\s*", re.DOTALL)
+
+
+# "Enter each fill in mL - 1st fill"
+_ROW_OF_GRID = re.compile(
+    rf"(\S.*\S)\s[-–]\s((?:{'|'.join(ORDINALS)}|[1-9](?:st|nd|rd|th))\b[^–-]{{0,20}})",
+    re.IGNORECASE | re.DOTALL,
+)
 
 
 # "b. First cylinder of water (mL)"
@@ -54,6 +68,11 @@ def understand(levels: Sequence[str]) -> Reading:
     grid = _GRID.fullmatch(levels[0]) if len(levels) == 1 else None
     if grid and not unit_in_heading(levels[0])[1] and not _RATIO_UNIT.search(grid[2]):
         levels = (grid[1], grid[2])
+    elif len(levels) == 1 and (row := _ROW_OF_GRID.fullmatch(levels[0])):
+        counted_alone = _understand((row[2],), unit_in_heading(row[1])[1])
+        if counted_alone.column:
+            return counted_alone
+        levels = (row[1], row[2])
     degrees = known_unit(levels[0].strip()) if len(levels) == 1 else None
     if degrees and dimension_of(degrees) == "temperature" and len(levels[0].strip()) > 1:
         return Reading(("temperature_c",), degrees, "keywords")
@@ -210,20 +229,29 @@ _MASS_LOSS = re.compile(
     re.IGNORECASE,
 )
 # Titles that name the step of the work: what was titrated or evaporated matters below them.
+_TITRATIONS = (
+    r"titrations?|titrating|titrages?|titrierung(?:en)?|titrering|valoraci[oó]n(?:es)?|"
+    r"titulaci[oó]n(?:es)?|titula[cç][aã]o|titolazione|miareczkowanie"
+)
+_EVAPORATIONS = (
+    r"evaporations?|evaporating|[ée]vaporation|evaporaci[oó]n|evapora[cç][aã]o|evaporazione|"
+    r"eindampfen|abdampfen|verdampfung|indampning|indunstning|odparowanie"
+)
+_OTHER_STEPS = (
+    r"weighings?(?:\s+by\s+difference)?|mixing|dissolving|dissolution|disoluci[oó]n|"
+    r"dissolu[cç][aã]o|dissoluzione|auflösung|auflösen|preparation|filtration|filtering|drying|"
+    r"measurements?"
+)
+_STRENGTH = re.sub(r"\?P<\w+>", "?:", ACID_STRENGTH.pattern)
 _STEP = re.compile(
-    r"\s*(?:part\s+)?(?:[A-Z]|\d{1,2})?[.):]?\s*(?P<step>weighings?(?:\s+by\s+difference)?|mixing|dissolving|preparation|titrations?|titrating|"
-    r"evaporations?|evaporating|filtration|filtering|drying|measurements?)"
+    rf"\s*(?:part\s+)?(?:[A-Z]|\d{{1,2}})?[.):]?\s*(?:(?P<titration>{_TITRATIONS})|"
+    rf"(?P<evaporation>{_EVAPORATIONS})|{_OTHER_STEPS})"
     r"(?:\s+(?:of\s+)?(?:the\s+|an\s+)?(?:filtrate|solution|solid|residue|lime ?water|liquid|"
     r"aliquot))?"
-    r"(?:\s+(?:with|by|against)\s+\w+)?\s*:?\s*(?P<unit>[(\[]\s*\S{1,4}\s*[)\]])?\s*",
+    rf"(?:\s+(?:with|by|against|con|avec|mit|com|med|gegen)\s+\w+(?:\s+{_STRENGTH})?)?"
+    r"\s*:?\s*(?P<unit>[(\[]\s*\S{1,4}\s*[)\]])?\s*",
     re.IGNORECASE,
 )
-
-
-_ROUTES = {
-    "titration": "titration", "titrating": "titration",
-    "evaporation": "evaporation", "evaporating": "evaporation",
-}  # fmt: skip
 
 
 def _as_step(title: str) -> str:
@@ -234,9 +262,12 @@ def _as_step(title: str) -> str:
     found = _STEP.fullmatch(named)
     if found is None:
         return named
-    step = found["step"].lower().rstrip("s")
-    route = _ROUTES.get(step, "")
-    return f"{route} {found['unit'] or ''}".strip()
+    return f"{_route(found)} {found['unit'] or ''}".strip()
+
+
+def _route(step: re.Match[str]) -> str:
+    """Return the route by which the filtrate was measured in a step, empty for another step."""
+    return next((r for r in ("titration", "evaporation") if step[r]), "")
 
 
 def routes_named(titles: Sequence[str]) -> frozenset[str]:
@@ -245,7 +276,7 @@ def routes_named(titles: Sequence[str]) -> frozenset[str]:
     "Residue" beside "Titration" and "Evaporation" says nothing of the readings below it.
     """
     steps = [_STEP.fullmatch(_NUMBERED_TITLE.sub("", title)) for title in titles]
-    others = any(s is not None and s["step"].lower().rstrip("s") in _ROUTES for s in steps)
+    others = any(s is not None and _route(s) for s in steps)
     return frozenset(t for t in titles if others and _BY_MASS.fullmatch(t))
 
 

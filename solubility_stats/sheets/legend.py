@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import concepts
@@ -148,7 +149,9 @@ def _codes_told(text: str, beside: str, know: Know) -> tuple[str | None, str]:
         label = told["what"]  # "F = how it was filtered: P pump, G gravity"
     aside = _ASIDE_OF_LABEL.fullmatch(label)
     asked = [know((t,)).column for t in ([label, aside[1]] if aside else [label]) if t]
-    column = next((c for c in asked if c in _CHOICES), None) or _choice_explained(text)
+    column = next((c for c in asked if c in _CHOICES), None)
+    if column is None and not any(asked):
+        column = _choice_explained(text)
     return column, _SPOKEN_CODE.sub(r"\1 = ", said["codes"] if said else text)
 
 
@@ -204,7 +207,9 @@ def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple
         third, unit = sheet.cells.get((row, col + 2)), ""
         if third is not None:
             unit = third.text.strip()
-            if not (known_unit(unit) or ONLY_RATIO.fullmatch(unit)):
+            if _CODES_TOLD.match(unit):
+                unit = ""  # "1 = yes, 0 = no" explains the values
+            elif not (known_unit(unit) or ONLY_RATIO.fullmatch(unit)):
                 continue
         symbol = cell.text.strip()
         short = len(symbol) <= _LONGEST_SYMBOL and (
@@ -216,6 +221,7 @@ def _pairs(sheet: Sheet, texts: Mapping[tuple[int, int], RawCell]) -> list[tuple
     return [pair for pairs in found.values() if len(pairs) > 2 for pair in pairs]
 
 
+_CODES_TOLD = re.compile(r"\s*\S{1,6}\s*=\s*\S|\s*\d\s*/\s*\d\s*\Z")
 _IN_TURN_WITHOUT_SIGN = re.compile(
     r"\W*(?P<symbol>[^\W\d_]{1,2}\d(?:\.\.\.?|…|-|–)[^\W\d_]{0,2}\d|[^\W\d_]{1,3}_?\d?)\s+(?P<meaning>[^\W\d_].{3,})"
 )
@@ -364,7 +370,8 @@ def with_legend(know: Know, legend: Mapping[str, str], own_sheet: bool = True) -
             return own
         said = know(plain)
         if own.column and not own_sheet and len(normal(levels[0])) > _SHORT:
-            return own  # another sheet explains it; the heading says enough
+            # Another sheet explains it; the heading says enough, but perhaps not its unit.
+            return replace(own, unit=own.unit or said.unit) if said.column == own.column else own
         if own.trial and not said.trial:
             return own
         # "S = dissolved / water, as handed in": the symbol says more than its formula, and

@@ -164,6 +164,9 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
         and {"drypowder", "found"} & {*_words(field)}
     ):
         return "recovered_mass_g"  # dry powder beside what was weighed in
+    dried = {("recovered_mass_g", field.trial), ("recovered_with_paper_mass_g", field.trial)}
+    if set(known) == masses and dried & taken and _weighed_out(field):
+        return "initial_mass_g"
     some = len(known) > 1
     if some and (reading.strange or set(known) == {"initial_mass_g", "recovered_mass_g"}):
         return ""  # a mass of anything
@@ -183,6 +186,16 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     if out and nothing_in:
         return ""  # out of a pot nobody knows, or of the filter
     return known[0] if doubted and not strange_words.names_other(known[0], reading.strange) else ""
+
+
+_WEIGHED = frozenset({"weighed", "taken", "eingewogen", "pesado", "pesada", "pesé", "pesée"})
+
+
+def _weighed_out(field: Field) -> bool:
+    """Tell whether "KHT weighed" or "actual mass weighed" names no solid but its short name."""
+    heading = field.source.heading
+    short = {w.casefold() for w in re.findall(r"\b[A-Z][A-Z0-9]{1,5}\b", heading)}
+    return bool(_WEIGHED & {*_words(field)}) and {*field.source.reading.strange} <= short
 
 
 _OUT = re.compile(r"\bout\b")

@@ -15,6 +15,7 @@ from solubility_stats.sheets.again import is_group_and_more
 from solubility_stats.sheets.cell_reader import Line
 from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.no_results import of_another_time
 from solubility_stats.sheets.places import groups_in
 from solubility_stats.sheets.resolve import is_number
 from solubility_stats.sheets.shifted import shifted_lines
@@ -57,8 +58,9 @@ def classified(table: Table, fields: Sequence[Field], shape: line_kinds.Shape) -
             found.append(Line(number, "end", cells))
             continue
         own = [c for c in cells.values() if c.merged_from is None]
-        if found and len(own) == 1 and _KEY_TITLE.fullmatch(own[0].text):
-            ended = True  # what follows explains the symbols
+        told = own[0].text if found and len(own) == 1 else ""
+        if _KEY_TITLE.fullmatch(told) or (number - previous > 1 and of_another_time(told)):
+            ended = True  # what follows explains the symbols, or is of last year
             found.append(Line(number, "note", cells))
             continue
         kind = line_kinds.classify(

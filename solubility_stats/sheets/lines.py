@@ -73,7 +73,7 @@ _EXAMPLE = re.compile(
 )
 _EXAMPLE_REMARK = re.compile(
     r"\b(?:example\s+(?:row|line|only|entry)|(?:delete|remove|overwrite)\s+this\s+(?:row|line)|"
-    r"beispielzeile)\b|\W*example\b",
+    r"beispielzeile|(?:dummy|made[- ]up|invented) (?:numbers?|values?|data|entry))\b|\W*example\b",
     re.IGNORECASE,
 )
 # In the place of a name or of a remark.

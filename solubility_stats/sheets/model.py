@@ -25,6 +25,14 @@ def column_letters(col: int) -> str:
     return letters
 
 
+def column_number(letters: str) -> int:
+    """Return the 1-based number of a column from its letters (``AB`` gives 28)."""
+    number = 0
+    for letter in letters:
+        number = 26 * number + ord(letter) - 64
+    return number
+
+
 def address(row: int, col: int) -> str:
     """Return the spreadsheet address of a 1-based row and column (7, 2 gives ``B7``)."""
     return f"{column_letters(col)}{row}"

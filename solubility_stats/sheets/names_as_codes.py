@@ -12,6 +12,7 @@ from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.ledger import Book
 from solubility_stats.sheets.mapping import canonical_unit
 from solubility_stats.sheets.model import RawCell
+from solubility_stats.sheets.places import GROUP_WORDS
 from solubility_stats.sheets.state import State
 from solubility_stats.sheets.table import Table
 
@@ -86,6 +87,37 @@ def replace_names(drafts: Sequence[Draft], book: Book, state: State) -> None:
         if entry.column == "group" and (id(book), place) in state.personal and entry.value:
             name = " ".join(str(entry.value).casefold().split())
             book.entries[place] = replace(entry, value=state.codes.get(name, ""))
+
+
+# "group 1: two first names", "Team B (three of them)": the code, and who they are.
+_CODE_AND_NAMES = re.compile(
+    rf"\s*(?:(?:{GROUP_WORDS})s?\b\s*(?:n[or°º]?\b\.?\s*|#\s*)?(?P<said>\w{{1,4}})|(?P<bare>\d{{1,3}}|[A-Z]\d?))"
+    r"\s*(?:[:–—(]|\s-\s)\s*(?P<names>[^\d:]+?)\s*\)?\s*",
+    re.IGNORECASE,
+)
+_BETWEEN_NAMES = re.compile(r"\s*(?:[&/;+,]|\band\b|\bund\b|\bet\b|\by\b|\balone\b|\(|\))\s*")
+
+
+def without_names_behind(drafts: Sequence[Draft], book: Book, state: State) -> None:
+    """Leave the names out that stand behind the code of a group; two of them, or one and others."""
+    codes: dict[str, str] = {}
+    several = 0
+    for text in {str(d.values["group"]) for d in drafts if d.values.get("group")}:
+        told = _CODE_AND_NAMES.fullmatch(text)
+        names = [n for n in _BETWEEN_NAMES.split(told["names"]) if n] if told else []
+        if told and names and all(map(privacy.may_be_name, names)):
+            codes[text] = told["said"] or told["bare"]
+            several += len(names) > 1
+    if 2 * several < len(codes) or not codes:
+        return  # "Group 1: Alpha", "Group 2: Beta"
+    state.names |= privacy.names_in(text.partition(code)[2] for text, code in codes.items())
+    for draft in drafts:
+        if (group := str(draft.values.get("group") or "")) in codes:
+            draft.values["group"] = codes[group]
+    for place, entry in book.entries.items():
+        if entry.column == "group" and str(entry.value) in codes:
+            state.personal.setdefault((id(book), place), "name")
+            book.entries[place] = replace(entry, value=codes[str(entry.value)])
 
 
 _CODE = re.compile(r"[^\W_]{1,3}|[A-Z]{2,5}|\w*\d\w*|(?:[A-Z]\.?\s?){1,3}")

@@ -314,7 +314,7 @@ def decide_decimal(
         return ("." if mark == "." else ","), f"as in '{example}'"
     if not any(open_cases.values()):
         open_cases = united
-    elif elsewhere is None and (found := _by_size(open_cases, beside)) is not None:
+    if (found := _by_size(open_cases, beside)) is not None:
         return found
     return _from_limits(open_cases, quantity, unit, elsewhere)
 

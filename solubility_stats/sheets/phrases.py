@@ -124,7 +124,7 @@ _SAID: tuple[tuple[str, str], ...] = (
     (r"\A(?!.*\b(?:dry|dried|drying|after)\b)(.*)\bas it came (?:from|off|out of) (?:the )?"
      r"(?:funnel|filter|pump|paper)\b", r"\1 wet "),
     (r"\bpaper (?:and|with|plus|\+|&) (?:its )?contents\b", " paper and solid "),
-    (r"\banother (?:\d+|few) ?(?:min\w*)?", " again "),
+    (r"\banother (?:(?:\d+|few) ?(?:min\w*)?|(?:half )?(?:an )?hour\b|round\b)", " again "),
     (r"\blight (?:path|ray|cone) (?=seen|visible|in\b)", " beam "),
     (r"\bbefore (?:the )?(?:(?:1st|first|1) )?weighing\b", " "),
     (r"\btemp(?:erature)? (?:probe|sensor)\b", " temperature "),

@@ -78,7 +78,8 @@ _SEMESTER = re.compile(
 )
 _GROUP_SHEET = re.compile(
     rf"\s*(?:{GROUP_WORDS}){BEFORE_CODE}(?:n[or°º]?\b\.?\s*)?"
-    r"([^\W_][\w-]{0,7})\s*\Z",
+    r"([^\W_][\w-]{0,7})\s*"
+    r"(?:[(\[]?\s*(?:final|late|v\d|new|corrected|done|complete\w*|re-?submit\w*)\s*[)\]]?\s*)?\Z",
     re.IGNORECASE,
 )
 

@@ -20,7 +20,7 @@ VERDICTS: tuple[Verdict, ...] = ("fine", "implausible", "unclear", "rejected")
 FINE, IMPLAUSIBLE, UNCLEAR, REJECTED = range(4)
 
 # Codes that data loggers and habits put in place of a missing value.
-PLACEHOLDERS = (99.0, 999.0, 9999.0, 99.99, 999.99)
+PLACEHOLDERS = (99.0, 999.0, 9999.0, 99.99, 999.99, -9.0, -77.0, -88.0, -99.0, -999.0)
 # A value of nothing cannot have been measured here (judgement: the run could not exist).
 _NEVER_ZERO = frozenset(
     {

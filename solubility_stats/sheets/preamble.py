@@ -40,7 +40,8 @@ _LABELLED = re.compile(r"\s*([^:=]{1,40}?)\s*[:=]\s*(\S.*)\Z", re.DOTALL)
 
 _LONGEST_LABEL = 60
 _TRIAL_OF_TABLE = re.compile(
-    rf"\b(?:{RUN_WORDS})\s*(?:n[or°º]?\b\.?\s*)?(\d{{1,2}})\b", re.IGNORECASE
+    rf"(?<!prise d')\b(?:{RUN_WORDS})\s*(?:n[or°º]?\b\.?\s*)?(\d{{1,2}})\b(?![.,]\d|\s*m[Ll]\b)",
+    re.IGNORECASE,
 )
 _SECTION_WORD = re.compile(rf"(?:lab\s+)?(?:{SECTION_WORDS})\s+", re.IGNORECASE)
 
@@ -268,11 +269,27 @@ def titles_of(tables: Sequence[Table]) -> list[RawCell]:
     filled = {cell.row for cell in cells.values() if cell.row < top}
     while top - 1 in filled:
         top -= 1
-    titles = [cell for _, cell in sorted(cells.items()) if cell.row < top]
+    shared = _shared_by_captions(tables)
+    titles = [c for _, c in sorted(cells.items()) if c.row < top and c.row not in shared]
     own = {code for c in titles if (code := section_in(c.text))}
     # Lines of other sections further down: what is said at the top is said of the first.
     others = {code for t in tables[1:] for c in t.caption if (code := section_in(c.text))}
     return [] if own and others - own else titles
+
+
+def _shared_by_captions(tables: Sequence[Table]) -> set[int]:
+    """Return the rows on which all tables side by side have a caption of their own."""
+    beside: dict[int, list[Table]] = {}
+    for table in tables:
+        beside.setdefault(table.header[0], []).append(table)
+    found: set[int] = set()
+    for same in beside.values():
+        over = [{(c.row, c.col) for c in t.caption} for t in same]
+        for row in set.intersection(*({r for r, _ in o} for o in over)) if len(same) > 1 else ():
+            own = [{p for p in o if p[0] == row} for o in over]
+            if sum(map(len, own)) == len(set.union(*own)):
+                found.add(row)
+    return found
 
 
 def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:

@@ -162,6 +162,14 @@ def _is_name(text: str) -> bool:
     return match is not None and not _is_lab_talk(match[0])
 
 
+def may_be_name(word: str) -> bool:
+    """Tell whether a part of a list of people may be one of them: "Ada", "A. Example"."""
+    return _PERSON.fullmatch(word) is not None and not _is_lab_talk(word)
+
+
+_PERSON = re.compile(rf"{_WORD}(?:\s+(?:{_WORD}|[^\W\d_a-z]\.?)){{0,2}}|[^\W\d_a-z]\.?\s?{_WORD}")
+
+
 def _is_lab_talk(phrase: str) -> bool:
     """Tell lab words from a name: surnames may be lab words ("Green"), first names hardly are."""
     words = [w.casefold() for w in re.findall(r"[^\W\d_]+", phrase) if len(w) > 1]

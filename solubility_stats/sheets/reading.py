@@ -19,7 +19,9 @@ from solubility_stats.sheets.names_as_codes import (
     personal_places,
     replace_names,
     with_coded_group,
+    without_names_behind,
 )
+from solubility_stats.sheets.no_results import set_results_of_others_aside
 from solubility_stats.sheets.places import groups_in, section_in
 from solubility_stats.sheets.preamble import names_group, notes_below, read_preamble
 from solubility_stats.sheets.remarks.exceptions import heed_exceptions, heed_remarks
@@ -73,6 +75,8 @@ def read_table(
         drafts = []  # a list of sections or groups, with nothing that was measured
     if coded:
         replace_names(drafts, book, state)
+    elif not state.keep_personal:
+        without_names_behind(drafts, book, state)
     state.decided |= {(sheet.file, sheet.name, c): why for c, why in decided.items()}
     state.tables += 1
     state.columns += [f.column for f in fields if f.column]
@@ -81,7 +85,8 @@ def read_table(
     if turned:
         without_headings_as_groups(drafts, know)
         for_all_trials(drafts, fields, values)
-    hold_for_all(drafts, preamble, sheet, several, state, texts, _right_above(table), taken)
+    hold_for_all(drafts, preamble, sheet, several, state, texts, taken)
+    set_results_of_others_aside(drafts, sheet.name, preamble.title, _right_above(table))
     of_solid = next((f.unit for f in fields if f.column == "recovered_mass_g"), None)
     take_solid_off(drafts, book, of_solid, paper_answers(fields, values))
     heed_own_remarks(drafts, book, fields)

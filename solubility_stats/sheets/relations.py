@@ -5,6 +5,7 @@ Headings can be wrong or understood wrongly; the numbers below them show it on n
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 from solubility_stats.quantities import fill_columns, quantity
 from solubility_stats.sheets.column_numbers import numbers_of
 from solubility_stats.sheets.field import Field, Values
-from solubility_stats.sheets.model import Decimal
+from solubility_stats.sheets.model import Decimal, column_number
 from solubility_stats.sheets.numbers import decide_decimal
 from solubility_stats.sheets.units import convert, unit_in_heading
 
@@ -136,7 +137,23 @@ def dish_residues(fields: Sequence[Field], values: Values) -> set[int]:
         for f in fields
         if f.column in ("recovered_mass_g", "initial_mass_g")
         if _on_dish(readings(f, values), _difference(f, fields, values, "dish"))
+        or _worked_out_from_dish(f, fields, values)
     }
+
+
+_DIFFERENCE_OF_CELLS = re.compile(r"=\s*\$?([A-Z]{1,2})\$?\d+\s*-\s*\$?([A-Z]{1,2})\$?\d+\s*")
+
+
+def _worked_out_from_dish(field: Field, fields: Sequence[Field], values: Values) -> bool:
+    """Tell whether formulas without a stored value take the dish from the dish with its residue."""
+    pair = [next((f for f in fields if f.column == c), None) for c in reversed(_PAIRS["dish"])]
+    if None in pair:
+        return False
+    empty, full = ({c.col for c in values.get(f.place, ()) if c} for f in pair if f is not None)
+    cells = [c for c in values.get(field.place, ()) if c is not None and c.formula]
+    told = [m for c in cells if (m := _DIFFERENCE_OF_CELLS.fullmatch(str(c.formula)))]
+    own = [({column_number(m[1])}, {column_number(m[2])}) for m in told]
+    return bool(told) and len(own) == len(cells) and all(o == (full, empty) for o in own)
 
 
 def weighed_in_vessels(fields: Sequence[Field], values: Values) -> set[int]:

@@ -35,7 +35,7 @@ from solubility_stats.sheets.fills import (
     take_numbered_series,
 )
 from solubility_stats.sheets.filtrate import filtrate_of_dish, filtrate_titrated
-from solubility_stats.sheets.goes import goes_asked
+from solubility_stats.sheets.goes import goes_asked, without_attempts
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
@@ -92,6 +92,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     ]
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
+    fields = without_attempts(fields)
     fields = settle_rivals(wider_is_section(batch_is_section(fields, values), values), values)
     fields = _differences(settle_masses(fields, values), values)
     fields = _open_what_values_deny(fields, values)

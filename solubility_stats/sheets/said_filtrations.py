@@ -120,6 +120,8 @@ def filtrations(text: str) -> Iterator[str]:
         return
     if _KEY.search(text):
         text = " ".join(s for s in _SENTENCES.split(text) if not _EXPLAINS.search(s))
+    if not _KEY.search(text):
+        yield from _among_conditions(text)
     told = _FILTERED.search(text) or (_ALL_SO.search(text) and not _NOT_ALL_SO.search(text))
     if not told or _KEY.search(text):
         return
@@ -131,6 +133,23 @@ def filtrations(text: str) -> Iterator[str]:
             word = _way_named(part)
         if word is not None:
             yield word
+
+
+# "Tuesday: 200 mL in total, Büchner/vacuum, 20.5 °C": each part says how it was for all.
+_CONDITION = re.compile(
+    r"\d\s*(?:°\s?[CF]?|[CF])\b|\d\s*mL (?:water )?(?:each|in total|per \w+)\b", re.IGNORECASE
+)
+_PARTS = re.compile(r"\s*[,;]\s+|(?<=\w):\s+|(?<=\w\w)\.\s+")
+
+
+def _among_conditions(text: str) -> Iterator[str]:
+    """Yield the way of filtering that stands by itself among other conditions of all runs."""
+    parts = _PARTS.split(text)
+    if any(map(_CONDITION.search, parts)):
+        for part in parts:
+            words = _WORD.findall(part)
+            if 0 < len(words) <= _FEW_WORDS and all(map(HOW.match, words)):
+                yield from filter(None, [choice(part.strip(" ."), quantity("filtration"))[0]])
 
 
 def _way_named(text: str) -> str | None:

@@ -21,8 +21,8 @@ _OF_A_HEATER = (
 # "Room temp 22.5 C today": after a word for temperature a bare letter is enough.
 _TEMPERATURE = re.compile(
     rf"\b(?:(?!{_OF_A_HEATER})\w{{0,12}}temp\w*\.?|suhu|lämpötil\w+|teplot\w+|sıcaklı\w+|T|bath|thermometer|"
-    rf"(?:water|room|lab|everything) (?:was|is|at|"
-    rf"stayed)|(?:water|room|lab|tank|carboy)(?=[\s:=]{{1,3}}\d\d(?:[.,]\d)?\s*C\b))"
+    rf"(?:water|room|lab|everything|mixtures?|suspensions?|beakers?) (?:was|were|is|at|"
+    rf"stayed)|(?:water|room|lab|tank|carboy|mixtures?|suspensions?)(?=[\s:=]{{1,3}}\d\d(?:[.,]\d)?\s*C\b))"
     rf"(?![^\W_])[^\d;.]{{0,40}}?({NUMBER})\s*"
     r"(°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
     re.IGNORECASE,
@@ -43,7 +43,7 @@ _ROOM_BEHIND = re.compile(
 # What the thermometer was in, or who it holds for.
 _OF_THE_LAB = re.compile(
     r"\b(?:water|eau|wasser|acqua|agua|água|aigua|lab|room|thermometers?|carboy|tank|this time|"
-    r"mixture|"
+    r"mixtures?|suspensions?|"
     r"solution|bath|ambient|all|every\w*|today|raum|(?:wasser|raum|labor)temperatur|für alle|"
     r"pour tous|para todos|salle|vattn\w+|vatten|vand\w*|vann\w*|wod[ay]|veden|vesi|suyun|"
     r"c[ao]me to|equilibrat\w+|vod[ay]|kaikki|herkes|všichni|laborator\w+)\b",
@@ -82,6 +82,7 @@ _WET = re.compile(
 
 def of_room(text: str) -> bool:
     """Tell whether a temperature is that of the room, and not of water or solution."""
+    text = text.replace("_", " ")
     return _ROOM.search(text) is not None and _WET.search(text) is None
 
 

@@ -56,7 +56,7 @@ _IN_BRACKETS = re.compile(
 _PORTIONS = re.compile(r"\bportions?\b", re.IGNORECASE)  # of the filtrate, not of the water
 _AT_DEGREES = re.compile(rf"\b(?:at|bei|à|a)\s+{NUMBER}\s*(?:degrees|deg|°\s*[CF]?)\b", re.I)
 _FOR_ALL = re.compile(
-    r"\b(?:every\w*|each|all|always|throughout|per (?:trial|run|group|pair|team)|"
+    r"\b(?:every\w*|each|all|always|throughout|in total|per (?:trial|run|group|pair|team)|"
     r"iedereen|elke?|allemaal|all[ea]|jede[rs]?|chaque|tou(?:s|tes|t le monde)|todo?s|todas|"
     r"tutt[ie]|ogni|cada|wszyscy|każd\w+|varje|hver\w*|samtlige|samtliga|všichni|každ\w+)\b",
     re.IGNORECASE,
@@ -67,14 +67,15 @@ _AND = re.compile(
 )
 _BRACKETS = re.compile(r"\s*\([^()]*\)\s*")
 _SUM = re.compile(rf"{NUMBER}\s*mL(?:\s*\+\s*{NUMBER}\s*mL)+", re.IGNORECASE)
+_POURS = r"fills?|pours?|lots?|additions?|portions?|measures?"
 _FILLS = re.compile(
-    rf"\b(\d{{1,2}})\s*(?:x|×|fills? of|times|[ée]prouvettes? d[e']|probetas? d[e']|"
+    rf"\b(\d{{1,2}})\s*(?:x|×|(?:{_POURS}) of|times|[ée]prouvettes? d[e']|probetas? d[e']|"
     rf"provetas? d[e']|"
     rf"cilindri da|(?:mess)?zylinder (?:mit|zu|à)|maatcilinders? van|mätglas (?:à|om|med)|"
     rf"måleglas (?:à|på|med))\s*(?:the |a )?({NUMBER})\s*(mL|ml|cm3|cm³)\b",
     re.IGNORECASE,
 )
-_FILLED = re.compile(r"\b(two|three|four|five|six) (?=fills? of|times)", re.IGNORECASE)
+_FILLED = re.compile(rf"\b(two|three|four|five|six) (?=(?:{_POURS}) of|times)", re.IGNORECASE)
 _DURATION = re.compile(rf"({NUMBER})\s*(min(?:ut\w*|s)?|h(?:ours?|rs?)?|ore)\b", re.IGNORECASE)
 _ONE_HOUR = re.compile(
     r"\b(?:one|an|een|une|eine|una|uma|en|ett) (?:hour|uur|heure|stunde|hora|ora|timme|time)\b",
@@ -191,6 +192,7 @@ def said_in(cells: Sequence[RawCell], known: set[str]) -> dict[str, tuple[RawCel
         "titrant_mol_per_l": _strengths,
         "filtration": filtrations,
         "scatter": beams,
+        "constant_mass": _dried_out,
         "water_volume_ml": _waters,
         "stir_min": lambda text: _durations(text, "stir_min"),
         "settle_min": lambda text: _durations(text, "settle_min"),
@@ -263,6 +265,8 @@ def _waters(text: str) -> Iterator[str]:
             if whole in (float(volumes[0][0]), float(volumes[1][0])):
                 yield f"{poured[1]} x {poured[2]} {poured[3]}"
         spoken = "water" in said or (poured is not None and "fill" in said)
+        if _VOLUME_EACH.fullmatch(part) and not concepts_in(text) & _NO_WATER:
+            spoken = True
         if len(volumes) != 1 or not _FOR_ALL.search(part) or not spoken:
             continue
         if said & {"aliquot", "filtrate", "acid", "temperature", "dish", "heat", "mass"}:
@@ -278,8 +282,34 @@ def _waters(text: str) -> Iterator[str]:
             yield f"{total} {unit}"
 
 
+# "Mine: vacuum, 200 mL each"
+_VOLUME_EACH = re.compile(
+    rf"\s*(?:all |always )?{NUMBER}\s*(?:mL|ml|cm3|cm³) "
+    r"(?:each|in total|per (?:group|team|pair|bench|run|trial))\s*",
+)
+_NO_WATER = frozenset({"aliquot", "filtrate", "acid", "titration", "titre", "burette", "dish"})
+
+
+_DRIED_OUT = re.compile(
+    r"\bdried (?:again )?(?:(?:un)?til|to) (?:a )?(?:constant|steady) (?:mass|weight)\b",
+    re.IGNORECASE,
+)
+_NOT_DRIED_OUT = re.compile(
+    r"\b(?:not|never|un\w*|except|but|if|should|must|most|some|half|only)\b", re.IGNORECASE
+)
+
+
+def _dried_out(text: str) -> Iterator[str]:
+    """Yield yes where a sentence says that all residues were dried to constant mass."""
+    for sentence in re.split(r"(?<=[.;!])\s+", text):
+        said = _DRIED_OUT.search(sentence) and _FOR_ALL.search(sentence)
+        if said and not _NOT_DRIED_OUT.search(sentence):
+            yield "yes"
+
+
 def _durations(text: str, column: str) -> Iterator[str]:
     text = _ONE_HOUR.sub("1 h", _HALF_AN_HOUR.sub("30 min", text))
+    text = _IN_OVEN.sub("dried", text)
     text = re.sub(r"\s*\([^()\d]*\)", "", text)  # "on the hot plate (low) for 20 min"
     found = list(_spoken(text, [p for part in parts_of(text) for p in _by_duration(part)], column))
     if not found and len(_DURATION.findall(text)) == 1 and text.count(".") < _FEW_SENTENCES:
@@ -288,6 +318,12 @@ def _durations(text: str, column: str) -> Iterator[str]:
 
 
 _FEW_SENTENCES = 2
+# "residue in the 110 °C oven for 45 min"
+_IN_OVEN = re.compile(
+    rf"\b(?:(?:put|went|stayed|was|were|kept|dried) )*in (?:the|an|a) (?:{NUMBER}\s*°?\s*[CF]?\s+)?"
+    rf"(?:drying )?oven(?: at {NUMBER}\s*°?\s*[CF]?\b)?",
+    re.IGNORECASE,
+)
 
 
 _SOME_MORE = re.compile(

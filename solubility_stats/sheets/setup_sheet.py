@@ -7,7 +7,7 @@ sections with the temperature and the filtration of each.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.cells import parse_cell
@@ -16,7 +16,7 @@ from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, RawCell, Sheet
 from solubility_stats.sheets.phrases import concepts_in
-from solubility_stats.sheets.places import section_named
+from solubility_stats.sheets.places import SECTION_WORDS, section_named
 from solubility_stats.sheets.remarks.exceptions import heed_remarks
 from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.titre import TITRATION
@@ -82,10 +82,17 @@ def _take_sentences(draft: Draft, book: Book) -> None:
     """Take what the sentences of a sheet without runs say of every run."""
     texts = book.sheet.texts
     spoken = [c for c in texts if _EVERY_RUN.search(c.text) and not _TO_BE_DONE.search(c.text)]
+    _take_with_exception(draft, texts, book)
     over = next((c.row for c in texts if _LIST_FOR_ALL.search(c.text)), None)
     listed = [c for c in texts if over is not None and c.row > over]
     spoken += [c.saying(f"everybody: {c.text}") for c in listed if c not in spoken]
     may = _IN_SENTENCES | (_STEPS if listed else frozenset())
+    _take_said(draft, spoken, may, book)
+
+
+def _take_said(draft: Draft, spoken: Sequence[RawCell], may: Set[str], book: Book) -> list[str]:
+    """Put what sentences say of some columns into a draft; return these columns."""
+    taken = []
     for column, (cell, text) in said_in(spoken, set(draft.values)).items():
         parsed = parse_cell(cell.saying(text), quantity(column), CellContext(column))
         if column not in may or parsed.value is None:
@@ -93,6 +100,29 @@ def _take_sentences(draft: Draft, book: Book) -> None:
         note = "stated once for the runs on the other sheets"
         book.enter(cell, Entry(parsed.outcome, column, parsed.value, note=note), again=True)
         draft.take(column, parsed)
+        taken.append(column)
+    return taken
+
+
+# "every section filtered by vacuum except 003, where the aspirators were down"
+_BUT_SECTIONS = re.compile(
+    r"(?P<all>.*?)[,;(]?\s*\b(?:except|apart from|but not)(?:\s+for)?\s+"
+    rf"(?:(?:{SECTION_WORDS})s?\s*)?"
+    r"(?P<codes>[^\W_]\w*(?:(?:\s*,\s*|\s+and\s+|\s*&\s*)[^\W_]\w*\d\w*)*)",
+    re.IGNORECASE | re.DOTALL,
+)
+_CODES = re.compile(r"\s*(?:,|&|\band\b)\s*", re.IGNORECASE)
+
+
+def _take_with_exception(draft: Draft, texts: Sequence[RawCell], book: Book) -> None:
+    """Take what a sentence says of all sections but some, and which it excepts."""
+    for cell in texts:
+        said = _BUT_SECTIONS.match(cell.text)
+        if said is None or not _EVERY_RUN.search(said["all"]):
+            continue
+        codes = frozenset(code.casefold() for code in _CODES.split(said["codes"]))
+        for column in _take_said(draft, [cell.saying(said["all"])], _IN_SENTENCES, book):
+            draft.not_of[column] = codes
 
 
 def said_to_everybody(book: Book, know: Know) -> Draft:
@@ -238,20 +268,36 @@ def give_to_all(setup: Draft | None, tables: Sequence[list[Draft]]) -> None:
     runs = _live(tables)
     if setup is None or not runs:
         return
-    known = set().union(*({*d.values, *d.unread} for d in runs))
+    known = set().union(*map(_own, runs))
     if not any(d.section_said for d in runs):
         known.discard("section")  # the name of a sheet gives way
     titrated = [d for d in runs if TITRATION & {*d.values, *d.unread}]
-    for column, value in setup.values.items():
-        if column in ("group", "run", "comment") or column in known:
+    given = {c: v for c, v in setup.values.items() if c not in known or c in setup.not_of}
+    for column, value in given.items():
+        if column in ("group", "run", "comment"):
             continue  # the runs say it themselves
         for draft in titrated or runs if column in _OF_TITRATION else runs:
+            if _is_excepted(draft, setup, column) or column in {*draft.values} - _own(draft):
+                continue
             draft.values[column] = value
             if column in setup.decimals:
                 draft.decimals[column] = setup.decimals[column]
             draft.section_said = draft.section_said or column == "section"
-    given = {c: v for c, v in setup.values.items() if c not in known}
     heed_remarks(runs, given, ["unless its remark says otherwise"])
+
+
+def _own(draft: Draft) -> set[str]:
+    """Return the columns a run has, without those that only its remark tells."""
+    remarks = {column for column, _, note in draft.flags if note.startswith("from the remark")}
+    return ({*draft.values} - remarks) | draft.unread
+
+
+def _is_excepted(draft: Draft, setup: Draft, column: str) -> bool:
+    """Tell whether a setup sheet excepts the section of a run, or the run has its own value."""
+    if column not in setup.not_of:
+        return False
+    own = column in draft.values or column in draft.unread
+    return own or draft.key[1].casefold() in setup.not_of[column]
 
 
 def _live(tables: Sequence[list[Draft]]) -> list[Draft]:

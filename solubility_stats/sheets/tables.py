@@ -50,12 +50,13 @@ def find_tables(view: View, know: Know) -> list[Table]:
     best_upright = max((t.understood for t in upright), default=0)
     clear = best_upright >= _CLEARLY and 2 * sum(map(_size, upright)) > len(sheet.cells)
     if clear and not _names_stand_in_a_row(view, upright, know):
-        return upright
+        return with_next_page(upright)
     turned = _tables(View(sheet, turned=True), know)
     best_turned = max((t.understood for t in turned), default=0)
     chosen, other = (turned, upright) if best_turned > best_upright else (upright, turned)
     claimed = set().union(*(_claims(t) for t in chosen)) if chosen else set()
     rest = [t for t in other if not claimed & _claims(t)]
+    chosen = with_next_page(chosen)
     rest = [
         _with_own_title(t) if _is_one_answer_each(t) else t
         for t in rest
@@ -65,6 +66,32 @@ def find_tables(view: View, know: Know) -> list[Table]:
 
 
 _FEWEST = 3
+
+
+def with_next_page(tables: list[Table]) -> list[Table]:
+    """Put the lines under headings that repeat those of the table right above into that table."""
+    done: list[Table] = []
+    for table in tables:
+        at = next(
+            (
+                k
+                for k, t in enumerate(done)
+                if (t.first, t.last) == (table.first, table.last)
+                and t.lines
+                and t.lines[-1] + 1 == table.header[0]
+            ),
+            None,
+        )
+        if at is None or table.caption or _headings(done[at]) != _headings(table):
+            done.append(table)
+        else:
+            lines = (*done[at].lines, *table.header, *table.lines)
+            done[at] = replace(done[at], lines=lines)
+    return done
+
+
+def _headings(table: Table) -> list[str]:
+    return [c.heading for c in table.columns]
 
 
 def _is_one_answer_each(table: Table) -> bool:

@@ -215,7 +215,8 @@ _BEFORE_REMARK = re.compile(
 )
 _LEADING = re.compile(
     r"(?P<before>.*\bhow (?:many|much)\s+)?"
-    r"(?P<unit>m?g|mgs|(?i:grams?|milligrams?|millilit(?:er|re)s?)|m[lL]s?|mins?|minutes|°C)\b(?!\s*[/)\]])[\s_]+(?:of\s+)?(?=\w)",
+    r"(?P<unit>m?g|mgs|(?i:grams?|milligrams?|millilit(?:er|re)s?)|m[lL]s?|mins?|minutes|°C|"
+    r"[lL](?= of ))\b(?!\s*[/)\]])[\s_]+(?:of\s+)?(?=\w)",
 )
 
 
@@ -250,7 +251,7 @@ def unit_in_heading(heading: str, dimension: str | None = None) -> tuple[str, st
             return (" ".join(rest.split()) if inside else rest.strip()), unit
     text = heading.strip()
     if lead := _LEADING.match(text):  # "g of solid", "how many mL of filtrate"
-        unit = known_unit(lead["unit"], dimension)
+        unit = known_unit(lead["unit"], "volume" if lead["unit"] in "Ll" else dimension)
         if unit is not None and dimension in (None, _DIMENSION[unit]):
             return f"{lead['before'] or ''} {text[lead.end() :]}".strip(), unit
     two_words = re.search(r"[\s/,]((?:deg|degrees?|°)\s*\.?\s*[CFK]\w*)\s*$", text, re.IGNORECASE)

@@ -106,10 +106,16 @@ def _with_paper(view: View, layout: Layout, know: Know) -> Know:
     meant = {know((name,)).column for name in names}
 
     def told(levels: Sequence[str]) -> Reading:
-        both = is_on_paper(levels[0], meant)
-        return know(("dry solid with paper", *levels[1:])) if both else know(levels)
+        if is_on_paper(levels[0], meant):
+            return know(("dry solid with paper", *levels[1:]))
+        reading = know(levels)
+        alone = set(reading.candidates) == _PAPER_OR_BOTH and "recovered_with_paper_mass_g" in meant
+        return know(("filter paper", *levels[1:])) if alone and not reading.column else reading
 
     return told
+
+
+_PAPER_OR_BOTH = {"paper_mass_g", "recovered_with_paper_mass_g"}
 
 
 def _is_name(cell: RawCell) -> bool:
@@ -121,7 +127,7 @@ def _counted_fills(
 ) -> str:
     """Return what "Table | fill | mL" counts, empty if the columns hold something else."""
     heading, volume = (view.cells[line, p].text for p in rest)
-    counts = [view.cells[i, rest[0]].text.removesuffix(".0") for i in below if view.get(i, rest[0])]
+    counts = [c.text.removesuffix(".0") for i in below if (c := view.get(i, rest[0])) is not None]
     numbers = [int(c) for c in counts if c.isdigit()]
     steps = pairwise(numbers)
     if len(numbers) < _FEWEST or len(numbers) < len(counts) or numbers[0] != 1:

@@ -164,6 +164,8 @@ def _wordings(one: str, two: str) -> Iterator[tuple[str, str]]:
     yield one, two
     yield one, " ".join([*one.split()[:-1], two])
     yield " ".join([one, *two.split()[1:]]), two
+    # "residue after 1st / 2nd drying"
+    yield " ".join([one, *two.split()[1:]]), " ".join([*one.split()[:-1], two])
 
 
 def _split(

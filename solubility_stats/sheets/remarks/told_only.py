@@ -1,6 +1,6 @@
 """What nothing but the remark of a run tells: the beam, how warm it was, a second drying.
 
-Taken only where no column asks for it and nothing is stated for all, and always with a flag.
+Taken only where no column holds it and nothing is stated for all, and always with a flag.
 """
 
 from __future__ import annotations
@@ -32,17 +32,21 @@ def see_beam_in_remarks(drafts: Sequence[Draft]) -> None:
             draft.flag("scatter", "unclear", "from the remark of the run; nothing else asks for it")
 
 
-_FROM_REMARKS = ("temperature_c", "stir_min", "settle_min", "dry_min")
+_FROM_REMARKS = ("temperature_c", "filtration", "stir_min", "settle_min", "dry_min")
 # Of more than one time, or not of the time that is meant.
 _NOT_ALL_OF_IT = re.compile(
     r"\b(?:more|again|extra|longer|another|further|first|second|late|after|half)\b|\?|\d\s+(?:or|oder|ou|o|of|eller)\s+\d",
     re.IGNORECASE,
 )
+# Filtered one way and then another.
+_CHANGED = re.compile(
+    r"\b(?:half\w*|partly|some|most|then|switch\w*|chang\w*|start\w*|tried|but|instead)\b", re.I
+)
 _OF_RUN = re.compile(r"\b(?:run|trial)\s*#?(?P<run>\d)\b", re.IGNORECASE)
 
 
 def conditions_in_remarks(drafts: Sequence[Draft], known: Set[str]) -> None:
-    """Take what remarks say was done ("stirred 15 min, 23 °C") where nothing else asks for it.
+    """Take what remarks say was done ("stirred 15 min, 23 °C") where nothing else tells it.
 
     Parameters
     ----------
@@ -51,19 +55,22 @@ def conditions_in_remarks(drafts: Sequence[Draft], known: Set[str]) -> None:
     known : set of str
         Columns of the table, and what is stated for all of it.
     """
-    asked = [c for c in _FROM_REMARKS if c not in known]
-    for draft in drafts if asked else ():
+    for draft in drafts:
+        asked = [c for c in _FROM_REMARKS if c not in draft.values and c not in draft.unread]
         remark = str(draft.values.get("comment") or "")
         of_run = _OF_RUN.search(remark)
         other = of_run is not None and of_run["run"] != str(draft.values.get("run") or "")
         if not remark or other or _NOT_ALL_OF_IT.search(remark):
             continue
         said = said_by(remark, draft.values)
+        if _CHANGED.search(remark):
+            said.pop("filtration", None)
         for column in asked:
             parsed = parse_said(said[column], column) if column in said else None
-            if parsed is not None and parsed.value is not None and column not in draft.unread:
+            if parsed is not None and parsed.value is not None:
+                why = "its own cell is blank" if column in known else "nothing else asks"
                 draft.take(column, parsed)
-                draft.flag(column, "unclear", f"from the remark '{remark}'; nothing else asks")
+                draft.flag(column, "unclear", f"from the remark '{remark}'; {why}")
 
 
 # "reheated 10 min, weighed again: 1.8376 g"
