@@ -43,6 +43,7 @@ def same_group_again(drafts: Sequence[Draft], elsewhere: Collection[str] = ()) -
     elsewhere : collection of str
         Codes of groups in other tables of the file.
     """
+    _part_runs(drafts)
     groups = {str(d.values["group"]) for d in drafts if d.values.get("group")} | {*elsewhere}
     for draft in drafts:
         code = str(draft.values.get("group") or "")
@@ -56,6 +57,24 @@ def same_group_again(drafts: Sequence[Draft], elsewhere: Collection[str] = ()) -
                 d.values["run"] = "2" if d is draft else "1"
         else:
             draft.again = "again"
+
+
+_GROUP_AND_RUN = re.compile(
+    rf"(?P<group>\w{{1,6}})[\s,(–-]+(?:{RUN_WORDS})\s*(?:n[°º]\s*|no\.?\s*|#)?(?P<run>[1-4])\)?",
+    re.IGNORECASE,
+)
+
+
+def _part_runs(drafts: Sequence[Draft]) -> None:
+    """Part "3 trial 1" and "3 trial 2" into the group and its runs."""
+    told = [(d, _GROUP_AND_RUN.fullmatch(str(d.values.get("group") or ""))) for d in drafts]
+    runs: dict[str, set[str]] = {}
+    for _, found in told:
+        if found is not None:
+            runs.setdefault(found["group"], set()).add(found["run"])
+    for draft, found in told:
+        if found is not None and len(runs[found["group"]]) > 1 and not draft.key[3]:
+            draft.values |= {"group": found["group"], "run": found["run"]}
 
 
 def without_remarks(drafts: Sequence[Draft]) -> None:

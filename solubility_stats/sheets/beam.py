@@ -44,7 +44,8 @@ _WORDS = {
     "yes": "yes yep yeah oui ja sim tak evet kylla joo ano",
     "glue": """
         inside within across down onto along up as shows dot
-        way bright faded dim dimly debilmente leggermente faiblement levemente leicht
+        just barely apenas appena way bright faded dim dimly debilmente leggermente faiblement
+        levemente leicht
         the a an in it i we can could did was is there through straight goes went passes passed
         liquid filtrate water solution totally completely very quite pretty all at any anything
         clearly plainly you they o os as
@@ -120,7 +121,7 @@ def beam_said(text: str, heading: str = "") -> str | None:
     if text.strip(" .!").casefold() == "absent":
         # The effect, or else perhaps whoever should have looked.
         return "clear" if _EFFECT.search(heading) else None
-    said = _kinds(text)
+    said = _kinds(_MADE_OUT.sub("seen", text))
     if "" in said:
         return _said_in_clauses(text)
     if not said or {"clear", "cloudy"} <= said:
@@ -140,10 +141,13 @@ def beam_said(text: str, heading: str = "") -> str | None:
     return "visible" if scattered else None
 
 
+# "Could just make it out"
+_MADE_OUT = re.compile(r"\bm(?:ake|ade) (?:it |one |(?:a|the) beam )?out\b", re.IGNORECASE)
 # "A little" below "laser": of the beam.
 _HOW_MUCH = re.compile(
     r"\W*(?:(?:just|only|very|a|an)\s+)*(?:little|bit|tiny bit|slight(?:ly)?|some|dim(?:ly)?|"
-    r"faint(?:ly)?|weak(?:ly)?|poco|un poco|un peu|ein wenig|etwas|schwach)\W*",
+    r"faint(?:ly)?|weak(?:ly)?|obvious(?:ly)?|deutlich|nettement|poco|un poco|"
+    r"un peu|ein wenig|etwas|schwach|svagt?|lite|słabo|debolmente|appena|zwak|pouco)\W*",
     re.IGNORECASE,
 )
 _CLAUSE = re.compile(r"[.!?;,:()]+|\s[–—-]+\s|\b(?:so|but|because|bc)\b", re.IGNORECASE)
@@ -191,7 +195,7 @@ _IN_ALL = re.compile(
     r"|\b(?:for|by) every(?:one|body)\b",
     re.IGNORECASE,
 )
-_LIGHT = re.compile(r"\b(?:laser|beam|tyndall)\b", re.IGNORECASE)
+_LIGHT = re.compile(r"\b(?:laser|beam|tyndall)", re.IGNORECASE)
 _BUT = re.compile(r"\b(?:except|apart from|but|unless|only|most|other than)\b", re.IGNORECASE)
 
 

@@ -53,6 +53,10 @@ def go_on_counting(fields: list[Field]) -> list[Field]:
     done = list(fields)
     for at in range(1, len(done)):
         before, f = done[at - 1], done[at]
+        if before.column == fill_column(4) and f.column == "water_volume_ml" and _fifth(before, f):
+            note = "the next fill by its number"
+            done[at] = replace(f, column=fill_column(5), how="pattern", note=note)
+            continue
         if not fill_columns([before.column]) or f.state not in ("open", "unknown"):
             continue
         lowest = f.source.cells[-1].text if f.source.cells else ""
@@ -70,6 +74,12 @@ def go_on_counting(fields: list[Field]) -> list[Field]:
                 note="the next fill by its number",
             )  # fmt: skip
     return done
+
+
+def _fifth(before: Field, field: Field) -> bool:
+    """Tell whether a heading ends in V where the one before it ends in IV."""
+    one, two = (unit_in_heading(f.source.heading)[0].strip() for f in (before, field))
+    return one.endswith(" IV") and two == f"{one.removesuffix(' IV')} V"
 
 
 def sums_are_totals(fields: list[Field], values: Values) -> list[Field]:

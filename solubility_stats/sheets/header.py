@@ -80,10 +80,27 @@ def heads_of(view: View, line: int, know: Know) -> list[Head]:
             elif goes_on or part.places[0] in piece[1:] or _goes_along(view, found[-1], part):
                 found[-1].places += part.places
                 found[-1].hits |= part.hits
-    if view.turned:
-        for head in found:
+    for head in found:
+        if view.turned:
             _leave_titles_out(view, head, know)
+        else:
+            _look_below_wide(view, head, know)
     return [h for h in found if h.places and _is_heading(view, h)]
+
+
+def _look_below_wide(view: View, head: Head, know: Know) -> None:
+    """Let a merged heading that may mean several things say what it means with the one below it.
+
+    "Buret reading (mL)" over "initial" and "final" beside "Group"
+    """
+    for place in head.places if view.merged else ():
+        hit, wide = head.hits.get(place), view.range_of(head.line, place)
+        below = view.get(head.line + 1, place)
+        if (hit and hit.column) or wide is None or wide[3] == place or below is None:
+            continue
+        both = know((view.cells[head.line, place].text, below.text))
+        if both.column and not looks_like_number(below):
+            head.hits[place] = both
 
 
 def _leave_titles_out(view: View, head: Head, know: Know) -> None:

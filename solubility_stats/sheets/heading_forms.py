@@ -65,6 +65,23 @@ _MENTIONS = (
         ),
         "used for titration ",
     ),
+    # "We found, g in 100 ml"
+    (
+        re.compile(
+            r"\A\W*(?:we (?:found|got|calculated)|(?:our|your) (?:result|answer|value|number))"
+            r"[\s,:(]+"
+            r"(?=.*\bm?g\s?(?:/|per|in)\s?(?:100|L\b|dm))",
+            re.IGNORECASE,
+        ),
+        "solubility, ",
+    ),
+    # "Probe 3: mixture at filtering (°C)"
+    (re.compile(r"\A\s*(?:probe|sensor|thermometer|channel)\s*\d\s*[:–-]\s*(?=\w)", re.I), ""),
+    (re.compile(r"\bset[ -]?point\b", re.IGNORECASE), "nominal"),
+    # "HCl / mol per L"
+    (re.compile(r"\bmol per (?:L|l|dm3|dm³|lit(?:er|re))\b"), "mol/L"),
+    # "Heat degree of mixture (°C)"
+    (re.compile(r"\bheat degree\b", re.IGNORECASE), "temperature"),
     # "Water (2 fills) 1st": how many there were says nothing of the one.
     (
         re.compile(
@@ -269,6 +286,7 @@ YES_OR_NO = re.compile(
 )
 _EACH_FILL = re.compile(
     r"\b(?:each|every|list|all)\b.*\b(?:fills?|pours?|portions?|additions?|cylinders?)\b"
+    r"|\bcylinder (?:by|after) cylinder\b|\bfill (?:by|after) fill\b|\bpour (?:by|after) pour\b"
     r"|\bevery volume\b|\beach volume\b|\blist (?:all )?(?:the |your )?volumes\b"
     r"|\b(?:fills|pours|portions|additions|cylinders|probetas|éprouvettes|cilindri)\b",
 )

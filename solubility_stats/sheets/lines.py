@@ -67,8 +67,13 @@ _ENDS_SUMMARY = re.compile(
     r"\S+(?:\s+\S+)?\s+(?:average|avg|mean|totals?|sd|stdev|median)", re.IGNORECASE
 )
 _EXAMPLE = re.compile(
-    r"\W*(?:examples?|e\.\s?g\.?|beispiel|exemple|ejemplo|sample\s+(?:row|data|entry|line)|"
-    r"template|demo|test row|dummy)\b|\W*(?:sample|test)\W*\Z",
+    r"\W*(?:examples?|e\.\s?g\.?|beispiel|exemple|ejemplo|esempio|exemplo|voorbeeld|"
+    r"exempel|eksempel|przykład|příklad|örnek|sample\s+(?:row|data|entry|line)|"
+    r"template|demo|test row|dummy)\b|\W*(?:sample|test|ex)\W*\Z",
+    re.IGNORECASE,
+)
+_EXAMPLE_ALONE = re.compile(
+    r"\s*\((?:worked |an )?(?:example|beispiel|exemple|ejemplo|esempio|exemplo|voorbeeld)\)\s*",
     re.IGNORECASE,
 )
 _EXAMPLE_REMARK = re.compile(
@@ -186,7 +191,8 @@ _BLANK = re.compile(
     r"\W*(?:[^\W\d_]+\s+(?:blanks?|blk|ctrl|controls?)\W*\Z"
     r"|(?:blanks?|blk|ctrl|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|"
     r"blanco|branco|instructor|demonstrat\w+|teacher|professor|answer key|last year|"
-    r"previous year)\b)",
+    r"previous year)\b"
+    r"|(?:planned|plan|targets?|aim|expected|soll(?:wert)?|prévu|previsto|gepland)\W*\Z)",
     re.IGNORECASE,
 )
 
@@ -292,9 +298,11 @@ def _says_example(own: Mapping[int, RawCell], shape: Shape) -> bool:
     for p, cell in own.items():
         if not isinstance(cell.value, str):
             continue
+        if _EXAMPLE_ALONE.fullmatch(cell.value):
+            return True
         if p == min(own) and _EXAMPLE.fullmatch(cell.value.strip(" :-")):
             return True
-        if p in shape.identifiers and _EXAMPLE.match(cell.value):
+        if p in shape.identifiers and _EXAMPLE.match(cell.value.lstrip(" ([")):
             return True
         if p in shape.words and _EXAMPLE_REMARK.search(cell.value):
             return True

@@ -10,7 +10,7 @@ from solubility_stats.sheets.drafts import Draft
 _EXAMPLE_SHEET = re.compile(
     r"\b(?:worked (?:example|solution|answer)|example|sample (?:calc|data)|demo\b|template|"
     r"answer key|model answer|dummy|(?:last|previous) (?:year|semester|term)|archiv|backup|"
-    r"old (?:data|values|results|sheet))",
+    r"old (?:data|values|results|sheet)|supersed\w+|obsolete|withdrawn|change ?log|audit trail)",
     re.IGNORECASE,
 )
 
@@ -30,6 +30,7 @@ _NO_RESULTS = re.compile(
 # "Last year (2024), only for comparison", "Vorjahr zum Vergleich" over a table of its own
 _NOT_NOW = re.compile(
     r"\A\W*(?:\w+\s+){0,2}(?:last|previous|prior)\s+(?:school\s+)?(?:year|semester|term)\b"
+    r"|\bsuperseded\b(?!\s+by)"
     r"|\b(?:only for|for)\s+(?:comparison|comparing)(?:\s+only)?\b|\bdo not use\b"
     r"|\A\W*(?:vorjahr|vorig\s+(?:school)?jaar|ann[ée]e\s+(?:derni[èe]re|pr[ée]c[ée]dente|pass[ée]e)|"
     r"(?:curso|año)\s+(?:pasado|anterior)|anno\s+(?:scorso|precedente)|ano\s+(?:passado|anterior)|"
@@ -47,8 +48,11 @@ _MEANS = re.compile(
 )
 
 
+_TEMPLATE = re.compile(r"\btemplate\b", re.IGNORECASE)
+
+
 def set_results_of_others_aside(
-    drafts: Sequence[Draft], sheet: str, title: str, near: Sequence[str]
+    drafts: Sequence[Draft], sheet: str, title: str, near: Sequence[str], *, alone: bool
 ) -> None:
     """Set the runs of a table aside that its titles call no results of this class.
 
@@ -62,13 +66,16 @@ def set_results_of_others_aside(
         Title of the table.
     near : sequence of str
         Texts right above it.
+    alone : bool
+        No other sheet holds runs, so that a template is one that was filled in.
     """
     titles = [c for c in (sheet, title) if _NO_RESULTS.fullmatch(c)]
     titles += [c for c in near if of_another_time(c)]
     if not any(d.values.get("group") for d in drafts):
         titles += [c for c in near if _MEANS.match(c)]
     why = f"under '{titles[0]}', which names no results" if titles else ""
-    if not why and _EXAMPLE_SHEET.search(sheet):
+    filled_in = alone and len(drafts) > 1 and _TEMPLATE.search(sheet)
+    if not why and not filled_in and _EXAMPLE_SHEET.search(sheet):
         why = f"on the sheet '{sheet}'"
     for draft in drafts if why else ():
         draft.set_aside = draft.set_aside or why

@@ -117,6 +117,7 @@ _SAID: tuple[tuple[str, str], ...] = (
      r"(?:filter|filtre|filtro) (dry|dried|sec|seco|secco|clean|empty|vide|vuoto|vacío|vazio)\b",
      r" mass paper \1 "),
     (r"\b(?:each|every) time\b", " each "),
+    (r"\b(cylinder|fill|pour|portion) after \1\b", r" \1 by \1 "),
     (r"\bfp\b", " paper "),
     (r"\b(?:2nd|second|2) time (?:in|on|under) (?:the )?(?:oven|hot ?plate|lamp)\b",
      " dried again "),

@@ -24,7 +24,7 @@ GROUP_WORDS = "|".join(sorted(_GROUPS.split("|"), key=len, reverse=True))
 # Between the word and the code: "Gr A", "Gr3", "GroupA", but nothing in "Green" and "Benchmark".
 BEFORE_CODE = r"(?:[\s_.#:-]+|(?=\d)|(?=(?-i:[A-Z]\d{0,2}(?![^\W_]))))"
 # Words for a section: what stands behind one is its code, letters or figures.
-SECTION_WORDS = r"section|sect\.?|sec\.?|sektion|stream|demi-?group"
+SECTION_WORDS = r"section|sect\.?|sec\.?|sektion|stream|demi-?groupe?"
 # Words for a class that mean other things, too: only a short code behind one tells.
 CLASS_WORDS = (
     "class|classe|klasse|clase|turma|secci[oó]n|sezione|se[cç][cç]?[aã]o|set|form|period|block|"
@@ -123,7 +123,22 @@ _NO_SECTION = frozenset(
         "at",
         "to",
         "from",
+        "gravity",
+        "vacuum",
+        "suction",
+        "filtered",
+        "filtration",
+        "mean",
+        "means",
+        "average",
     }
+)
+# "PM section - gravity filtration"
+_SECTION_BEHIND = re.compile(
+    r"\A\W*(?:the )?(?:"
+    r"(?P<part>[ap]\.?m\.?|morning|afternoon|evening|night)\s+(?:section|stream|class|session|lab|group)"
+    r"|(?P<nth>first|second|third|early|late)\s+(?:section|stream|session))\b",
+    re.IGNORECASE,
 )
 
 
@@ -168,6 +183,8 @@ def section_named(text: str) -> str:
     text = _OF_GLASS.sub(" ", text)
     if found := _CLASS_LABELLED.fullmatch(text):
         return found[1]
+    if found := _SECTION_BEHIND.match(text):
+        return found["part"] or found["nth"]
     found = _SECTION.search(text)
     if found and found[1].casefold() not in _NO_SECTION and not _WEEKDAY.match(found[1]):
         return found[1]

@@ -26,7 +26,12 @@ from solubility_stats.sheets.places import (
     section_in,
     section_named,
 )
-from solubility_stats.sheets.said_temperatures import degrees_in, of_room, temperatures_in
+from solubility_stats.sheets.said_temperatures import (
+    degrees_in,
+    of_room,
+    temperatures_by_section,
+    temperatures_in,
+)
 from solubility_stats.sheets.section_above import name_section
 from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.stated import Preamble
@@ -205,6 +210,8 @@ def _take_labels(
 
 def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str]) -> str | None:
     """Return the column a label asks for, seen what stands beside it."""
+    if _OF_ONE_SECTION.match(value.text):
+        return None  # "section 3: 19.5 °C; section 4: 22.0 °C"
     if degrees_in(value.text) and column != "temperature_c":
         return _degrees(label, value)  # whatever else "Water from the carboy" may mean
     if column == "temperature_c" and _CLASS_CODE.fullmatch(value.text.strip()):
@@ -240,6 +247,7 @@ def _of_room(
     return room if wet else set()
 
 
+_OF_ONE_SECTION = re.compile(rf"\s*(?:{SECTION_WORDS})\s*\w{{1,6}}\s*[:=]", re.IGNORECASE)
 _MEASURED = re.compile(r"\d\s*(?:m?mol|g|mL|cm|°|M)\b")
 _CLASS_CODE = re.compile(r"\d{1,2}[A-Z]")
 # "Batch: B-2"; a bottle has a longer number, and one figure alone may count either.
@@ -315,7 +323,7 @@ def _pair(cells: Sequence[RawCell], at: int) -> tuple[str, RawCell | None]:
 def _parts(cell: RawCell) -> list[RawCell]:
     """Return the labels a caption puts in one cell ("TA: AB   Room: 214") one by one."""
     labels = max(cell.value.count(mark) for mark in ":=") if isinstance(cell.value, str) else 0
-    if not isinstance(cell.value, str) or labels < 2:
+    if not isinstance(cell.value, str) or labels < 2 or temperatures_by_section(cell.text):
         return [cell]
     texts = [t for t in re.split(r"\s{2,}|\s*[|;·]\s*", cell.value) if t.strip()]
     return [cell.saying(t) for t in texts] if len(texts) > 1 else [cell]

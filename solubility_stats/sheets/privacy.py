@@ -125,7 +125,7 @@ def personal_kind(heading: str, values: Sequence[object] = ()) -> Kind:
             return kind
     if not texts:
         return ""
-    half = len(texts) / 2
+    half = max(len(texts), sum(v is not None for v in values)) / 2  # numbers are no names
     if sum(bool(_EMAIL.search(t)) for t in texts) >= half:
         return "e-mail"
     if sum(bool(_NUMBER.fullmatch(t)) and not _is_date(t) for t in texts) >= half:

@@ -21,6 +21,7 @@ from solubility_stats.sheets.frames import decimals_frame, flags_frame, run_colu
 from solubility_stats.sheets.grids import read_sheets
 from solubility_stats.sheets.join import join_tables
 from solubility_stats.sheets.layouts.asides import without_asides
+from solubility_stats.sheets.layouts.corrections import with_corrections
 from solubility_stats.sheets.layouts.finding import tables_of
 from solubility_stats.sheets.layouts.pairs import (
     with_pairs_split,
@@ -184,7 +185,7 @@ def _read_file(source: Source, state: State) -> None:
         tables = tables_of(plain, know, book)
         legend = shared | legend
         tables = [with_pairs_split(with_working_split(t, know), know, legend) for t in tables]
-        tables = [with_second_weighing_split(t) for t in tables]
+        tables = [with_corrections(with_second_weighing_split(t), know, book) for t in tables]
         tables = [with_ticks_read(with_pours_folded(t, book), know, book) for t in tables]
         tables = with_units_alike(tables, know)
         titles = titles_of(tables)

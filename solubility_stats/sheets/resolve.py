@@ -37,6 +37,7 @@ from solubility_stats.sheets.fills import (
 from solubility_stats.sheets.filtrate import filtrate_of_dish, filtrate_titrated
 from solubility_stats.sheets.goes import goes_asked, without_attempts
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
+from solubility_stats.sheets.keywords import UNSURE
 from solubility_stats.sheets.likely import take_likely
 from solubility_stats.sheets.lines import is_telling
 from solubility_stats.sheets.relations import (
@@ -55,11 +56,14 @@ from solubility_stats.sheets.titre import mean_of_titres, result_of_route
 from solubility_stats.sheets.twice import (
     dried_again,
     dried_once_more,
+    first_and_last,
+    mean_of_weighings,
     never_two,
     second_taken_for_first,
 )
 from solubility_stats.sheets.view import like_weighings, looks_like_number
 from solubility_stats.sheets.witness import arithmetic
+from solubility_stats.sheets.words import flag
 
 __all__ = ["Field", "is_number", "settle"]
 
@@ -92,7 +96,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     ]
     on_dishes = dish_residues(fields, values)
     fields = [replace(f, column="", state="derived") if f.place in on_dishes else f for f in fields]
-    fields = without_attempts(fields)
+    fields = first_and_last(mean_of_weighings(without_attempts(fields), values))
     fields = settle_rivals(wider_is_section(batch_is_section(fields, values), values), values)
     fields = _differences(settle_masses(fields, values), values)
     fields = _open_what_values_deny(fields, values)
@@ -100,7 +104,7 @@ def settle(table: Table, values: Values, personal: Mapping[int, str]) -> list[Fi
     fields = nameless_pair(goes_asked(days_are_section(fields, values), values), values)
     fields = nameless_group(fields, values)
     fields = nameless_part(fields, values)
-    fields = _filtered_by_values(fields, values)
+    fields = _dried_by_answers(_filtered_by_values(fields, values), values)
     if not all(f.column or f.state in ("personal", "told") for f in fields):
         # Only a place that is still open has anything for the arithmetic to settle.
         lines = _possible_runs(fields, values)
@@ -251,6 +255,25 @@ def _own_result(fields: list[Field], values: Values) -> list[Field]:
 
 # So many answers that name the same choice are no coincidence (judgement).
 _ANSWERS = 0.8
+
+
+def _dried_by_answers(fields: list[Field], values: Values) -> list[Field]:
+    """Take "dried to constant mass" over nothing but yes and no for the question, not the mass."""
+    asked = [
+        f for f in fields
+        if f.state == "open" and {*f.source.reading.candidates} - {UNSURE} == _MASS_OR_QUESTION
+    ]  # fmt: skip
+    if len(asked) != 1 or any(f.column == "constant_mass" for f in fields):
+        return fields
+    texts = [c.text for c in values.get(asked[0].place, ()) if c is not None]
+    if not texts or any(flag(t) is None or t.strip().isdigit() for t in texts):
+        return fields
+    new = replace(asked[0], column="constant_mass", state="understood", how="values",
+                  note="every answer is yes or no")  # fmt: skip
+    return [new if f is asked[0] else f for f in fields]
+
+
+_MASS_OR_QUESTION = {"recovered_mass_g", "constant_mass"}
 
 
 def _filtered_by_values(fields: list[Field], values: Values) -> list[Field]:

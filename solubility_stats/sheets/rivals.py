@@ -168,6 +168,8 @@ def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
     if column == "temperature_c":
         # "T" beside "t": the small letter is a time.
         rivals = [f for f in rivals if f.source.heading.strip() != "t"] or rivals
+        mixed = [f for f in rivals if _OF_MIXTURE.search(f.source.heading.replace("_", " "))]
+        rivals = mixed or [f for f in rivals if not _SET_POINT.search(f.source.heading)] or rivals
     if column == "initial_mass_g" and not any(map(_says_start, rivals)):
         return rivals[0] if all(_agree(rivals[0], f, values) for f in rivals[1:]) else None
     strength = [f.source.reading.strength for f in rivals]
@@ -186,6 +188,18 @@ def _winner(rivals: list[Field], column: str, values: Values) -> Field | None:
         return counted
     first = top[0]
     return first if all(_agree(first, f, values) for f in top[1:]) else None
+
+
+# What was in the beaker counts, and not what the bath was set to.
+_OF_MIXTURE = re.compile(
+    r"\b(?:mix(?:ture)?|suspension|slurry|solution|beaker|mezcla|mélange|mischung|mistura|miscela|"
+    r"blandning\w*|mieszanin\w*|at (?:the )?filt\w+|when filt\w+)\b",
+    re.IGNORECASE,
+)
+_SET_POINT = re.compile(
+    r"\bset(?:[ -]?point)?\b|\bnominal\b|\btarget\b|\bthermostat\b|\bsoll\w*\b|\bconsigna?\w*\b",
+    re.I,
+)
 
 
 def _says_start(field: Field) -> bool:

@@ -51,7 +51,7 @@ _NOT = re.compile(
 
 # "N = Nutsche, T = Trichter" explains codes and says how nobody did it.
 _KEY = re.compile(
-    r"(?:\A|[,;.]\s+|[,;.])\s*\S{1,4}\s*(?:=|\s[–-]\s)(?!\s*[\d~≈])|[^\W\d]\s*=\s*[^\W\d][^=]*=\s*[^\W\d]"
+    r"(?:\A|[,;.]\s+|[,;.])\s*(?:\S{1,4}\s*=|(?!\w+\d\s|\d+[A-Z]\s)\S{1,4}\s+[–-]\s)(?!\s*[\d~≈])|[^\W\d]\s*=\s*[^\W\d][^=]*=\s*[^\W\d]"
 )
 
 
@@ -137,19 +137,24 @@ def filtrations(text: str) -> Iterator[str]:
 
 # "Tuesday: 200 mL in total, Büchner/vacuum, 20.5 °C": each part says how it was for all.
 _CONDITION = re.compile(
-    r"\d\s*(?:°\s?[CF]?|[CF])\b|\d\s*mL (?:water )?(?:each|in total|per \w+)\b", re.IGNORECASE
+    r"\d\s*(?:°\s?[CF]?|[CF])\b|\btemp(?:erature)?s?\b"
+    r"|\d\s*mL (?:water )?(?:each|in total|per \w+)\b",
+    re.IGNORECASE,
 )
-_PARTS = re.compile(r"\s*[,;]\s+|(?<=\w):\s+|(?<=\w\w)\.\s+")
+_PARTS = re.compile(r"\s*[,;]\s+|\s[–-]\s|(?<=\w):\s+|(?<=\w\w)\.\s+")
+
+
+_ASIDE = re.compile(r"\([^()]*\)")
 
 
 def _among_conditions(text: str) -> Iterator[str]:
     """Yield the way of filtering that stands by itself among other conditions of all runs."""
-    parts = _PARTS.split(text)
+    parts = [*_PARTS.split(_ASIDE.sub(" ", text)), *_ASIDE.findall(text)]  # "gravity (TA: …)"
     if any(map(_CONDITION.search, parts)):
         for part in parts:
             words = _WORD.findall(part)
             if 0 < len(words) <= _FEW_WORDS and all(map(HOW.match, words)):
-                yield from filter(None, [choice(part.strip(" ."), quantity("filtration"))[0]])
+                yield from filter(None, [choice(part.strip(" .()"), quantity("filtration"))[0]])
 
 
 def _way_named(text: str) -> str | None:

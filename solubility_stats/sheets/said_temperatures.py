@@ -42,7 +42,8 @@ _ROOM_BEHIND = re.compile(
 )
 # What the thermometer was in, or who it holds for.
 _OF_THE_LAB = re.compile(
-    r"\b(?:water|eau|wasser|acqua|agua|água|aigua|lab|room|thermometers?|carboy|tank|this time|"
+    r"\b(?:whole|entire|filter(?:ed|ing)|"
+    r"water|eau|wasser|acqua|agua|água|aigua|lab|room|thermometers?|carboy|tank|this time|"
     r"mixtures?|suspensions?|"
     r"solution|bath|ambient|all|every\w*|today|raum|(?:wasser|raum|labor)temperatur|für alle|"
     r"pour tous|para todos|salle|vattn\w+|vatten|vand\w*|vann\w*|wod[ay]|veden|vesi|suyun|"
@@ -50,7 +51,9 @@ _OF_THE_LAB = re.compile(
     re.IGNORECASE,
 )
 # "Two trials each, vacuum filtration, 21.5 °C": a title that says how everybody did it.
-_FOR_EACH = re.compile(r"\b(?:each|trials?|(?:vacuum|gravity|suction) filt\w+)\b", re.IGNORECASE)
+_FOR_EACH = re.compile(
+    r"\b(?:each|trials?|vacuum|gravity|suction|b(?:ü|u|ue)chner)\b", re.IGNORECASE
+)
 _NO_LAB = frozenset(
     {"dry", "heat", "evaporation", "summary", "derived", "solubility", "dish", "mass"}
 )
@@ -176,6 +179,14 @@ def _parts_said(text: str) -> list[str]:
 _AND_ROOM = re.compile(r"\s*\((?:and|und|et|y|e|en|och|og) [^()\d]{1,20}\)", re.IGNORECASE)
 
 
+# "mixtures kept at 40 °C on the hot plate"
+_KEPT_AT = re.compile(
+    rf"\b(?:mixtures?|suspensions?|slurr(?:y|ies)) (?:(?:was|were|all) )*"
+    rf"(?:kept|held|stirred|filtered) at ({NUMBER})\s*(°\s*[CF]\b|[CF]\b)",
+    re.IGNORECASE,
+)
+
+
 def _temperatures(text: str) -> Iterator[str]:
     text = _AND_ROOM.sub("", _SHORTENED.sub(r"\1", text))
     parts = _parts_said(text)
@@ -184,6 +195,7 @@ def _temperatures(text: str) -> Iterator[str]:
         for p in parts
         if (m := _BARE_DEGREES.match(p)) and _ROOM_BEHIND.search(p[m.end() :])
     )
+    yield from (f"{m[1]} {m[2]}" for p in parts for m in _KEPT_AT.finditer(p))
     bare = [m for p in parts if (m := _BARE_DEGREES.fullmatch(p))]
     yield from (f"{m['number']} {m['unit']}" for m in bare)
     for part in parts:

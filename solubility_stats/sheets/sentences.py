@@ -45,7 +45,9 @@ _ACID_FIRST = re.compile(  # "com HCl 0,0500 mol/L"
     re.IGNORECASE,
 )
 # "25 mL de filtrado": the word for filtering, behind a volume.
-_OF_FILTRATE = re.compile(r"\b(mL|cm3|cm³) (?:de|do|del|di) (?:filtrado|filtrato)\b", re.IGNORECASE)
+_OF_FILTRATE = re.compile(
+    r"\b(mL|cm3|cm³) (?:de|do|del|di|du) (?:filtrado|filtrato|filtrat)\b", re.IGNORECASE
+)
 # "Titration of filtrate (10.00 mL) with 0.0500 M HCl"
 _IN_BRACKETS = re.compile(
     rf"\b(filtrate|aliquots?|lime ?water|filtrat|filtrado|filtrato)\s*"
@@ -56,7 +58,9 @@ _IN_BRACKETS = re.compile(
 _PORTIONS = re.compile(r"\bportions?\b", re.IGNORECASE)  # of the filtrate, not of the water
 _AT_DEGREES = re.compile(rf"\b(?:at|bei|à|a)\s+{NUMBER}\s*(?:degrees|deg|°\s*[CF]?)\b", re.I)
 _FOR_ALL = re.compile(
-    r"\b(?:every\w*|each|all|always|throughout|in total|per (?:trial|run|group|pair|team)|"
+    r"\b(?:every\w*|each|all|always|throughout|"
+    r"in total|au total|en total|in totale|insgesamt|in totaal|no total|"
+    r"per (?:trial|run|group|pair|team)|"
     r"iedereen|elke?|allemaal|all[ea]|jede[rs]?|chaque|tou(?:s|tes|t le monde)|todo?s|todas|"
     r"tutt[ie]|ogni|cada|wszyscy|każd\w+|varje|hver\w*|samtlige|samtliga|všichni|každ\w+)\b",
     re.IGNORECASE,
@@ -91,7 +95,7 @@ _DONE = re.compile(
     r"\b(?:stirred|(?<=min )stir\b|(?<=minutes )stir\b|mixed|stirring|settled|settling|"
     r"(?:hot|warm) ?plate|undisturbed|stood|stod|stået|standing|dried|drying|"
     r"(?:left|allowed) to (?:sit|settle|stand)|(?:sat|stood)\b|essicca\w*|secado|séchage|"
-    r"trocknung|agitation|décantation|gerührt|getrocknet|abgesetzt|gestanden|suszeni\w+|mieszani\w+|"
+    r"trocknung|agitation|décantation|repos|attente|gerührt|getrocknet|abgesetzt|gestanden|suszeni\w+|mieszani\w+|"
     r"omrör\w+|omrør\w+|tork\w+|tørr\w+|tørk\w+|henstand|gedroogd|geroerd|bezonken|droogtijd|"
     r"agita\w+|reposo|repouso|riposo|secagem|mescola\w+|decantazione|trockenzeit|rührzeit|absetzzeit|"
     r"agit(?:ó|é\w*)|agitou(?:-se)?|reposó|(?:dej|deix|lasci|laiss)\w+(?:-se)? (?:\w+ )?(?:reposar|"
@@ -110,7 +114,7 @@ _RESTED = re.compile(r"(?:rest|standing|settling):?(?= \d)", re.IGNORECASE)
 _LET = re.compile(r"\blet (?:(?:it|them|this) )?(?:sit|settle|stand)\b", re.IGNORECASE)
 _WE_LET = re.compile(r"\bwe\b.*\blet (?:it|them|this)\b", re.IGNORECASE | re.DOTALL)
 _VERB = re.compile(
-    r"\b(?:stir|mix|stand|sit|settle|dry|on (?:the |a )?hot ?plate|roeren|"
+    r"\b(?:stir|mix|stand|sit|settle|wait|dry|on (?:the |a )?hot ?plate|roeren|"
     r"bezinken|drogen|rühren|absetzen|trocknen|agiter|"
     r"décanter|sécher|agitar|reposar|secar|mescolare|decantare|asciugare)\b",
     re.IGNORECASE,
@@ -234,6 +238,7 @@ def _aliquots(text: str) -> Iterator[str]:
     for part in parts_of(text):
         part = _ACID_ALONE.sub(" ", _WITH_ACID.sub(" ", _ACID_FIRST.sub(r"\1 ", part)))
         part = _OF_FILTRATE.sub(r"\1 filtrate", _PORTIONS.sub("aliquots", part))
+        part = _POUR_TOUS.sub("each ", _PRISES.sub("aliquots ", part))
         volumes = _VOLUME.findall(part)
         said = concepts_in(_VOLUME.sub(" ", part))
         other = said & {"evaporation", "dish", "acid", "water", "fill"} or "total" in part
@@ -248,11 +253,24 @@ def _evaporated(text: str) -> Iterator[str]:
         taken = said & {"aliquot", "filtrate"} or "filtrate" in part.casefold()
         if len(volumes) == 1 and taken and said & {"evaporation", "dish"}:
             yield f"{volumes[0][0]} {volumes[0][1]}"
+    titled = _TITLE_OF_DISHES.search(text)  # "Evaporating dish (10.00 mL of filtrate each)"
+    if titled is not None and not concepts_in(text) & {"acid", "titration", "titre"}:
+        yield f"{titled['volume']} {titled['unit']}"
+
+
+_POUR_TOUS = re.compile(r"\bpour (?=tou[st]|chaque|les?\b)", re.IGNORECASE)
+_PRISES = re.compile(r"\bprises?\s+(?:d'essai\s+)?(?:de\s+)?", re.IGNORECASE)
+_TITLE_OF_DISHES = re.compile(
+    rf"\b(?:dish|evaporat)\w*[^()]{{0,20}}\(\s*(?P<volume>{NUMBER})\s*(?P<unit>mL|ml|cm3|cm³) "
+    r"(?:of )?(?:the )?(?:filtrate|lime ?water|solution)[^()]{0,20}\)",
+    re.IGNORECASE,
+)
 
 
 def _waters(text: str) -> Iterator[str]:
     """Yield the water every group took: "250 mL every time (5 fills of the 50 mL cylinder)"."""
     text = _FILLED.sub(lambda m: f"{NUMBER_WORDS[m[1].lower()]} ", text)
+    text = _FOR_EACH_ASIDE.sub(r"\1", text)  # "200 ml (each group)"
     plain = _BRACKETS.sub(" ", text)  # "Water: 250 mL (one 250 mL cylinder) for every trial"
     for part in [*parts_of(text), *(parts_of(plain) if plain != text else ())]:
         volumes = _VOLUME.findall(part)
@@ -267,12 +285,13 @@ def _waters(text: str) -> Iterator[str]:
         spoken = "water" in said or (poured is not None and "fill" in said)
         if _VOLUME_EACH.fullmatch(part) and not concepts_in(text) & _NO_WATER:
             spoken = True
-        if len(volumes) != 1 or not _FOR_ALL.search(part) or not spoken:
+        of_all = _FOR_ALL.search(text if poured is not None and "water" in said else part)
+        if len(volumes) != 1 or not of_all or not spoken:
             continue
         if said & {"aliquot", "filtrate", "acid", "temperature", "dish", "heat", "mass"}:
             continue
         total, unit = volumes[0]
-        if poured is not None and "water" not in said:
+        if poured is not None and (float(total) == float(poured[2]) or "water" not in said):
             yield f"{poured[1]} x {poured[2]} {unit}"
             continue
         poured = _FILLS.search(text)
@@ -282,6 +301,9 @@ def _waters(text: str) -> Iterator[str]:
             yield f"{total} {unit}"
 
 
+_FOR_EACH_ASIDE = re.compile(
+    r"\(\s*((?:each|every|all|per|für jede|par|por)\b[^()\d]{0,20})\)", re.I
+)
 # "Mine: vacuum, 200 mL each"
 _VOLUME_EACH = re.compile(
     rf"\s*(?:all |always )?{NUMBER}\s*(?:mL|ml|cm3|cm³) "
@@ -291,7 +313,10 @@ _NO_WATER = frozenset({"aliquot", "filtrate", "acid", "titration", "titre", "bur
 
 
 _DRIED_OUT = re.compile(
-    r"\bdried (?:again )?(?:(?:un)?til|to) (?:a )?(?:constant|steady) (?:mass|weight)\b",
+    r"\bdried (?:again )?(?:(?:un)?til|to) (?:a )?(?:constant|steady) (?:mass|weight)\b"
+    r"|\bséché\w* jusqu'à (?:masse|poids) constante?\b|\bbis zur (?:massen|gewichts)konstanz\b"
+    r"|\b(?:secad\w+|seco\w*) (?:hasta|até) (?:a )?(?:masa|massa|peso) constante\b"
+    r"|\bessicat\w+ fino a (?:massa|peso) costante\b|\bdo stałej masy\b|\btill konstant vikt\b",
     re.IGNORECASE,
 )
 _NOT_DRIED_OUT = re.compile(
@@ -321,7 +346,10 @@ _FEW_SENTENCES = 2
 # "residue in the 110 °C oven for 45 min"
 _IN_OVEN = re.compile(
     rf"\b(?:(?:put|went|stayed|was|were|kept|dried) )*in (?:the|an|a) (?:{NUMBER}\s*°?\s*[CF]?\s+)?"
-    rf"(?:drying )?oven(?: at {NUMBER}\s*°?\s*[CF]?\b)?",
+    rf"(?:drying )?oven(?: at {NUMBER}\s*°?\s*[CF]?\b)?"
+    rf"|\b(?:im (?:trocken\w+|ofen)|à l'étuve|en la estufa|na estufa|in stufa|w suszarce|"
+    rf"i (?:värmeskåp|torkskåp|ugn|varmeskab|tørreskap))"
+    rf"(?: (?:bei|à|a|vid|ved) {NUMBER}\s*°?\s*C\b)?",
     re.IGNORECASE,
 )
 

@@ -17,6 +17,7 @@ import numpy as np
 from solubility_stats.sheets import keywords
 from solubility_stats.sheets.field import Field, Values
 from solubility_stats.sheets.heading_text import normal
+from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.relations import readings
 from solubility_stats.sheets.units import dimension_of
 
@@ -52,6 +53,66 @@ def dried_again(fields: list[Field]) -> list[Field]:
         ),
     }  # fmt: skip
     return [settled.get(f.place, f) for f in fields]
+
+
+_MEAN = re.compile(
+    r"\b(?:mean|average|avg|mittel\w*|moyenne|media|média|gemiddelde|medel\w*)\b", re.I
+)
+# Half a unit in the last of the digits that a balance of the lab shows (g).
+_ROUNDING_G = 6e-4
+
+
+def mean_of_weighings(fields: list[Field], values: Values) -> list[Field]:
+    """Take the mean beside repeated weighings of one mass ("w1 | w2 | w3 | mean") for that mass."""
+    for mean in [f for f in fields if f.state == "derived" and _MEAN.search(_lowest(f))]:
+        over = mean.source.cells[:-1]
+        titled = [f for f in fields if over and _texts(f.source.cells[:-1]) == _texts(over)]
+        beside = [f for f in titled if f.state in ("open", "unknown")]
+        meant = {c for f in beside for c in f.source.reading.candidates if c != keywords.UNSURE}
+        if len(beside) < 2 or len(meant) != 1 or meant & {f.column for f in fields}:
+            continue
+        column = meant.pop()
+        new = replace(mean, column=column, unit=beside[0].unit or mean.unit, state="understood",
+                      how="arithmetic", note="the mean of the weighings beside it")  # fmt: skip
+        weighed = np.vstack([readings(replace(f, column=column), values) for f in beside])
+        apart = np.abs(readings(new, values) - weighed.mean(axis=0))
+        known = apart[np.isfinite(apart)]
+        if known.size > 1 and (known <= _ROUNDING_G).all():
+            note = f"one of several weighings; their mean was taken as {column}"
+            parts = {f.place: replace(f, column="", state="same", note=note) for f in beside}
+            fields = [new if f is mean else parts.get(f.place, f) for f in fields]
+    return fields
+
+
+def _texts(cells: Sequence[RawCell]) -> list[str]:
+    return [c.text for c in cells]
+
+
+def _lowest(field: Field) -> str:
+    return field.source.cells[-1].text if field.source.cells else ""
+
+
+def first_and_last(fields: list[Field]) -> list[Field]:
+    """Take "first weight of lime" and "last weight of lime" for what went in and came back."""
+    told: dict[str, list[Field]] = {"first": [], "last": []}
+    for f in fields:
+        word = normal(f.source.heading).partition(" ")[0]
+        if f.state == "open" and word in told and _weighs(f):
+            told[word].append(f)
+    known = {f.column for f in fields}
+    if [len(same) for same in told.values()] != [1, 1] or known & {"initial_mass_g", *_DRY}:
+        return fields
+    meant = {"first": "initial_mass_g", "last": "recovered_mass_g"}
+    if any(meant[w] not in same[0].source.reading.candidates for w, same in told.items()):
+        return fields
+    note = "the first and the last weight beside each other"
+    new = {
+        same[0].place: replace(
+            same[0], column=meant[word], state="understood", how="values", note=note
+        )
+        for word, same in told.items()
+    }
+    return [new.get(f.place, f) for f in fields]
 
 
 def _number(field: Field) -> str:

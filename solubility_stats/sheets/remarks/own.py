@@ -104,6 +104,13 @@ _VOID = re.compile(
     r"(?:group|run|row|line|result|data|trial|numbers)s?\b",
     re.IGNORECASE,
 )
+# "Correction: our earlier answer is void": not this one.
+_OF_EARLIER_ENTRY = re.compile(
+    r"\b(?:previous|earlier|first|old|last|poprzedni\w*|vorig\w*|frühere?\w*|précédente?|anterior|"
+    r"precedente|förra|forrige|tidligere)\s+(?:\w+\s+)?(?:answers?|response|entry|submission|form|"
+    r"odpowied\w+|antwort|eingabe|réponse|respuesta|resposta|risposta|svar|antwoord)",
+    re.IGNORECASE,
+)
 _OTHER_SOLID = re.compile(
     rf"(?i:{said('wrong_solid')})"
     r"|\bused (?!Ca\(OH\))(?:[A-Z][a-z]?\d?|\((?:OH|[A-Z]\w+)\)\d?){2,} instead\b"
@@ -158,7 +165,8 @@ def heed_remark(draft: Draft, remark: str, book: Book, headed: Mapping[str, str]
         Columns by the plain words of their headings.
     """
     back = dict.fromkeys(c for c in taken_back(remark, headed) if c in draft.values)
-    if (_VOID.search(remark) and not back) or _OTHER_SOLID.search(remark):
+    void = _VOID.search(remark) and not _OF_EARLIER_ENTRY.search(remark)
+    if (void and not back) or _OTHER_SOLID.search(remark):
         draft.set_aside = f"its remark says so: '{remark}'"
         return
     _flag_only(draft, remark)
