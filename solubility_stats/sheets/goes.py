@@ -51,9 +51,15 @@ def goes_asked(fields: list[Field], values: Values) -> list[Field]:
     return [new if f is found[0] else f for f in fields]
 
 
+# Beside what was handed in: how far it got, and what it earned.
+_OF_FORM = re.compile(
+    r"\b(?:status|state|finished|submitted|score|grade|points|marks?)\b", re.IGNORECASE
+)
+
+
 def without_attempts(fields: list[Field]) -> list[Field]:
     """Leave "attempt" beside the time of submission out: it counts what was handed in."""
-    if not any(f.column == "submitted" for f in fields):
+    if not any(f.column == "submitted" or _OF_FORM.search(f.source.heading) for f in fields):
         return fields
     note = "counts what was handed in, and no preparations"
     return [

@@ -78,6 +78,19 @@ _MENTIONS = (
     # "Probe 3: mixture at filtering (°C)"
     (re.compile(r"\A\s*(?:probe|sensor|thermometer|channel)\s*\d\s*[:–-]\s*(?=\w)", re.I), ""),
     (re.compile(r"\bset[ -]?point\b", re.IGNORECASE), "nominal"),
+    # "Ca(OH)2 taken (difference)": how it was weighed
+    (
+        re.compile(
+            r"(\b(?:taken|weighed(?: out)?|used|added)\b.*?)\s*\((?:by )?difference\)",
+            re.IGNORECASE,
+        ),
+        r"\1",
+    ),
+    # "Beaker at filtering / °C"
+    (
+        re.compile(r"\b(?:beaker|flask|jar)(?= (?:at|when|before|on) filt\w+)", re.IGNORECASE),
+        "mixture",
+    ),
     # "HCl / mol per L"
     (re.compile(r"\bmol per (?:L|l|dm3|dm³|lit(?:er|re))\b"), "mol/L"),
     # "Heat degree of mixture (°C)"

@@ -131,7 +131,9 @@ def _below_half(texts: tuple[str, ...], unit: str | None) -> Reading | None:
     return below if below.column in _UNMOVED else None
 
 
-_RESIDUE_TITLE = re.compile(r"\s*(?:residue|solid|filtration|results?)s?\s*", re.IGNORECASE)
+_RESIDUE_TITLE = re.compile(
+    r"\s*(?:residue|solid|filtration|results?|recovered|recovery)s?\s*", re.IGNORECASE
+)
 _PAPER_ONLY = re.compile(
     r"\s*(?:dry )?(?:filter ?)?papers?\s*(?:[(\[,/]\s*m?g\s*[)\]]?)?\s*", re.IGNORECASE
 )

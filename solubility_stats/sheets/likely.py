@@ -165,7 +165,8 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     ):
         return "recovered_mass_g"  # dry powder beside what was weighed in
     dried = {("recovered_mass_g", field.trial), ("recovered_with_paper_mass_g", field.trial)}
-    if set(known) == masses and dried & taken and _weighed_out(field):
+    named = normal(field.source.heading) in _SOLID_ALONE
+    if dried & taken and (named or (set(known) == masses and _weighed_out(field))):
         return "initial_mass_g"
     some = len(known) > 1
     if some and (reading.strange or set(known) == {"initial_mass_g", "recovered_mass_g"}):
@@ -188,6 +189,7 @@ def _meant(field: Field, taken: set[tuple[str, str]], values: Values) -> str:
     return known[0] if doubted and not strange_words.names_other(known[0], reading.strange) else ""
 
 
+_SOLID_ALONE = frozenset({"solid", "lime", "slaked lime", "ca oh 2", "reagent", "powder"})
 _WEIGHED = frozenset({"weighed", "taken", "eingewogen", "pesado", "pesada", "pesé", "pesée"})
 
 

@@ -191,7 +191,9 @@ _BLANK = re.compile(
     r"\W*(?:[^\W\d_]+\s+(?:blanks?|blk|ctrl|controls?)\W*\Z"
     r"|(?:blanks?|blk|ctrl|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|"
     r"blanco|branco|instructor|demonstrat\w+|teacher|professor|answer key|last year|"
-    r"previous year)\b"
+    r"previous year|staff|practice run|(?:my|our|ta'?s?) (?:own )?(?:practice|trial|test) run|"
+    r"vorjahr|ann[ée]e (?:derni[èe]re|pr[ée]c[ée]dente)|año (?:pasado|anterior)|anno (?:scorso|"
+    r"precedente)|ano (?:passado|anterior)|vorig jaar|förra året|sidste år|i fjor)\b"
     r"|(?:planned|plan|targets?|aim|expected|soll(?:wert)?|prévu|previsto|gepland)\W*\Z)",
     re.IGNORECASE,
 )

@@ -31,6 +31,8 @@ _NO_RESULTS = re.compile(
 _NOT_NOW = re.compile(
     r"\A\W*(?:\w+\s+){0,2}(?:last|previous|prior)\s+(?:school\s+)?(?:year|semester|term)\b"
     r"|\bsuperseded\b(?!\s+by)"
+    r"|\bnot (?:a result|results|measured)\b"
+    r"|\bdemo(?:nstration)?\b.{0,30}\b(?:instructor|teacher|ta)\b"
     r"|\b(?:only for|for)\s+(?:comparison|comparing)(?:\s+only)?\b|\bdo not use\b"
     r"|\A\W*(?:vorjahr|vorig\s+(?:school)?jaar|ann[ée]e\s+(?:derni[èe]re|pr[ée]c[ée]dente|pass[ée]e)|"
     r"(?:curso|año)\s+(?:pasado|anterior)|anno\s+(?:scorso|precedente)|ano\s+(?:passado|anterior)|"
@@ -94,3 +96,43 @@ _OF_SOME_ROWS = re.compile(
     r"gr[ae]y|yellow|red|green|blue|shaded|hidden|struck|marked|highlighted|italics?)\b",
     re.IGNORECASE,
 )
+
+
+# Of a sheet by its name, on a sheet that explains the others.
+_OF_OTHERS = re.compile(
+    r"\b(?:last|previous|prior) (?:year|semester|term)\b|\b(?:intended|planned|plan|not measured|"
+    r"superseded|outdated|invented|practice)\b|\bdo not (?:use|analy[sz]e|mix|count)\b|"
+    r"\b(?:only |kept )?for (?:comparison|reference)\b|\bhow to fill\b|\bexamples?\b|\bvorjahr\b|"
+    r"\bann[ée]e (?:derni[èe]re|pr[ée]c[ée]dente)\b|\baño (?:pasado|anterior)\b",
+    re.IGNORECASE,
+)
+_ONLY = re.compile(
+    r"\bonly\b.{0,25}\b(?:sheet|tab|page)s?\b|\b(?:sheet|tab|page)s?\b.{0,40}\bonly\b", re.I
+)
+_OF_THIS = re.compile(r"\b(?:this (?:class|year|semester|term)|results|counts?|our data)\b", re.I)
+_CLAUSES = re.compile(r"(?<=[.!?])\s+|[,;]\s+(?=[\"“‘']|sheet|tab)", re.IGNORECASE)
+
+
+def sheets_of_others(texts: Sequence[str], names: Sequence[str]) -> dict[str, str]:
+    """Return the sheets that the texts of another sheet call no results of this class.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        Texts on sheets without runs: 'Only the sheet "2026" holds this class; "2025" is last year.'
+    names : sequence of str
+        Names of the sheets with runs.
+
+    Returns
+    -------
+    dict of str to str
+        What is said, by the name of the sheet.
+    """
+    found: dict[str, str] = {}
+    for clause in (c for text in texts for c in _CLAUSES.split(text)):
+        quoted = [n for n in names if re.search(rf"[\"“”‘’']\s*{re.escape(n)}\s*[\"“”‘’']", clause)]
+        if len(quoted) == 1 and _ONLY.search(clause) and _OF_THIS.search(clause):
+            found |= {n: clause for n in names if n not in quoted}
+        elif len(quoted) == 1 and _OF_OTHERS.search(clause):
+            found[quoted[0]] = clause
+    return found

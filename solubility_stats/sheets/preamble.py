@@ -216,6 +216,8 @@ def _column_asked(column: str | None, label: str, value: RawCell, taken: set[str
         return _degrees(label, value)  # whatever else "Water from the carboy" may mean
     if column == "temperature_c" and _CLASS_CODE.fullmatch(value.text.strip()):
         column = column if "temperature" in concepts_in(label) else None  # "Set: 12C"
+    if column == "titrant_mol_per_l" and len({*ACID_STRENGTH.findall(value.text)}) > 1:
+        return None  # "label says 0.05 mol/L; standardised: 0.0487 mol/L"
     if column == "titrant_ml" and ACID_STRENGTH.fullmatch(value.text.strip()):
         return "titrant_mol_per_l"  # "HCl used for all titrations: | 0.0500 mol/L"
     if column == "section" and (section_named(label) or value.text.count(" ") >= _FEWEST_WORDS):
@@ -324,6 +326,8 @@ def _parts(cell: RawCell) -> list[RawCell]:
     """Return the labels a caption puts in one cell ("TA: AB   Room: 214") one by one."""
     labels = max(cell.value.count(mark) for mark in ":=") if isinstance(cell.value, str) else 0
     if not isinstance(cell.value, str) or labels < 2 or temperatures_by_section(cell.text):
+        return [cell]
+    if len({*ACID_STRENGTH.findall(cell.text)}) > 1:
         return [cell]
     texts = [t for t in re.split(r"\s{2,}|\s*[|;·]\s*", cell.value) if t.strip()]
     return [cell.saying(t) for t in texts] if len(texts) > 1 else [cell]

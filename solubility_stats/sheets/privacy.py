@@ -189,7 +189,8 @@ def names_in(values: Iterable[object]) -> frozenset[str]:
 
 # Notes of the reader that end in what somebody wrote: "put right by the remark of the run: '…'".
 _QUOTES = re.compile(
-    r"(?P<before>.*\b(?:remark|with its paper|damp|excepted in)\b[^']*')(?P<said>.*)(?P<after>'.*)",
+    r"(?P<before>.*\b(?:remark|with its paper|damp|excepted in|is said|under)\b[^']*')"
+    r"(?P<said>.*)(?P<after>'.*)",
     re.DOTALL,
 )
 

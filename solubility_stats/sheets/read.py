@@ -35,6 +35,7 @@ from solubility_stats.sheets.legend import codes_explained, explains, legend_of,
 from solubility_stats.sheets.lone_water import doubt_lone_water
 from solubility_stats.sheets.mapping import Mapping
 from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.no_results import sheets_of_others
 from solubility_stats.sheets.places import group_of_file
 from solubility_stats.sheets.preamble import titles_of
 from solubility_stats.sheets.proof import is_bounded, is_large_and_clean
@@ -197,8 +198,19 @@ def _read_file(source: Source, state: State) -> None:
         say_for_all(book, [draft for drafts in own for draft in drafts])
         say_for_tables_beside(book, own)
     with_runs = {id(b) for (b, *_), drafts in zip(found, read, strict=True) if drafts}
+    _set_sheets_aside(read, [(b.sheet, id(b) in with_runs) for b in state.books[before:]])
     read += [_particulars(b, state) for b in state.books[before:] if id(b) not in with_runs]
     _take_runs(read, state, state.books[before:])
+
+
+def _set_sheets_aside(read: Sequence[list[Draft]], sheets: Sequence[tuple[Sheet, bool]]) -> None:
+    """Set the runs of a sheet aside that a sheet without runs calls last year's, or a plan."""
+    names = [sheet.name for sheet, has_runs in sheets if has_runs]
+    told = [c.text for sheet, has_runs in sheets if not has_runs for c in sheet.texts]
+    said = sheets_of_others(told, names) if len(names) > 1 else {}
+    for draft in (d for drafts in read for d in drafts if d.sheet in said):
+        why = f"a sheet of which is said: '{said[draft.sheet]}'"
+        draft.set_aside = draft.set_aside or why
 
 
 def _without_asides(book: Book, state: State) -> Sheet:

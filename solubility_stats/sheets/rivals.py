@@ -26,6 +26,7 @@ def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
 
     The others say which heading was taken, or stay open where that cannot be told.
     """
+    fields = _room_gives_way(fields)
     claims: dict[tuple[str, str], list[int]] = defaultdict(list)
     for at, f in enumerate(fields):
         if f.state == "understood" and f.column != "comment":
@@ -54,6 +55,16 @@ def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
                 continue
             done[at] = _loser(fields[at], best, column, values)
     return done
+
+
+def _room_gives_way(fields: list[Field]) -> list[Field]:
+    """Leave out how warm the room was, stated once beside the mixtures of several trials."""
+    asked = [f for f in fields if "temperature_c" in f.source.reading.candidates]
+    room = [f for f in asked if of_room(f.source.heading) and not f.trial]
+    if not any(f.column == "temperature_c" and f not in room for f in fields):
+        return fields
+    note = _OTHER_THINGS["temperature_c"][1]
+    return [replace(f, column="", state="same", note=note) if f in room else f for f in fields]
 
 
 _ISSUED = re.compile(

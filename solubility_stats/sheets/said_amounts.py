@@ -59,8 +59,19 @@ _FILLED = re.compile(rf"\b(two|three|four|five|six) (?=(?:{_POURS}) of|times)", 
 _NORMAL = re.compile(rf"({NUMBER})\s*N\b")
 
 
+_STANDARDISED = re.compile(
+    r"\b(?:standardi[sz]ed|exact(?:ly)?|determined|actual(?:ly)?|true|measured|titrated against)\b",
+    re.IGNORECASE,
+)
+
+
 def strengths(text: str) -> Iterator[str]:
     """Yield the concentrations of the acid that a text states, each with its unit."""
+    told = [part for part in re.split(r"[;,.]\s", text) if ACID_STRENGTH.search(part)]
+    exact = [part for part in told if _STANDARDISED.search(part)]
+    if exact and len(exact) < len(told) and any("acid" in concepts_in(p) for p in told):
+        yield from (f"{m['number']} {m['unit']}" for p in exact for m in ACID_STRENGTH.finditer(p))
+        return  # "label says 0.05 M; standardised: 0.0487 M"
     if "hcl" in text.casefold():  # one proton: normality and molarity are the same
         yield from (f"{m[1]} M" for m in _NORMAL.finditer(text))
     for match in ACID_STRENGTH.finditer(text):
@@ -91,11 +102,18 @@ def evaporated(text: str) -> Iterator[str]:
         taken = said & {"aliquot", "filtrate"} or "filtrate" in part.casefold()
         if len(volumes) == 1 and taken and said & {"evaporation", "dish"}:
             yield f"{volumes[0][0]} {volumes[0][1]}"
+    if _DISH_THEN.search(text) and not concepts_in(text) & {"acid", "titration", "titre"}:
+        yield from (f"{m[1]} {m[2]}" for m in _PIPETTED.finditer(text))
     titled = _TITLE_OF_DISHES.search(text)  # "Evaporating dish (10.00 mL of filtrate each)"
     if titled is not None and not concepts_in(text) & {"acid", "titration", "titre"}:
         yield f"{titled['volume']} {titled['unit']}"
 
 
+# "filtrate evaporated in a dish, 50.00 mL pipetted by everyone"
+_DISH_THEN = re.compile(
+    r"\b(?:filtrate|lime ?water)\b.*\bevaporat\w+|\bevaporat\w+.*\bfiltrate\b", re.I
+)
+_PIPETTED = re.compile(rf"({NUMBER})\s*(mL|ml|cm3|cm³) (?:was |were )?pipett?ed\b", re.IGNORECASE)
 _POUR_TOUS = re.compile(r"\bpour (?=tou[st]|chaque|les?\b)", re.IGNORECASE)
 _PRISES = re.compile(r"\bprises?\s+(?:d'essai\s+)?(?:de\s+)?", re.IGNORECASE)
 _TITLE_OF_DISHES = re.compile(

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.choices import choice
+from solubility_stats.sheets.places import section_named
 from solubility_stats.sheets.sentence_parts import parts_of
 
 _FILTERED = re.compile(
@@ -90,7 +91,7 @@ _SO = re.compile(
     re.IGNORECASE,
 )
 _EVERYBODY = re.compile(
-    r"\b(?:every(?:one|body)|all|alle|alla|tous|toutes|todos|tutti|wszyscy|kaikki|herkes|všichni)\b",
+    r"\b(?:every(?:one|body)|all|almal|allemaal|alle|alla|tous|toutes|todos|tutti|wszyscy|kaikki|herkes|všichni)\b",
     re.IGNORECASE,
 )
 
@@ -150,7 +151,7 @@ _ASIDE = re.compile(r"\([^()]*\)")
 def _among_conditions(text: str) -> Iterator[str]:
     """Yield the way of filtering that stands by itself among other conditions of all runs."""
     parts = [*_PARTS.split(_ASIDE.sub(" ", text)), *_ASIDE.findall(text)]  # "gravity (TA: …)"
-    if any(map(_CONDITION.search, parts)):
+    if any(map(_CONDITION.search, parts)) or section_named(parts[0]):
         for part in parts:
             words = _WORD.findall(part)
             if 0 < len(words) <= _FEW_WORDS and all(map(HOW.match, words)):

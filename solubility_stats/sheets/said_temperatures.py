@@ -22,7 +22,7 @@ _OF_A_HEATER = (
 _TEMPERATURE = re.compile(
     rf"\b(?:(?!{_OF_A_HEATER})\w{{0,12}}temp\w*\.?|suhu|lämpötil\w+|teplot\w+|sıcaklı\w+|T|bath|thermometer|"
     rf"(?:water|room|lab|everything|mixtures?|suspensions?|beakers?) (?:was|were|is|at|"
-    rf"stayed)|(?:water|room|lab|tank|carboy|mixtures?|suspensions?)(?=[\s:=]{{1,3}}\d\d(?:[.,]\d)?\s*C\b))"
+    rf"reads?|showed|stayed)|(?:water|room|lab|tank|carboy|mixtures?|suspensions?)(?=[\s:=]{{1,3}}\d\d(?:[.,]\d)?\s*C\b))"
     rf"(?![^\W_])[^\d;.]{{0,40}}?({NUMBER})\s*"
     r"(°\s*[CF]|deg(?:rees)?\.?\s*[CF]\w*|[CFK]\b|celsius|fahrenheit)",
     re.IGNORECASE,

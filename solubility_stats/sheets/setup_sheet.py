@@ -86,8 +86,7 @@ def _take_sentences(draft: Draft, book: Book) -> None:
     over = next((c.row for c in texts if _LIST_FOR_ALL.search(c.text)), None)
     listed = [c for c in texts if over is not None and c.row > over]
     spoken += [c.saying(f"everybody: {c.text}") for c in listed if c not in spoken]
-    may = _IN_SENTENCES | (_STEPS if listed else frozenset())
-    _take_said(draft, spoken, may, book)
+    _take_said(draft, spoken, _IN_SENTENCES | _STEPS, book)
 
 
 def _take_said(draft: Draft, spoken: Sequence[RawCell], may: Set[str], book: Book) -> list[str]:

@@ -188,6 +188,10 @@ def _settle(draft: Draft, usual: set[str], poured_by_some: set[str]) -> None:
     blank = sorted(wanted - set(present), key=lambda c: int(c.split("_")[1]))
     if blank and not agrees:
         shown = ", ".join(c.split("_")[1] for c in blank)
+        if _fits(total, list(present.values()), len(blank)):
+            note = f"fill {shown} is blank; the written total is used"
+            draft.flag("water_volume_ml", "incomplete", note)
+            return
         said = f"; the written total is {total:g} mL" if isinstance(total, float) else ""
         draft.leave_out(
             "water_volume_ml",

@@ -46,16 +46,41 @@ def with_corrections(table: Table, know: Know, book: Book) -> Table:
             table.view.cells[line, original.place] = new
         for cell in column.cells:
             book.enter(cell, Entry("context", note=f"corrections of '{original.heading}'"))
-        table = replace(table, columns=tuple(c for c in table.columns if c is not column))
+        plain = _without_handed_in(original, know)
+        columns = (plain if c is original else c for c in table.columns if c is not column)
+        table = replace(table, columns=tuple(columns))
     return table
 
 
+def _without_handed_in(column: Column, know: Know) -> Column:
+    """Return a column headed "handed in" below its name as what that name means."""
+    if len(column.cells) < 2 or not _HANDED_IN.fullmatch(column.cells[-1].text):
+        return column
+    return replace(column, reading=know(tuple(c.text for c in column.cells[:-1])))
+
+
 def _corrected_by(column: Column, table: Table, know: Know) -> Column | None:
-    """Return the column whose readings another corrects, by its heading without that word."""
+    """Return the column whose readings another corrects, by its heading without that word.
+
+    "Corrected" alone below "Initial solid (g)" corrects what was "handed in" below it.
+    """
     if not column.cells or not _CORRECTED.search(column.cells[-1].text):
         return None
     *over, lowest = (c.text for c in column.cells)
     plain = " ".join(_CORRECTED.sub(" ", lowest).split())
-    meant = know((*over, plain)).column
-    others = [c for c in table.columns if c is not column and c.reading.column == meant]
-    return others[0] if meant and len(others) == 1 else None
+    others = [c for c in table.columns if c is not column and c.cells]
+    if plain or not over:
+        meant = know((*over, plain)).column
+        found = [c for c in others if c.reading.column == meant]
+    else:
+        meant = know(tuple(over)).column
+        beside = [c for c in others if [x.text for x in c.cells[:-1]] == over]
+        found = [c for c in beside if _HANDED_IN.fullmatch(c.cells[-1].text)]
+    return found[0] if meant and len(found) == 1 else None
+
+
+_HANDED_IN = re.compile(
+    r"\W*(?:as )?(?:handed in|submitted|recorded|written|reported|original(?:ly)?|first|raw|"
+    r"uncorrected|given)\W*",
+    re.IGNORECASE,
+)

@@ -6,7 +6,8 @@ address, and then read like any other.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -20,6 +21,7 @@ from solubility_stats.sheets.layouts.said_to_all import SaidToAll
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.likely import is_on_paper
 from solubility_stats.sheets.model import RawCell, Sheet
+from solubility_stats.sheets.said_temperatures import of_room
 from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.units import dimension_of, known_unit, unit_in_heading
 from solubility_stats.sheets.view import View, looks_like_number
@@ -55,6 +57,7 @@ def _layout(view: View, line: int, know: Know) -> Layout | None:
     if len(places) < 3 or any(looks_like_number(view.cells[line, p]) for p in places):
         return None
     keys = {p: c for p, t in texts.items() if (c := know((t,)).column) in KEYS}
+    places = _without_benches(places, keys, texts)
     whose = {"group", "run"} & {*keys.values()}
     if not whose or len(set(keys.values())) < len(keys):
         return None  # no groups, or groups side by side
@@ -86,10 +89,26 @@ def _layout(view: View, line: int, know: Know) -> Layout | None:
         values.sort(key=lambda v: (normal(texts[v]) not in _VALUE_WORDS, v < p, v))
         if values:
             lines = [i for i in below if (i, p) in view.cells]
-            remarks = [q for q in values[1:] if know((texts[q],)).column == "comment"]
+            remarks = [
+                q for q in values[1:]
+                if know((texts[q],)).column == "comment" or normal(texts[q]) in _STATUS_WORDS
+            ]  # fmt: skip
             unit, remark = (q[0] if q else None for q in (units, remarks))
             return Layout(line, keys, p, values[0], unit, remark, lines)
     return None
+
+
+def _without_benches(
+    places: list[int], keys: dict[int, str], texts: Mapping[int, str]
+) -> list[int]:
+    """Leave the number of a bench out of the keys where the group stands beside it."""
+    groups = [p for p, c in keys.items() if c == "group"]
+    named = [p for p in groups if re.search(r"\bgr(?:ou)?p", normal(texts[p]))]
+    if len(groups) < 2 or len(named) != 1:
+        return places
+    for place in {*groups} - {*named}:
+        del keys[place]
+    return [p for p in places if p not in groups or p in named]
 
 
 def _holds_units(view: View, below: Sequence[int], place: int) -> bool:
@@ -104,8 +123,11 @@ def _with_paper(view: View, layout: Layout, know: Know) -> Know:
     """Return how names are read: "dry solid on paper" is both, beside the paper alone."""
     names = {view.cells[i, layout.quantity].text for i in layout.lines}
     meant = {know((name,)).column for name in names}
+    mixed = any(know((n,)).column == "temperature_c" and not of_room(n) for n in names)
 
     def told(levels: Sequence[str]) -> Reading:
+        if of_room(levels[0]) and mixed:
+            return Reading()  # the mixture was measured as well
         if is_on_paper(levels[0], meant):
             return know(("dry solid with paper", *levels[1:]))
         reading = know(levels)
@@ -115,6 +137,7 @@ def _with_paper(view: View, layout: Layout, know: Know) -> Know:
     return told
 
 
+_STATUS_WORDS = frozenset({"status", "state", "valid", "validity", "check"})
 _PAPER_OR_BOTH = {"paper_mass_g", "recovered_with_paper_mass_g"}
 
 
