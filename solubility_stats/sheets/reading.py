@@ -30,6 +30,7 @@ from solubility_stats.sheets.remarks.told_only import conditions_in_remarks, see
 from solubility_stats.sheets.remarks.with_paper import paper_answers, take_solid_off
 from solubility_stats.sheets.reread import reread
 from solubility_stats.sheets.resolve import Field, settle
+from solubility_stats.sheets.said_of_groups import heed_groups
 from solubility_stats.sheets.state import State
 from solubility_stats.sheets.table import Table
 from solubility_stats.sheets.titles_over import without_headings_as_groups, without_titles_over
@@ -86,6 +87,7 @@ def read_table(
         without_headings_as_groups(drafts, know)
         for_all_trials(drafts, fields, values)
     hold_for_all(drafts, preamble, sheet, several, state, texts, taken)
+    heed_groups(drafts, around, taken, book)
     near = _right_above(table)
     set_results_of_others_aside(drafts, sheet.name, preamble.title, near, alone=not several)
     of_solid = next((f.unit for f in fields if f.column == "recovered_mass_g"), None)

@@ -78,7 +78,7 @@ _NOT_WASHED = re.compile(
     re.IGNORECASE,
 )
 # "Gravity, because the pump was broken"
-_REASON = re.compile(r"\b(?:because|since|weil|parce qu|porque|perché)[^.;]*", re.IGNORECASE)
+REASON = re.compile(r"\b(?:because|since|weil|parce qu|porque|perché)[^.;]*", re.IGNORECASE)
 
 
 # "Buchners in use by Year 12, so gravity": why, and then what everybody did.
@@ -126,7 +126,7 @@ def filtrations(text: str) -> Iterator[str]:
     told = _FILTERED.search(text) or (_ALL_SO.search(text) and not _NOT_ALL_SO.search(text))
     if not told or _KEY.search(text):
         return
-    for part in parts_of(_REASON.sub(" ", text)):
+    for part in parts_of(REASON.sub(" ", text)):
         if not HOW.search(part) or _NOT.search(part):
             continue
         word, _ = choice(part, quantity("filtration"))
