@@ -6,10 +6,14 @@ import re
 from collections.abc import Collection, Sequence
 
 from solubility_stats.sheets.drafts import Draft
-from solubility_stats.sheets.places import RUN_WORDS, says_again
+from solubility_stats.sheets.places import GROUP_WORDS, RUN_WORDS, says_again
 
 # "3 (redo)", "4 (2. Versuch)", "5 – omtag": what may stand behind the code of a group.
-_ASIDE = re.compile(r"(?P<group>\S.*?)(?:\s*[(\[,–]\s*|\s+-\s*|\s+)(?P<said>[^()\[\],]+)[)\].]*")
+_ASIDE = re.compile(
+    rf"(?P<group>(?:(?:{GROUP_WORDS})\.?\s+)?\S.*?)(?:\s*[(\[,–]\s*|\s+-\s*|\s+)"
+    r"(?P<said>[^()\[\],]+)[)\].]*",
+    re.IGNORECASE,
+)
 # A second preparation, and not the first one corrected.
 _ANEW = re.compile(
     rf"repeat(?:ed)?|re-?runs?|.*\d.*|.*(?<![^\W_])(?:{RUN_WORDS})(?![^\W_]).*", re.IGNORECASE
@@ -31,6 +35,9 @@ def is_group_and_more(code: str) -> bool:
     return aside is not None and len(aside["group"]) <= _LONGEST_CODE and says_again(aside["said"])
 
 
+_BEHIND_CODE = re.compile(r"\s*[(\[,–:]|\s+-\s")
+
+
 def same_group_again(drafts: Sequence[Draft], elsewhere: Collection[str] = ()) -> None:
     """Take "3 (redo)" for group 3 where group 3 stands in the table too.
 
@@ -45,6 +52,8 @@ def same_group_again(drafts: Sequence[Draft], elsewhere: Collection[str] = ()) -
     """
     _part_runs(drafts)
     groups = {str(d.values["group"]) for d in drafts if d.values.get("group")} | {*elsewhere}
+    void = (str(d.values.get("group") or "") for d in drafts if d.set_aside)
+    groups |= {_BEHIND_CODE.split(code)[0] for code in void}  # "5 - IGNORE" beside "5 redo"
     for draft in drafts:
         code = str(draft.values.get("group") or "")
         aside = _ASIDE.fullmatch(code) if not code.isalnum() else None

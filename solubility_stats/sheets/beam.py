@@ -47,7 +47,9 @@ _WORDS = {
         just barely apenas appena way bright faded dim dimly debilmente leggermente faiblement
         levemente leicht
         the a an in it i we can could did was is there through straight goes went passes passed
-        liquid filtrate water solution totally completely very quite pretty all at any anything
+        either both section sections class classes test day days
+        liquid filtrate filtrates water solution
+        totally completely very quite pretty all at any anything
         clearly plainly you they o os as
         little bit some slight slightly faint faintly weak strong svag svagt svakt svak schwach
         zwak faible debil debole fraco slaba heikko tenue leve red green laser light pen pointer
@@ -121,7 +123,7 @@ def beam_said(text: str, heading: str = "") -> str | None:
     if text.strip(" .!").casefold() == "absent":
         # The effect, or else perhaps whoever should have looked.
         return "clear" if _EFFECT.search(heading) else None
-    said = _kinds(_MADE_OUT.sub("seen", text))
+    said = _kinds(_MADE_OUT.sub("seen", plain_beam(text)))
     if "" in said:
         return _said_in_clauses(text)
     if not said or {"clear", "cloudy"} <= said:
@@ -143,9 +145,22 @@ def beam_said(text: str, heading: str = "") -> str | None:
 
 # "Could just make it out"
 _MADE_OUT = re.compile(r"\bm(?:ake|ade) (?:it |one |(?:a|the) beam )?out\b", re.IGNORECASE)
+_CLEAR_BEAM = re.compile(
+    r"(?<!not )(?<!not a )(?<!not very )\b(?:(?P<a>a )?clear|clearly)\b"
+    r"(?=(?P<how>(?:,? (?:bright|red|green|thin|visible|seen|sharp|laser))*) "
+    r"(?:line|beam|ray|path|streak|cone|visible|seen)\b)",
+    re.IGNORECASE,
+)
+
+
+def plain_beam(text: str) -> str:
+    """Return what was said with "a clear bright line" as a line: what is clear is the line."""
+    return _CLEAR_BEAM.sub(lambda m: "visible" if m["a"] or m["how"] else m[0], text)
+
+
 # "A little" below "laser": of the beam.
 _HOW_MUCH = re.compile(
-    r"\W*(?:(?:just|only|very|a|an)\s+)*(?:little|bit|tiny bit|slight(?:ly)?|some|dim(?:ly)?|"
+    r"\W*(?:(?:just|only|very|a|an)\s+)*(?:little|bit|tiny bit|about|slight(?:ly)?|some|dim(?:ly)?|"
     r"faint(?:ly)?|weak(?:ly)?|obvious(?:ly)?|deutlich|nettement|poco|un poco|"
     r"un peu|ein wenig|etwas|schwach|svagt?|lite|słabo|debolmente|appena|zwak|pouco)\W*",
     re.IGNORECASE,

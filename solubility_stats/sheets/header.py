@@ -19,6 +19,7 @@ from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import (
     BEFORE_CODE,
     GROUP_WORDS,
+    RUN_NAMED,
     TABLE_NUMBERED,
     groups_in,
     section_named,
@@ -116,6 +117,7 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
             return 1
         return 1 if count == 3 and _is_second_label(view, head.line, place, know) else count
 
+    _leave_above_trials_out(view, head, beside)
     _leave_stated_out(view, head, beside)
     most = max(map(beside, head.places), default=0)
     if most > 1:
@@ -133,6 +135,31 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
                 break
             head.places.pop(end)
             head.hits.pop(place, None)
+
+
+def _leave_above_trials_out(view: View, head: Head, beside: Callable[[int], int]) -> None:
+    """Take out the labels with one value each above "Trial 1 | Trial 2" without a label.
+
+    "Group | 4" on the form of one group holds for both of its trials.
+    """
+    named = [
+        place
+        for place in sorted({p for i in view.lines if i > head.line for p in view.along[i]})
+        if (head.line, place) not in view.cells and _names_trials(view, head.line, place)
+    ]
+    above = [p for p in head.places if named and p < named[0]]
+    if above and all(beside(p) <= 1 for p in above) and len(above) < len(head.places):
+        head.places[:] = [p for p in head.places if p not in above]
+        for place in above:
+            head.hits.pop(place, None)
+
+
+def _names_trials(view: View, line: int, place: int) -> bool:
+    """Tell whether two cells or more beside a blank label name trials, and nothing else."""
+    cells = [view.cells[i, place] for i in view.lines if i > line and (i, place) in view.cells]
+    return len(cells) > 1 and all(
+        isinstance(c.value, str) and RUN_NAMED.match(c.text) for c in cells
+    )
 
 
 def _leave_stated_out(view: View, head: Head, beside: Callable[[int], int]) -> None:

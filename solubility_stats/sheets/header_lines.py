@@ -221,9 +221,13 @@ def _goes_on_below(view: View, line: int, places: list[int], cells: Sequence[Raw
 
     Every heading may go on in it ("GROUP" over "NO.", "LIME" over "GRAMS").
     """
-    words = all(
+    plain = [c.text.strip().removesuffix(".0") for c in cells]
+    numbers = [text for text in plain if text.isdigit()]
+    counted_on = numbers == [str(n) for n in range(1, len(numbers) + 1)]  # fills 1, 2, 3, 4
+    words = counted_on and all(
         isinstance(c.value, str) and (not looks_like_number(c) or _counts_things(c.value))
-        for c in cells
+        for c, text in zip(cells, plain, strict=True)
+        if not text.isdigit()
     )
     below = [c for p in places if (c := view.get(line + 1, p)) is not None]
     if below and is_unit_line(below):

@@ -39,6 +39,10 @@ _NTH_TRIAL = re.compile(
 _GRID = re.compile(r"(\S.*\S)\s*\[([^\[\]]{2,40})\]\s*", re.DOTALL)
 
 
+# "Water (4 grad. cylinders, mL each)" over 1, 2, 3, 4: which one it is stands below.
+_HOW_MANY_FILLS = re.compile(
+    r"\s*\(\d ((?:\w+\.? )?(?:cylinders|fills|pours|portions|lots)\b)", re.IGNORECASE
+)
 # "Enter each fill in mL - 1st fill"
 _ROW_OF_GRID = re.compile(
     rf"(\S.*\S)\s[-–]\s((?:{'|'.join(ORDINALS)}|[1-9](?:st|nd|rd|th))\b[^–-]{{0,20}})",
@@ -65,6 +69,8 @@ def understand(levels: Sequence[str]) -> Reading:
         dict.fromkeys(_ITEM_LETTER.sub("", FROM_PARTS.sub("", level)) for level in levels)
     )
     levels = _titrations_counted(levels)
+    if len(levels) > 1 and counted(levels[-1]).isdigit():
+        levels = (*(_HOW_MANY_FILLS.sub(r" (\1", level) for level in levels[:-1]), levels[-1])
     grid = _GRID.fullmatch(levels[0]) if len(levels) == 1 else None
     if grid and not unit_in_heading(levels[0])[1] and not _RATIO_UNIT.search(grid[2]):
         levels = (grid[1], grid[2])
@@ -76,7 +82,7 @@ def understand(levels: Sequence[str]) -> Reading:
     degrees = known_unit(levels[0].strip()) if len(levels) == 1 else None
     if degrees and dimension_of(degrees) == "temperature" and len(levels[0].strip()) > 1:
         return Reading(("temperature_c",), degrees, "keywords")
-    for level in levels:
+    for level in [part for whole in levels for part in _unit_and_aside(whole, len(levels))]:
         alone = known_unit(level.strip().strip("()[]")) if len(level.strip()) <= 24 else None
         ticked = not level.strip(" ☒☑☐✓✔✗xX") and len(level.strip()) == 1 and bool(texts)
         if texts and (ticked or normal(level) in UNIT_WORDS or _CHOICES.fullmatch(level.strip())):
@@ -88,6 +94,15 @@ def understand(levels: Sequence[str]) -> Reading:
             again = texts and normal(level) == "second"  # no unit, below "Water (mL)"
             texts.append("2" if again else _counted(level) if texts else level)
     return _below_half(tuple(texts), unit) or _understand(tuple(texts), unit)
+
+
+def _unit_and_aside(level: str, depth: int) -> list[str]:
+    """Return "g (no paper)" below a heading as what it says besides, and the unit."""
+    found = _UNIT_WITH_ASIDE.fullmatch(level) if depth > 1 else None
+    return [found[2], found[1]] if found and known_unit(found[1]) else [level]
+
+
+_UNIT_WITH_ASIDE = re.compile(r"\s*(m?g|m[Ll]|cm3|cm³|°C|min)\s+\(([^()]*[^\W\d_]{3}[^()]*)\)\s*")
 
 
 def _counted(level: str) -> str:

@@ -132,12 +132,33 @@ def codes_explained(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
         if _EXPLAINS.search(text) and len(text) < _LONGEST_ENTRY
         for code, said in _CODE_AND_MEANING.findall(text)
     ]
+    found |= {c: said for c, said in _codes_by_heading(sheets, know).items() if c not in found}
     for name in _CHOICES:
         meant = {code: said for code, said in pairs if meaning(said, quantity(name)) is not None}
         words = {meaning(said, quantity(name)) for said in meant.values()}
         if len(words) > 1:
             found.setdefault(name, "; ".join(f"{code} = {said}" for code, said in meant.items()))
     return found
+
+
+def _codes_by_heading(sheets: Sequence[Sheet], know: Know) -> dict[str, str]:
+    """Return what lists like "Beam C | not visible", "Beam S | visible" say, by column."""
+    told: dict[str, list[str]] = {}
+    for sheet in sheets:
+        for cell in sheet.texts:
+            found = _HEADING_AND_CODE.fullmatch(cell.text)
+            beside = sheet.cells.get((cell.row, cell.col + 1))
+            if found is None or beside is None or (cell.row, cell.col + 2) in sheet.cells:
+                continue
+            column = know((found["what"],)).column
+            if column in _CHOICES and meaning(beside.text, quantity(column)) is not None:
+                told.setdefault(column, []).append(f"{found['code']} = {beside.text.strip()}")
+    return {column: "; ".join(lines) for column, lines in told.items() if len(lines) > 1}
+
+
+_HEADING_AND_CODE = re.compile(
+    r"\s*(?P<what>[^\W\d_]{3,}[^\d]{0,20}?)\s+(?P<code>[A-Z]{1,2}|\d)\s*"
+)
 
 
 def _codes_told(text: str, beside: str, know: Know) -> tuple[str | None, str]:

@@ -78,7 +78,8 @@ _EXAMPLE_ALONE = re.compile(
 )
 _EXAMPLE_REMARK = re.compile(
     r"\b(?:example\s+(?:row|line|only|entry)|(?:delete|remove|overwrite)\s+this\s+(?:row|line)|"
-    r"beispielzeile|(?:dummy|made[- ]up|invented) (?:numbers?|values?|data|entry))\b|\W*example\b",
+    r"beispielzeile|(?:dummy|made[- ]up|invented) (?:numbers?|values?|data|entry))\b"
+    r"|\A\W*example\b",
     re.IGNORECASE,
 )
 # In the place of a name or of a remark.
@@ -188,13 +189,13 @@ def _may_be_reading(cell: RawCell) -> bool:
 
 # A line that was no group's run (common practice to keep them in the table, no source).
 _BLANK = re.compile(
-    r"\W*(?:[^\W\d_]+\s+(?:blanks?|blk|ctrl|controls?)\W*\Z"
+    r"\W*(?:[^\W\d_]+\s+(?:blanks?|blk|ctrl|controls?)\W*\Z|.{1,20}\bIGNORE\b"
     r"|(?:blanks?|blk|ctrl|controls?|blind|reference (?:run|sample)|leerwert|blindwert|témoin|"
-    r"blanco|branco|instructor|demonstrat\w+|teacher|professor|answer key|last year|"
+    r"blanc|blanco|branco|bianco|instructor|demonstrat\w+|teacher|professor|answer key|last year|"
     r"previous year|staff|practice run|(?:my|our|ta'?s?) (?:own )?(?:practice|trial|test) run|"
     r"vorjahr|ann[ée]e (?:derni[èe]re|pr[ée]c[ée]dente)|año (?:pasado|anterior)|anno (?:scorso|"
     r"precedente)|ano (?:passado|anterior)|vorig jaar|förra året|sidste år|i fjor)\b"
-    r"|(?:planned|plan|targets?|aim|expected|soll(?:wert)?|prévu|previsto|gepland)\W*\Z)",
+    r"|(?:planned|plan|targets?|aim(?: for)?|expected|soll(?:wert)?|prévu|previsto|gepland)\W*\Z)",
     re.IGNORECASE,
 )
 

@@ -282,6 +282,9 @@ def titles_of(tables: Sequence[Table]) -> list[RawCell]:
     shared = _shared_by_captions(tables)
     titles = [c for _, c in sorted(cells.items()) if c.row < top and c.row not in shared]
     own = {code for c in titles if (code := section_in(c.text))}
+    named = {code for t in tables for c in t.caption if (code := section_named(c.text))}
+    if named and not named & own:
+        own = {code for code in own if not is_weekday(code)}  # "typed up Friday night"
     # Lines of other sections further down: what is said at the top is said of the first.
     others = {code for t in tables[1:] for c in t.caption if (code := section_in(c.text))}
     return [] if own and others - own else titles

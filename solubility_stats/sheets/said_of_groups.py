@@ -22,8 +22,15 @@ _ALL_BUT = re.compile(
 _LIGHT = re.compile(r"\b(?:laser|beam|tyndall|strahl|rayo|faisceau|haz|raggio)", re.IGNORECASE)
 
 
+# "Their aspirator was leaking": why, and not how.
+_FAILED = re.compile(
+    r"[^,;()]*\b(?:leak\w*|broke\w*|down|dead|died|out of order|kaputt|defekt|en panne)\b[^,;()]*",
+    re.IGNORECASE,
+)
+
+
 def _filtration(text: str, whole: str) -> str | None:
-    named = ways_named(REASON.sub(" ", text)) - {None}
+    named = ways_named(_FAILED.sub(" ", REASON.sub(" ", text))) - {None}
     return named.pop() if len(named) == 1 else None
 
 

@@ -36,7 +36,8 @@ _DONE = re.compile(
     r"agita\w+|reposo|repouso|riposo|secagem|mescola\w+|decantazione|trockenzeit|rührzeit|absetzzeit|"
     r"agit(?:ó|é\w*)|agitou(?:-se)?|reposó|(?:dej|deix|lasci|laiss)\w+(?:-se)? (?:\w+ )?(?:reposar|"
     r"repousar|riposare|reposer|décanter|decantar|decantare)|sec(?:ó|ad\w+|amos|aron)|secou(?:-se)?|séché\w*|"
-    r"(?:stehen|absetzen|ruhen|sedimentieren) (?:ge)?lassen|laten (?:bezinken|staan|rusten)|"
+    r"(?:stehen|absetzen|absitzen|ruhen|sedimentieren) (?:ge)?lassen|"
+    r"laten (?:bezinken|staan|rusten)|"
     r"mieszan\w+|mieszali\w+|pozostawi\w+|odstawi\w+|suszon\w+|suszyli\w+|rör(?:de|t|des)|"
     r"fick stå|stått|lät \w+ stå|l[oa]d (?:\w+ )?stå|lot (?:\w+ )?stå|rørte|fikk stå|"
     r"fik lov at stå|míchá\w+|míchal\w*|usaz\w+|suš\w+|"
@@ -86,10 +87,19 @@ _NOT_DRIED_OUT = re.compile(
 )
 
 
+# "Papers with residue dried to constant mass": what was done with each of them.
+_SEVERAL = re.compile(
+    r"\b(?:residues|solids|papers|cakes|samples|rückstände|papiere|filter|résidus|papiers|residuos|"
+    r"papeles|residui|residuen)\b",
+    re.IGNORECASE,
+)
+
+
 def dried_out(text: str) -> Iterator[str]:
     """Yield yes where a sentence says that all residues were dried to constant mass."""
     for sentence in re.split(r"(?<=[.;!])\s+", text):
-        said = _DRIED_OUT.search(sentence) and FOR_ALL.search(sentence)
+        of_all = FOR_ALL.search(sentence) or _SEVERAL.search(sentence)
+        said = _DRIED_OUT.search(sentence) and of_all
         if said and not _NOT_DRIED_OUT.search(sentence):
             yield "yes"
 
@@ -97,6 +107,10 @@ def dried_out(text: str) -> Iterator[str]:
 def durations(text: str, column: str) -> Iterator[str]:
     """Yield the times that a text states for a step ("stir_min"), each with its unit."""
     text = _ONE_HOUR.sub("1 h", _HALF_AN_HOUR.sub("30 min", text))
+    text = _BEFORE_THAT.sub(" ", text)
+    if column == "dry_min" and (times := {*_in_oven(text)}):
+        yield from times
+        return
     text = _IN_OVEN.sub("dried", text)
     text = re.sub(r"\s*\([^()\d]*\)", "", text)  # "on the hot plate (low) for 20 min"
     found = list(_spoken(text, [p for part in parts_of(text) for p in _by_duration(part)], column))
@@ -117,6 +131,26 @@ _IN_OVEN = re.compile(
 )
 
 
+_BEFORE_THAT = re.compile(
+    r"\b(?:vorher|zuvor|davor|danach|anschließend|beforehand|previously|afterwards)\b",
+    re.IGNORECASE,
+)
+
+
+def _in_oven(text: str) -> Iterator[str]:
+    """Yield how long everything was in the oven: "weighed after 1 h in the 110 C oven (all)"."""
+    for sentence in re.split(r"(?<=[.;!])\s+(?=\D)", text):
+        if not FOR_ALL.search(sentence) or _SOME_MORE.search(sentence):
+            continue
+        for oven in _IN_OVEN.finditer(sentence):
+            before, behind = sentence[: oven.start()], sentence[oven.end() :]
+            found = _ENDS_IN_TIME.search(before) or _BEGINS_WITH_TIME.match(behind)
+            if found is not None:
+                yield f"{found[1]} {found[2]}"
+
+
+_ENDS_IN_TIME = re.compile(_DURATION.pattern + r"\s*\Z", re.IGNORECASE)
+_BEGINS_WITH_TIME = re.compile(r"\s*(?:for|während|pendant|durante)?\s*" + _DURATION.pattern, re.I)
 _SOME_MORE = re.compile(
     r"\b(?:again|another|a further|further|extra|additional|second (?:time|drying)|more minutes|"
     r"erneut|nochmals?|weitere\w*|encore|de nouveau|otra vez|otros|altri|ancora|opnieuw|nog|"

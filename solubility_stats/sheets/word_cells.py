@@ -6,7 +6,7 @@ import re
 from datetime import date, time, timedelta
 
 from solubility_stats.quantities import Quantity
-from solubility_stats.sheets.beam import beam_said
+from solubility_stats.sheets.beam import beam_said, plain_beam
 from solubility_stats.sheets.choices import (
     YES_OR_NO,
     answer,
@@ -113,6 +113,8 @@ def _choice(cell: RawCell, quantity: Quantity, heading: str) -> ParsedCell:
     if not isinstance(cell.value, (str, bool, int, float)):
         return unclear(f"a date ({cell.text}) where a word is expected")
     value: object = cell.value
+    if quantity.name == "scatter" and isinstance(value, str):
+        value = plain_beam(value)
     if isinstance(value, float) and value.is_integer():
         value = int(value)
     after = None

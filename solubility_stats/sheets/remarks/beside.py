@@ -148,7 +148,7 @@ def _give(
 
 _EVERYBODY = re.compile(
     r"\b(?:every(?:one|body)|all (?:groups|teams|tables|benches)|nobody|"
-    r"both (?:days|classes|sections|tables|shifts|periods|groups|weeks)|"
+    r"both (?:days|labs|classes|sections|tables|shifts|periods|groups|weeks)|"
     r"(?:los|las) dos \w+|amb[oa]s \w+|les deux \w+|beide \w+|"
     r"entramb[ie] \w+|(?:as|os) dois \w+)\b",
     re.IGNORECASE,
