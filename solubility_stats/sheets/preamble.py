@@ -33,6 +33,7 @@ from solubility_stats.sheets.said_temperatures import (
     temperatures_in,
 )
 from solubility_stats.sheets.section_above import name_section
+from solubility_stats.sheets.sentence_parts import FOR_ALL
 from solubility_stats.sheets.sentences import said_in
 from solubility_stats.sheets.stated import Preamble
 from solubility_stats.sheets.stated_in_headings import stated_in_headings
@@ -79,7 +80,7 @@ def read_preamble(
     if any(c.text.lstrip().startswith("*") for c in rest) and any(
         c.text.rstrip().endswith("*") for c in table.view.cells.values()
     ):  # a note on the lines with a star is about some runs only
-        rest = [c for c in rest if not c.text.lstrip().startswith("*")]
+        rest = [part for c in rest for part in _said_of_all_besides(c)]
     _take_sentences(found, rest, taken, book)
     _take_fills_of_total(found, rest, table, taken)
     if titles:
@@ -116,6 +117,14 @@ def read_preamble(
         note = "above the table" if isinstance(cell.value, str) else "above the table, not used"
         book.enter(cell, Entry("context" if isinstance(cell.value, str) else "ignored", note=note))
     return found
+
+
+def _said_of_all_besides(cell: RawCell) -> list[RawCell]:
+    """Return a cell without its footnote: the sentences behind it that speak of all."""
+    if not cell.text.lstrip().startswith("*"):
+        return [cell]
+    sentences = re.split(r"(?<=[.;!])\s+", cell.text)[1:]
+    return [cell.saying(s) for s in sentences if FOR_ALL.search(s)]
 
 
 _WORD = re.compile(r"\D{3,}")

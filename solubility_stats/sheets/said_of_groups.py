@@ -66,7 +66,7 @@ def heed_groups(
         The ledger of the sheet.
     """
     groups = {str(d.values.get("group") or "").casefold() for d in drafts} - {""}
-    for cell in cells if len(groups) > 1 else ():
+    for cell in cells if groups else ():
         if not isinstance(cell.value, str):
             continue
         for column in _ASKED.keys() - taken:

@@ -20,7 +20,8 @@ from solubility_stats.sheets.said_amounts import aliquots, evaporated, strengths
 from solubility_stats.sheets.said_filtrations import TO_DO, filtrations
 from solubility_stats.sheets.said_steps import dried_out, durations
 from solubility_stats.sheets.said_temperatures import of_room, temperatures
-from solubility_stats.sheets.some_groups import SOME_GROUPS
+from solubility_stats.sheets.sentence_parts import FOR_ALL
+from solubility_stats.sheets.some_groups import ONE_GROUP, SOME_GROUPS
 from solubility_stats.sheets.titre import TITRATION
 
 # "(group 5 used the leftover 0.0985 mol/L)", ", except table 6 who took 150 mL"
@@ -53,9 +54,14 @@ def _stated(text: str) -> str:
     """Return what a text says of all: no exceptions, nothing it only asks or asks to do."""
     for one in _OF_ONE:
         text = one.sub(" ", text)
-    if SOME_GROUPS.search(text):  # said of those groups, in said_of_groups.py
-        text = " ".join(s for s in _SENTENCES.split(text) if not SOME_GROUPS.search(s))
+    text = " ".join(s for s in _SENTENCES.split(text) if not _of_some(s))
     return TO_DO.sub(" ", _QUESTION.sub(" ", text))
+
+
+def _of_some(sentence: str) -> bool:
+    """Tell whether a sentence speaks of some groups only; see ``said_of_groups.py``."""
+    one = ONE_GROUP.match(sentence) is not None and FOR_ALL.search(sentence) is None
+    return one or SOME_GROUPS.search(sentence) is not None
 
 
 _SENTENCES = re.compile(r"(?<=[.;!?])\s+")

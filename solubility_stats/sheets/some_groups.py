@@ -18,6 +18,8 @@ OTHERS = (
     r"(?:die|alle) anderen|(?:tous )?les autres|(?:todos )?los demás|gli altri|os outros|"
     r"de anderen|de andra|de andre|pozostałe)\b"
 )
+# "Group 4 stirred for 20 min.", and not "Group A – vacuum filtration" over the pairs of a class.
+ONE_GROUP = re.compile(rf"\A\W*{GROUPS}{CODE}(?:['’]s\b|\s+(?-i:[a-zà-ÿ]))", re.IGNORECASE)
 # "Groups 1-3 used vacuum", "Everyone else stirred": no statement about all of them.
 SOME_GROUPS = re.compile(
     rf"{GROUPS}{CODE}{BETWEEN}{CODE}|(?:\A|[.;,:–-]\s*|\b(?:and|but)\s+){OTHERS}", re.IGNORECASE

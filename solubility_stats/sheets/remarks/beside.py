@@ -147,7 +147,8 @@ def _give(
 
 
 _EVERYBODY = re.compile(
-    r"\b(?:every(?:one|body)|all (?:groups|teams|tables|benches)|nobody|"
+    r"\b(?:every(?:one|body)|todos|todas|tous|toutes|tutti|alle (?:gruppen|groepen)|"
+    r"all (?:groups|teams|tables|benches)|nobody|"
     r"both (?:days|labs|classes|sections|tables|shifts|periods|groups|weeks)|"
     r"(?:los|las) dos \w+|amb[oa]s \w+|les deux \w+|beide \w+|"
     r"entramb[ie] \w+|(?:as|os) dois \w+)\b",

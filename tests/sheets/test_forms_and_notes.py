@@ -1,0 +1,129 @@
+"""Forms of one group, heading lines with counted fills, and notes on ovens, beams and voids.
+
+The quantities are invented; the ways of writing are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import solubility_stats as ss
+from solubility_stats.sheets.beam import beam_said
+from solubility_stats.sheets.headings import understand
+from solubility_stats.sheets.sentences import said_by
+
+Write = Callable[..., Path]
+HEAD = ["Group", "initial mass (g)", "water (mL)", "dry solid (g)"]
+
+
+def counted(records: Any) -> Any:
+    return records.runs[records.runs["set_aside"] == ""]
+
+
+def test_both_trials_of_a_form_whose_group_stands_once(workbook: Write) -> None:
+    def form(group: int) -> list[list[Any]]:
+        return [["How much slaked lime dissolves?"], ["Section", "B"], ["Group", group], [],
+                [None, "Trial 1", "Trial 2"], ["Names", "two of them"],
+                ["Mass of Ca(OH)2 used (g)", 2.5 + group / 100, 2.4],
+                ["Total water (mL)", 200, 199], ["Temperature (°C)", 20, 20.5],
+                ["Mass of dried residue (g)", 2.15, 2.05]]  # fmt: skip
+
+    runs = ss.read_class(workbook({f"Group {g}": form(g) for g in (1, 2, 3)})).runs
+    assert runs["group"].tolist() == ["1", "1", "2", "2", "3", "3"]
+    assert runs["run"].tolist() == ["1", "2"] * 3
+    assert runs["initial_mass_g"].tolist() == [2.51, 2.4, 2.52, 2.4, 2.53, 2.4]
+
+
+def test_fills_counted_in_a_second_heading_line_above_units(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        ["Group", "Ca(OH)2", "Cylinder fills", None, None, "Filter paper", None, "Drying", None],
+        [None, "weighed", "1", "2", "3", "empty", "with residue, dry", "time in oven", "constant?"],
+        [None, "g", "mL", "mL", "mL", "g", "g", "h", None],
+        *([g, 2.5, 60, 61, 62, 0.8, 2.95, 1.5, "yes"] for g in (1, 2, 3)),
+    ]
+    runs = ss.read_class(workbook({"s": rows}, merge={"s": ["C1:E1"]})).runs
+    assert runs["dry_min"].tolist() == [90.0] * 3  # no 1.5 minutes
+    assert runs["paper_mass_g"].tolist() == [0.8] * 3
+    assert runs["recovered_with_paper_mass_g"].tolist() == [2.95] * 3
+    assert runs["fill_3_ml"].tolist() == [62] * 3
+
+
+def test_a_bare_drying_time_of_a_minute_is_a_question(workbook: Write) -> None:
+    head = [*HEAD, "Drying"]
+    rows = [[g, 2.5, 200, 2.1, t] for g, t in ((1, 1), (2, 1.5), (3, 2))]
+    runs = ss.read_class(workbook({"s": [head, *rows]})).runs
+    assert runs["dry_min"].isna().all()
+
+
+@pytest.mark.parametrize("domain", ["g1@college.example", "for example yellow, but fine"])
+def test_the_word_example_in_a_remark_makes_none(workbook: Write, domain: str) -> None:
+    head = [*HEAD, "note"]
+    rows = [[g, 2.5, 200, 2.1, domain] for g in (1, 2, 3)]
+    assert len(counted(ss.read_class(workbook({"s": [head, *rows]})))) == 3
+
+
+def test_a_group_that_was_voided_and_done_again(workbook: Write) -> None:
+    rows: list[list[Any]] = [
+        [None, "Grp 1", "Grp 2", "Grp 3 - IGNORE, beaker broke", "Grp 3 redo"],
+        ["Ca(OH)2 weighed out / g", 3.03, 2.98, 3.02, 2.97],
+        ["water / cm³", 200, 199, 200, 201],
+        ["dry residue / g", 2.69, 2.62, None, 2.63],
+    ]
+    runs = counted(ss.read_class(workbook({"s": rows})))
+    assert runs["group"].tolist() == ["1", "2", "3"]
+    assert runs["initial_mass_g"].tolist() == [3.03, 2.98, 2.97]
+
+
+def test_codes_listed_by_the_heading_they_stand_below(workbook: Write) -> None:
+    codes = [
+        ["code", "meaning"],
+        ["Filt V", "vacuum"],
+        ["Filt G", "gravity filtration"],
+        ["Beam C", "laser beam not visible, clear"],
+        ["Beam S", "laser beam visible"],
+    ]
+    head = [*HEAD, "Filt", "Beam"]
+    rows = [[g, 2.5, 200, 2.1, f, b] for g, f, b in ((1, "V", "C"), (2, "G", "S"), (3, "V", "C"))]
+    runs = ss.read_class(workbook({"MASTER": [head, *rows], "codes": codes})).runs
+    assert runs["filtration"].tolist() == ["vacuum", "gravity", "vacuum"]
+    assert runs["scatter"].tolist() == ["clear", "visible", "clear"]
+
+
+@pytest.mark.parametrize(
+    ("answer", "said"),
+    [("A clear bright line", "visible"), ("clear beam", None), ("clearly visible beam", "visible"),
+     ("no beam in the filtrates of either section", "clear")],
+)  # fmt: skip
+def test_what_is_clear_in_an_answer(answer: str, said: str | None) -> None:
+    assert beam_said(answer, "What did the laser show?") == said
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "said"),
+    [("paper + solid weighed after 1 h in the 110 C oven, cooled (all groups)", "dry_min", "1 h"),
+     ("Nota: todos secaron el residuo 2 h en la estufa a 105 °C.", "dry_min", "2 h"),
+     ("Papiere mit Rückstand im Trockenschrank bis zur Massenkonstanz getrocknet.",
+      "constant_mass", "yes"),
+     ("Alle Gruppen: vorher 15 min gerührt und 20 min absitzen lassen.", "settle_min", "20 min"),
+     ("Laser test: no beam in any of the filtrates of either section.", "scatter", "clear"),
+     ("Group 3 was in the oven for 2 h.", "dry_min", None)],
+)  # fmt: skip
+def test_what_a_line_says_of_all(text: str, column: str, said: str | None) -> None:
+    assert said_by(text, set()).get(column) == said
+
+
+def test_what_stands_behind_a_footnote_for_all(workbook: Write) -> None:
+    head = [*HEAD, "remark"]
+    rows: list[list[Any]] = [[g, 2.5, 200, "2.1*" if g == 2 else 2.1, None] for g in (1, 2, 3)]
+    note = [["* group 2 dried only once. First drying 30 min for all."]]
+    runs = ss.read_class(workbook({"s": [head, *rows, [], *note]})).runs
+    assert runs["dry_min"].tolist() == [30] * 3
+
+
+def test_a_unit_that_says_more_and_fills_counted_twice() -> None:
+    assert understand(("residue", "g (no paper)")).column == "recovered_mass_g"
+    assert understand(("Water (4 grad. cylinders, mL each)", "2")).column == "fill_2_ml"
