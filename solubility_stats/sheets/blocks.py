@@ -1,7 +1,8 @@
-"""Blocks of the same headings side by side, each under the name of a section, semester or group.
+"""Blocks of the same headings side by side, each under the name of a section, group or bath.
 
 "F21" over start, left, °C and "S22" over start, left, °C again are two classes beside one list of
-benches. Each block becomes runs of its own.
+benches; "Ice bath" and "Room temperature" are two runs of each group. Each block becomes runs of
+its own.
 """
 
 from __future__ import annotations
@@ -23,6 +24,12 @@ _GROUP = re.compile(rf"(?:{GROUP_WORDS}|table|tisch)(?![^\W_])", re.IGNORECASE)
 
 _RUN = re.compile(r"(?:experiment|expt|exp|round|series|set|go|test)\W*(\d{1,2})", re.IGNORECASE)
 _CODE = re.compile(r"[^\W\d_]{1,3}[\s'’-]?\d{2,4}")  # "S22" is a spring
+_BATH = re.compile(
+    r".*\b(?:(?:water |ice |salt )?bath|ice|(?:room|ambient) temp\w*|cold|cool|warm|hot|\d+ ?°C|"
+    r"\w*bad|kalt|warm|raumtemp\w*|zimmertemp\w*|bain\b.*|froid|chaud|ambiante|baño\b.*|frío|"
+    r"caliente|ambiente|banho\b.*|frio|quente|bagno\b.*|freddo|caldo)",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True)
@@ -52,7 +59,9 @@ def find_blocks(heads: Sequence[tuple[int, tuple[RawCell, ...]]], know: Know) ->
     layouts = {tuple(texts for _, texts in parts) for parts in whole.values()}
     if len(whole) < _FEWEST or len(layouts) != 1 or len(whole) != len(blocks):
         return None
-    if any(not _CODE.fullmatch(name) and _is_reading(know((name,))) for name in whole):
+    baths = all(map(_BATH.fullmatch, whole)) and _ask_for_runs(next(iter(whole.values())), know)
+    names_one = (not _CODE.fullmatch(name) and _is_reading(know((name,))) for name in whole)
+    if not baths and any(names_one):
         return None  # "Mass (g)" over before and after, "Water (mL)" over 1 and 2
     readings = {}
     for name, parts in whole.items():
@@ -70,8 +79,13 @@ def find_blocks(heads: Sequence[tuple[int, tuple[RawCell, ...]]], know: Know) ->
     )
     if not listed and any(map(counted_by, whole)):
         return None  # "1" and "2" over the same headings, with no groups beside: perhaps groups
-    column = "run" if all(map(_run_of, whole)) else column
+    column = "run" if baths or all(map(_run_of, whole)) else column
     return Blocks(column, readings)
+
+
+def _ask_for_runs(parts: Sequence[tuple[int, tuple[str, ...]]], know: Know) -> bool:
+    """Tell whether the headings of one block ask for the two masses that make a run."""
+    return {"initial_mass_g", "recovered_mass_g"} <= {know(texts).column for _, texts in parts}
 
 
 def _run_of(name: str) -> str:

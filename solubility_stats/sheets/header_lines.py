@@ -145,7 +145,13 @@ def _count_blocks(view: View, head: Head, line: int, over: Sequence[int]) -> boo
 
 def _tells_of_parts(text: str) -> bool:
     meaning = concepts.concepts_among(normal(text).split())
-    return bool(meaning - {"comment", "section", "group"} or RUN_NAMED.match(text))
+    told = RUN_NAMED.match(text) or _PLAN_OR_DONE.fullmatch(text)
+    return bool(meaning - {"comment", "section", "group"} or told)
+
+
+_PLAN_OR_DONE = re.compile(
+    r"\W*(?:planned|actual(?:ly)?|soll|ist|prévu|réel|previsto|real)\W*", re.I
+)
 
 
 def _reaches_down(view: View, line: int, place: int) -> bool:

@@ -26,7 +26,7 @@ def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
 
     The others say which heading was taken, or stay open where that cannot be told.
     """
-    fields = _room_gives_way(fields)
+    fields = _others_give_way(fields)
     claims: dict[tuple[str, str], list[int]] = defaultdict(list)
     for at, f in enumerate(fields):
         if f.state == "understood" and f.column != "comment":
@@ -57,14 +57,20 @@ def settle_rivals(fields: list[Field], values: Values) -> list[Field]:
     return done
 
 
-def _room_gives_way(fields: list[Field]) -> list[Field]:
-    """Leave out how warm the room was, stated once beside the mixtures of several trials."""
-    asked = [f for f in fields if "temperature_c" in f.source.reading.candidates]
-    room = [f for f in asked if of_room(f.source.heading) and not f.trial]
-    if not any(f.column == "temperature_c" and f not in room for f in fields):
-        return fields
-    note = _OTHER_THINGS["temperature_c"][1]
-    return [replace(f, column="", state="same", note=note) if f in room else f for f in fields]
+def _others_give_way(fields: list[Field]) -> list[Field]:
+    """Leave out what a heading says is no reading of the mixture, where that was read besides.
+
+    How warm the room was, beside the mixtures of several trials; what was planned, beside the
+    amounts that were taken.
+    """
+    done = list(fields)
+    for column, (is_other, note) in _OTHER_THINGS.items():
+        asked = [f for f in fields if column in f.source.reading.candidates]
+        other = [f for f in asked if not f.trial and is_other(f.source.heading)]
+        if any(f.column == column and f not in other for f in fields):
+            for f in other:
+                done[fields.index(f)] = replace(f, column="", state="same", note=note)
+    return done
 
 
 _ISSUED = re.compile(
@@ -76,16 +82,18 @@ _ISSUED = re.compile(
 _OVEN = re.compile(
     r"\b(?:oven|hot ?plate|cabinet|incubator|trockenschrank|étuve|stoof|estufa)\b", re.I
 )
+_PLANNED: tuple[Callable[[str], bool], str] = (
+    lambda heading: _ISSUED.search(heading) is not None,
+    "what was planned or handed out; what was taken stands beside it",
+)
 # By column: what a heading is about if it only resembles the reading, and how that is said.
 _OTHER_THINGS: dict[str, tuple[Callable[[str], bool], str]] = {
     "temperature_c": (
         lambda heading: of_room(heading) or _OVEN.search(heading) is not None,
         "how warm the room or an oven was; the water was measured as well",
     ),
-    "initial_mass_g": (
-        lambda heading: _ISSUED.search(heading) is not None,
-        "what was handed out; what was weighed in stands beside it",
-    ),
+    "initial_mass_g": _PLANNED,
+    "water_volume_ml": _PLANNED,
 }
 
 

@@ -159,6 +159,14 @@ _SOME_MORE = re.compile(
 )
 
 
+# "All mixtures: 45 min settling": what it was done with says nothing of the step.
+_OF_EVERY = re.compile(
+    r"\b(?:all|every|each) (?:of )?(?:the )?(?:mixtures?|suspensions?|slurr(?:y|ies)|samples?|"
+    r"beakers?|flasks?|residues?|cakes?|solids?)\b",
+    re.IGNORECASE,
+)
+
+
 def _spoken(text: str, apart: Sequence[str], column: str) -> Iterator[str]:
     """Yield the times that the parts of a text state for a step of the work."""
     everybody = FOR_ALL.search(text)
@@ -175,6 +183,6 @@ def _spoken(text: str, apart: Sequence[str], column: str) -> Iterator[str]:
             continue
         if _SOME_MORE.search(text):
             continue  # "Dried again = another 10 min on the hot plate"
-        words = words_of(normal(_DURATION.sub(" ", part)))
+        words = words_of(normal(_DURATION.sub(" ", _OF_EVERY.sub(" ", part))))
         if keywords.match([*words, "min"], "time") == [column]:
             yield f"{times[0][0]} {times[0][1]}"

@@ -83,6 +83,11 @@ def _take_sentences(draft: Draft, book: Book) -> None:
     texts = book.sheet.texts
     spoken = [c for c in texts if _EVERY_RUN.search(c.text) and not _TO_BE_DONE.search(c.text)]
     _take_with_exception(draft, texts, book)
+    for cell in texts:
+        if said := _UNLESS.fullmatch(cell.text):
+            spoken_of_all = cell.saying(f"everybody: {said['all']}")
+            for column in _take_said(draft, [spoken_of_all], _IN_SENTENCES | _STEPS, book):
+                draft.not_of[column] = frozenset()
     over = next((c.row for c in texts if _LIST_FOR_ALL.search(c.text)), None)
     listed = [c for c in texts if over is not None and c.row > over]
     spoken += [c.saying(f"everybody: {c.text}") for c in listed if c not in spoken]
@@ -108,6 +113,14 @@ _BUT_SECTIONS = re.compile(
     r"(?P<all>.*?)[,;(]?\s*\b(?:except|apart from|but not)(?:\s+for)?\s+"
     rf"(?:(?:{SECTION_WORDS})s?\s*)?"
     r"(?P<codes>[^\W_]\w*(?:(?:\s*,\s*|\s+and\s+|\s*&\s*)[^\W_]\w*\d\w*)*)",
+    re.IGNORECASE | re.DOTALL,
+)
+# "Vacuum filtration unless your tab says otherwise": of every run that says nothing else
+_UNLESS = re.compile(
+    r"(?P<all>.*\S)\s+(?:unless|except where|if not) (?:(?:your|the|a|its|their|that) )?"
+    r"(?:(?:tab|sheet|page|form|card|note|remark|comment|group|it|they)s? )?(?:(?:is|are) )?"
+    r"(?:otherwise )?(?:say|said|stat|note|mark|mention|indicat)\w*(?: so| otherwise)?"
+    r"(?: (?:in|on) (?:the |your |its )?\w+)?\W*",
     re.IGNORECASE | re.DOTALL,
 )
 _CODES = re.compile(r"\s*(?:,|&|\band\b)\s*", re.IGNORECASE)

@@ -127,3 +127,59 @@ def test_what_stands_behind_a_footnote_for_all(workbook: Write) -> None:
 def test_a_unit_that_says_more_and_fills_counted_twice() -> None:
     assert understand(("residue", "g (no paper)")).column == "recovered_mass_g"
     assert understand(("Water (4 grad. cylinders, mL each)", "2")).column == "fill_2_ml"
+
+
+def test_baths_over_the_same_headings_are_runs_of_each_group(workbook: Write) -> None:
+    block = ["Temp.", "Solid in", "Water", "Residue"]
+    rows = [
+        [None, "Ice bath", None, None, None, "Room temperature", None, None, None],
+        ["Group", *block, *block],
+        [None, *["K", "mg", "L", "mg"] * 2],
+        [1, 277, 3025, 0.25, 2529, 295, 2980, 0.25, 2347],
+        [2, 278, 2965, 0.25, 2461, 293, 2965, 0.2, 2480],
+        [3, 277, 2980, 0.25, 2482, 294, 3020, 0.25, 2416],
+    ]
+    path = workbook({"s": rows}, merge={"s": ["B1:E1", "F1:I1", "A1:A3"]})
+    runs = counted(ss.read_class(path))
+    assert runs["group"].tolist() == ["1", "1", "2", "2", "3", "3"]
+    assert runs["run"].tolist() == ["Ice bath", "Room temperature"] * 3
+    assert runs["temperature_c"].round(2).tolist() == [3.85, 21.85, 4.85, 19.85, 3.85, 20.85]
+    assert runs["recovered_mass_g"].tolist() == [2.529, 2.347, 2.461, 2.48, 2.482, 2.416]
+
+
+def test_what_was_planned_gives_way_to_what_was_taken(workbook: Write) -> None:
+    rows = [[None, "Planned", None, "Actual", None, None, None],
+            ["Group", "solid", "water", "solid", "water", "temperature", "dry residue"],
+            [None, "(g)", "(mL)", "(g)", "(mL)", "(°C)", "(g)"],
+            *([g, 3.0, 250, 2.9 + g / 100, 250 - g, 21, 2.5] for g in (1, 2, 3))]  # fmt: skip
+    records = ss.read_class(workbook({"s": rows}))
+    runs = counted(records)
+    assert runs["initial_mass_g"].round(3).tolist() == [2.91, 2.92, 2.93]
+    assert runs["water_volume_ml"].tolist() == [249, 248, 247]
+    planned = records.ledger[records.ledger["cell"].isin(["B4", "C4", "B6", "C6"])]
+    assert set(planned["outcome"]) == {"ignored"}
+
+
+@pytest.mark.parametrize("but", ["unless your tab says otherwise", "unless noted"])
+def test_said_of_every_run_that_does_not_say_otherwise(workbook: Write, but: str) -> None:
+    table = [HEAD, *([g, 2.5, 200, 2.1 + g / 100] for g in (1, 2))]
+    other = [*HEAD, "filtration"]
+    sheets = {
+        "READ ME": [["General chemistry, week 6"], [f"Vacuum filtration {but}."]],
+        "A": table,
+        "B": [other, *([g, 2.5, 200, 2.1, "gravity"] for g in (3, 4))],
+    }
+    runs = counted(ss.read_class(workbook(sheets)))
+    assert runs["filtration"].tolist() == ["vacuum", "vacuum", "gravity", "gravity"]
+
+
+def test_a_note_in_a_log_that_speaks_of_everybody(workbook: Write) -> None:
+    rows: list[list[Any]] = [["time", "bench", "what", "reading", "unit", "remark"]]
+    for what, unit, start in (("solid weighed out", "g", 2.4), ("water, total", "mL", 200)):
+        rows += [["10:05", g, what, start + g / 100, unit, None] for g in (1, 2, 3)]
+    rows += [["10:52", None, "NOTE", None, None, "everybody on gravity, aspirators are down"]]
+    rows += [["11:30", g, "dry residue", 2.1, "g", None] for g in (1, 2, 3)]
+    records = ss.read_class(workbook({"log": rows}))
+    assert counted(records)["filtration"].tolist() == ["gravity"] * 3
+    said = records.ledger[records.ledger["raw"].astype(str).str.startswith("everybody")]
+    assert said["column"].tolist() == ["filtration"]

@@ -16,7 +16,7 @@ from solubility_stats.sheets import concepts
 from solubility_stats.sheets.header import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
-from solubility_stats.sheets.layouts.long_lines import KEYS, POUR, Layout, Said, lines_said
+from solubility_stats.sheets.layouts.long_lines import KEYS, POUR, Layout, Said, is_note, lines_said
 from solubility_stats.sheets.layouts.said_to_all import SaidToAll
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.likely import is_on_paper
@@ -292,9 +292,15 @@ def _table(
 
 
 def _above(view: View, layout: Layout) -> tuple[RawCell, ...]:
-    """Return the cells above the table and its headings that name no column of ours."""
+    """Return the cells around the table: those above, and headings that name no column of ours.
+
+    A note in the log without group or reading counts among them if it speaks of everybody.
+    """
     lines = [i for i in view.lines if i < layout.header]
     caption = [view.cells[i, p] for i in lines for p in view.along[i]]
     named = [view.cells[layout.header, p] for p in view.along[layout.header]]
+    notes = [
+        view.cells[i, p] for i in layout.lines for p in view.along[i] if is_note(view, layout, i, p)
+    ]
     return (*caption, *(c for p, c in zip(view.along[layout.header], named, strict=True)
-                        if p not in layout.keys))  # fmt: skip
+                        if p not in layout.keys), *notes)  # fmt: skip

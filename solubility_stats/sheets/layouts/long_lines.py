@@ -15,6 +15,7 @@ from solubility_stats.sheets.layouts.said_to_all import holds_for_all, meant_for
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.phrases import concepts_in
+from solubility_stats.sheets.sentence_parts import FOR_ALL
 from solubility_stats.sheets.view import View, looks_like_number
 from solubility_stats.sheets.withdrawn import takes_back, without_remark
 
@@ -207,5 +208,16 @@ def _leave(view: View, layout: Layout, line: int, book: Book, *, known: bool) ->
     note = "a reading without value" if known else "the named quantity is not understood"
     for p in view.along[line]:
         cell = view.cells[line, p]
+        if is_note(view, layout, line, p):
+            continue  # read with what stands above the table
         numeric = looks_like_number(cell) and p == layout.value
         book.enter(cell, Entry("unclear" if numeric else "ignored", note=note))
+
+
+def is_note(view: View, layout: Layout, line: int, place: int) -> bool:
+    """Tell whether a cell speaks of everybody, in a line without group and reading."""
+    cell = view.cells[line, place]
+    if not isinstance(cell.value, str) or not FOR_ALL.search(cell.text):
+        return False
+    whose = (p for p, column in layout.keys.items() if column in ("group", "run"))
+    return not any((line, p) in view.cells for p in (*whose, layout.value))
