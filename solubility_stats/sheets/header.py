@@ -118,6 +118,7 @@ def _leave_titles_out(view: View, head: Head, know: Know) -> None:
         return 1 if count == 3 and _is_second_label(view, head.line, place, know) else count
 
     _leave_above_trials_out(view, head, beside)
+    _leave_above_card_out(view, head, beside)
     _leave_stated_out(view, head, beside)
     most = max(map(beside, head.places), default=0)
     if most > 1:
@@ -152,6 +153,25 @@ def _leave_above_trials_out(view: View, head: Head, beside: Callable[[int], int]
         head.places[:] = [p for p in head.places if p not in above]
         for place in above:
             head.hits.pop(place, None)
+
+
+def _leave_above_card_out(view: View, head: Head, beside: Callable[[int], int]) -> None:
+    """Take out the lines above "Group 1" over the labels of a card: they are about all cards."""
+    titles = [
+        at
+        for at, p in enumerate(head.places)
+        if 0 < at <= _FEW_ABOVE and _CARD.fullmatch(view.cells[head.line, p].text)
+        if not beside(p)
+    ]
+    above = head.places[: titles[0]] if titles else []
+    if above and all(beside(p) <= 1 for p in above) and len(head.places) - len(above) > _FEW_ABOVE:
+        head.places[:] = head.places[len(above) :]
+        for place in above:
+            head.hits.pop(place, None)
+
+
+_FEW_ABOVE = 3
+_CARD = re.compile(rf"\s*(?:{GROUP_WORDS})\s*(?:no\.?|#)?\s*\d{{1,2}}\W*", re.IGNORECASE)
 
 
 def _names_trials(view: View, line: int, place: int) -> bool:

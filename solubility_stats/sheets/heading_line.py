@@ -33,6 +33,7 @@ from solubility_stats.sheets.heading_text import (
     pour_words,
     singular,
     vocabulary,
+    with_ratio_joined,
     without_asides,
 )
 from solubility_stats.sheets.phrases import words_of
@@ -105,7 +106,7 @@ def _fits_unit(column: str, unit: str | None) -> bool:
 
 def read_line(text: str, unit: str | None) -> Reading:
     """Return what one line of a heading means by itself."""
-    text = without_asides(plainly(text))
+    text = with_ratio_joined(without_asides(plainly(text)))
     if column := column_by_form(text):
         return Reading((column,), None, "keywords")
     text = TEMPERATURE.sub("temperature", text) if len(text.split()) > 1 else text

@@ -331,6 +331,17 @@ RATIO = re.compile(
     r"(?:\s+(?:of\s+)?water)?\s*[)\]]?\s*\Z",
     re.IGNORECASE,
 )
+_RATIO_APART = re.compile(
+    r"\b(m?g|m?mol|grams?)\s+dissolved\s*(?:/|per|in)\s*((?:100\s*)?(?:m?l|g|dm3|cm3)\b)",
+    re.IGNORECASE,
+)
+
+
+def with_ratio_joined(text: str) -> str:
+    """Return "dissolved (g/100 mL)" for "g dissolved /100 mL", any other heading as it is."""
+    return _RATIO_APART.sub(r"dissolved (\1/\2)", text)
+
+
 TEMPERATURE = re.compile(r"(?<![\w/°])T(?![\w'’])(?!\s*[/(\[=])")
 # "Solid in (g)" beside "solid out (g)"; in "solid in g" the unit is gone already.
 GOES_IN = re.compile(r"\b(?:dry )?(mass|weight|wt|solid|lime|powder) in\Z")

@@ -20,11 +20,15 @@ from solubility_stats.sheets.table import Table
 _SAMPLE = 200
 
 
+_WHO = re.compile(r"\W*who\W*", re.IGNORECASE)
+
+
 def personal_places(
     table: Table, values: dict[int, list[RawCell | None]], state: State
 ) -> dict[int, str]:
     """Return the places that hold personal data, with its kind; remember the names."""
     found: dict[int, str] = {}
+    listed = any(column.reading.column == "group" for column in table.columns)
     for column in table.columns:
         kind_of_column = column.reading.column
         numeric = kind_of_column is not None and canonical_unit(kind_of_column) != ""
@@ -32,7 +36,9 @@ def personal_places(
             continue
         cells = [c for c in values[column.place] if c is not None]
         sample = cells[:: max(1, len(cells) // _SAMPLE)]
-        kind = privacy.personal_kind(column.heading, [c.value for c in sample])
+        # "Who" beside the number of a bench; alone it may head the codes of the groups.
+        heading = "names" if listed and _WHO.fullmatch(column.heading) else column.heading
+        kind = privacy.personal_kind(heading, [c.value for c in sample])
         if kind:
             found[column.place] = kind
             if kind == "name":

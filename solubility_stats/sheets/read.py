@@ -221,7 +221,7 @@ def _without_asides(book: Book, state: State) -> Sheet:
         book.enter(cell, Entry("ignored", note="personal data (name), left out"))
     state.names |= privacy.names_in(cell.value for cell in parted.people[1::2])
     for cell in parted.asides:
-        book.enter(cell, Entry("context", note="beside the group, above its trials"))
+        book.enter(cell, Entry("context", note="when or with what, beside a title"))
     return parted.sheet
 
 

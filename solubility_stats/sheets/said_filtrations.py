@@ -41,7 +41,7 @@ HOW = re.compile(
 )
 _NOT = re.compile(
     r"\b(?:pumps?|vacuum|aspirators?|suction) (?:is |was |were )?"
-    r"(?:down|off|dead|out|busy|taken)\b|"
+    r"(?:down|off|dead|out|busy|taken|on loan|needed elsewhere|being \w+ed|under repair)\b|"
     r"\b(?:no|not|nobody|never|none|without|broken|instead of|n't|out of order|en panne|"
     r"kaputt|defekt|"
     r"averiad\w|avariad\w|rott[oa]|guast[oa]|kapot|stuk|trasig|ødelagt|zepsut\w|rozbit\w+|bozuk|"

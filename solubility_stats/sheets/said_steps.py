@@ -131,6 +131,13 @@ _IN_OVEN = re.compile(
 )
 
 
+# "Oven 110 °C, 40 min." above a table is how all of it was dried.
+_OVEN_SET = re.compile(
+    rf"\s*(?:drying )?oven:?(?: at)? {NUMBER}\s*°?\s*[CF]\b[\s,;/]+(?:for )?"
+    + _DURATION.pattern
+    + r"\W*",
+    re.IGNORECASE,
+)
 _BEFORE_THAT = re.compile(
     r"\b(?:vorher|zuvor|davor|danach|anschließend|beforehand|previously|afterwards)\b",
     re.IGNORECASE,
@@ -140,6 +147,8 @@ _BEFORE_THAT = re.compile(
 def _in_oven(text: str) -> Iterator[str]:
     """Yield how long everything was in the oven: "weighed after 1 h in the 110 C oven (all)"."""
     for sentence in re.split(r"(?<=[.;!])\s+(?=\D)", text):
+        if whole := _OVEN_SET.fullmatch(sentence):
+            yield f"{whole[1]} {whole[2]}"
         if not FOR_ALL.search(sentence) or _SOME_MORE.search(sentence):
             continue
         for oven in _IN_OVEN.finditer(sentence):

@@ -61,7 +61,7 @@ _EVERYBODY = re.compile(
 
 # "Every run in both sections was filtered on the aspirator."
 _EVERY_RUN = re.compile(
-    r"\bevery(?:one|body)|\b(?:every|all) (?:the )?(?:\w+ )?"
+    r"\bevery(?:one|body)|\b(?:the )?whole class\b|\bwe all\b|\b(?:every|all) (?:the )?(?:\w+ )?"
     r"(?:runs?|trials?|groups?|teams?|sections?|tables?|bench(?:es)?|pairs?|class(?:es)?|rooms?|"
     r"labs?|tabs?|sheets?)\b|"
     r"\b(?:both|all) (?:sections|classes|days|weeks)\b",

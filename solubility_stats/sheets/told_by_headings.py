@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field
 from solubility_stats.sheets.header import ONCE_PER_TABLE
+from solubility_stats.sheets.heading_text import with_ratio_joined
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import RUN_NAMED, group_of_sheet
 from solubility_stats.sheets.units import known_unit
@@ -54,7 +55,7 @@ def reported_unit(fields: Sequence[Field]) -> str:
         return ""
     for f in fields:
         if f.column == "reported_solubility":
-            text = f.source.heading
+            text = with_ratio_joined(f.source.heading)
             found = re.search(r"[(\[]\s*([^()\[\]]*(?:/|per|mol|M|%)[^()\[\]]*)[)\]]", text)
             found = found or re.search(r"\b(m?g\s*(?:/|per)\s*.+|mol\s*/\s*\w+)\Z", text)
             if found:

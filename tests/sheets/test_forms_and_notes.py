@@ -183,3 +183,65 @@ def test_a_note_in_a_log_that_speaks_of_everybody(workbook: Write) -> None:
     assert counted(records)["filtration"].tolist() == ["gravity"] * 3
     said = records.ledger[records.ledger["raw"].astype(str).str.startswith("everybody")]
     assert said["column"].tolist() == ["filtration"]
+
+
+def test_the_day_beside_the_section_over_cards_is_no_section(text_table: Write) -> None:
+    rows = [["Section D", "Friday 9-12", ""], ["", "", ""]]
+    for group in (1, 2, 3):
+        rows += [[f"Group {group}", "", ""], ["solid weighed", f"2.{group}65", "g"],
+                 ["water 1", "50", "mL"], ["water 2", "49.7", "mL"], ["stirred", "10", "min"],
+                 ["dry residue without paper", f"1.{group}04", "g"], ["", "", ""]]  # fmt: skip
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["section"].tolist() == ["D"] * 3
+    assert runs["group"].tolist() == ["1", "2", "3"]
+
+
+def test_who_it_was_stays_in_the_reader_and_their_answer_counts(workbook: Write) -> None:
+    head = ["Bench", "Who", "Weighed out", "Water", "Dry solid", "Their answer"]
+    rows = [[g, n, "2.5 g", "200 mL", "2.17 g", f"0.16{g} g/100 mL"]
+            for g, n in ((1, "Tilda"), (2, "Ravi & Signe"), (3, "Ottoline"))]  # fmt: skip
+    records = ss.read_class(workbook({"s": [head, *rows]}))
+    assert records.runs["reported_solubility"].tolist() == [0.161, 0.162, 0.163]
+    assert not records.ledger["raw"].astype(str).str.contains("Tilda|Ravi|Ottoline").any()
+
+
+@pytest.mark.parametrize("heading", ["g dissolved /100 mL", "g dissolved per 100 mL"])
+def test_the_word_between_a_unit_and_its_volume(workbook: Write, heading: str) -> None:
+    rows = [[*HEAD, heading], *([g, 2.5, 200, 2.17, 0.165] for g in (1, 2, 3))]
+    runs = ss.read_class(workbook({"s": rows})).runs
+    assert runs["reported_solubility"].tolist() == [0.165] * 3
+    assert runs["reported_unit"].tolist() == ["g/100 mL"] * 3
+
+
+def test_a_remark_that_says_how_this_one_was_filtered(workbook: Write) -> None:
+    said = [None, "switched to vacuum, paper kept clogging", "pump looked busy"]
+    rows = [[*HEAD, "Comments"], *([g, 2.5, 200, 2.1, s] for g, s in enumerate(said, start=1))]
+    path = workbook({"s": [["Wednesday labs. Gravity filtration, fast paper."], [], *rows]})
+    assert ss.read_class(path).runs["filtration"].tolist()[:2] == ["gravity", "vacuum"]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("Oven 110 °C, 40 min.", {"dry_min": "40 min"}),
+        ("All mixtures: 45 min settling.", {"settle_min": "45 min"}),
+        ("We used gravity filtration here (pump being serviced).", {"filtration": "gravity"}),
+    ],
+)
+def test_steps_said_in_few_words(text: str, said: dict[str, str]) -> None:
+    assert said_by(text, set()) == said
+
+
+def test_lines_above_the_first_card_are_not_of_its_group(text_table: Write) -> None:
+    rows = [
+        ["Notebook entries of section 4", " copied out"],
+        ["Gravity filtration for all groups."],
+    ]
+    for group in (1, 2, 3):
+        rows += [[""], [f"Group {group}"], ["Ca(OH)2 weighed", f"2.{group}2 g"],
+                 ["Water added in total", "205 mL"], ["Temperature", "22 °C"],
+                 ["Time stirred", "10 min"], ["Dry solid", "2.1 g"]]  # fmt: skip
+    runs = ss.read_class(text_table(rows)).runs
+    assert runs["group"].tolist() == ["1", "2", "3"]
+    assert runs["section"].tolist() == ["4"] * 3
+    assert runs["filtration"].tolist() == ["gravity"] * 3

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from solubility_stats.sheets.layouts.side_by_side import group_in
 from solubility_stats.sheets.model import RawCell, Sheet
-from solubility_stats.sheets.places import RUN_NAMED
+from solubility_stats.sheets.places import RUN_NAMED, section_named
 from solubility_stats.sheets.privacy import personal_kind
 from solubility_stats.sheets.view import MOST_BY_HAND, looks_like_number
 
@@ -39,7 +39,7 @@ def without_asides(sheet: Sheet) -> Parted:
         return Parted(sheet)
     lines = sheet.lines()
     people = (*_people(lines), *_people_beside_trials(lines))
-    asides = tuple(_of_trials(lines))
+    asides = (*_of_trials(lines), *_of_sections(lines))
     out = {(cell.row, cell.col) for cell in (*people, *asides)}
     if not out:
         return Parted(sheet)
@@ -83,6 +83,18 @@ def _of_trials(lines: Mapping[int, Sequence[RawCell]]) -> list[RawCell]:
     if len(titles) == 1 and all(_WHEN_OR_WITH_WHAT.match(c.text) for c in titles[0][1:]):
         asides += [c for c in titles[0][1:] if not looks_like_number(c)]
     return asides
+
+
+def _of_sections(lines: Mapping[int, Sequence[RawCell]]) -> list[RawCell]:
+    """Return the day beside the section over cards: "Section D | Friday 9-12" over "Group 1"."""
+    over_cards = sum(len(cells) == 1 and bool(group_in(cells[0])) for cells in lines.values())
+    return [
+        cells[1]
+        for cells in lines.values()
+        if over_cards >= _FEWEST and len(cells) == _FEWEST
+        if isinstance(cells[0].value, str) and section_named(cells[0].text)
+        if isinstance(cells[1].value, str) and _WHEN_OR_WITH_WHAT.match(cells[1].text)
+    ]
 
 
 def _named_again(

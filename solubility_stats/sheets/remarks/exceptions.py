@@ -34,6 +34,13 @@ _INSTEAD = re.compile(
     r"\b(?:only|just|instead|nur|stattdessen|seulement|solo|sólo|só|apenas|alleen|slechts)\b",
     re.IGNORECASE,
 )
+# "Switched to vacuum", "filtré par gravité": what this one did.
+_DONE_SO = re.compile(
+    r"\b(?:(?:switched|changed|went) (?:over )?to|(?:we |had to |so )used?|"
+    r"filtered (?:by|with|under|through)|filtrée? (?:par|sous)|"
+    r"filtrad[oa] (?:por|al|a)|filtrat[oa] (?:per|sotto)|passé à)\b",
+    re.IGNORECASE,
+)
 _TAKEN = re.compile(r"\b(?:used|took|taken|pipett?ed)\b", re.IGNORECASE)
 _NOT_TAKEN = re.compile(
     r"\b(?:spil\w*|lost|left|over|remain\w*|extra|more|added|about|maybe|should|verschüttet|rest)\b",
@@ -82,7 +89,8 @@ def _heed(draft: Draft, remark: str, columns: Sequence[str], room: bool) -> None
         parsed = parse_said(words, column)
         if parsed.value == draft.values[column]:
             continue
-        clear = instead or (column in _AMOUNTS and _TAKEN.search(remark))
+        done = column == "filtration" and _DONE_SO.search(remark)
+        clear = instead or done or (column in _AMOUNTS and _TAKEN.search(remark))
         if parsed.value is None or not clear or _NOT_TAKEN.search(remark):
             draft.leave_out(column, _AGAINST)
             continue
@@ -123,7 +131,7 @@ _FAILED = re.compile(
 def _heed_filtration(draft: Draft, remark: str, room: bool) -> None:
     stated = draft.values["filtration"]
     done = ways_named(" ".join(p for p in parts_of(remark) if not _FAILED.search(p))) - {None}
-    if room and len(done) == 1 and stated not in done:
+    if (room or _DONE_SO.search(remark)) and len(done) == 1 and stated not in done:
         draft.values["filtration"] = done.pop()
         draft.flag("filtration", "unclear", f"from the remark '{remark}', not as stated for all")
     elif ways_named(remark) - {None, stated}:
