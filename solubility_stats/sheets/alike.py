@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from solubility_stats.sheets.column_numbers import numbers_of
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.units import known_unit

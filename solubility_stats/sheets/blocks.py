@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from solubility_stats.quantities import is_canonical, quantity
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import counted_by
 from solubility_stats.sheets.model import RawCell

@@ -6,14 +6,8 @@ import re
 from collections.abc import Sequence
 
 from solubility_stats.sheets import concepts
-from solubility_stats.sheets.header import (
-    FEWEST_OF_TRIAL,
-    MANY_LINES,
-    SAYS_VALUE,
-    Head,
-    Know,
-    width,
-)
+from solubility_stats.sheets.head import Head, Know, width
+from solubility_stats.sheets.header import FEWEST_OF_TRIAL, MANY_LINES, SAYS_VALUE
 from solubility_stats.sheets.heading_text import counted, counted_by, normal
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import RUN_NAMED, section_named

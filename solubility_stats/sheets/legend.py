@@ -10,7 +10,7 @@ from dataclasses import replace
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets import concepts
 from solubility_stats.sheets.choices import meaning
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ORDINALS, RATIO, normal, vocabulary

@@ -17,7 +17,7 @@ from solubility_stats.errors import InputError
 from solubility_stats.files import write_text
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.records import ClassRecords
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import understand

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from solubility_stats.quantities import fill_column, fill_columns, quantity
 from solubility_stats.sheets import concepts, keywords
 from solubility_stats.sheets.cells import parse_cell, parse_said
-from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
+from solubility_stats.sheets.head import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import ACID_STRENGTH, normal
 from solubility_stats.sheets.layouts.side_by_side import group_in

@@ -12,7 +12,7 @@ from collections.abc import Sequence, Set
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.drafts import Draft, is_reading
-from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
+from solubility_stats.sheets.head import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import CellContext, RawCell, Sheet
 from solubility_stats.sheets.phrases import concepts_in

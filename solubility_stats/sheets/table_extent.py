@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from solubility_stats.sheets import concepts
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.header_lines import is_unit_line
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.headings import UNIT_WORDS

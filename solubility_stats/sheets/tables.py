@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from solubility_stats.sheets.blocks import find_blocks
-from solubility_stats.sheets.header import Head, Know, heads_of, width
+from solubility_stats.sheets.head import Head, Know, width
+from solubility_stats.sheets.header import heads_of
 from solubility_stats.sheets.header_lines import header_lines, heading_cells, is_unit_line
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.headings import routes_named

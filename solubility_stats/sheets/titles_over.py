@@ -13,7 +13,7 @@ from dataclasses import replace
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.drafts import Draft, is_reading
 from solubility_stats.sheets.field import Field
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.model import RawCell
 
 _KEYS = ("section", "group", "run")

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from solubility_stats.sheets.drafts import Draft
 from solubility_stats.sheets.field import Field
-from solubility_stats.sheets.header import ONCE_PER_TABLE
+from solubility_stats.sheets.head import ONCE_PER_TABLE
 from solubility_stats.sheets.heading_text import with_ratio_joined
 from solubility_stats.sheets.model import RawCell
 from solubility_stats.sheets.places import RUN_NAMED, group_of_sheet

@@ -11,7 +11,7 @@ from dataclasses import replace
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.cells import parse_cell
 from solubility_stats.sheets.codes import are_codes
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import CellContext, RawCell, Sheet
 from solubility_stats.sheets.table import Column, Table

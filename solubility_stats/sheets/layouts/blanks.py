@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from solubility_stats.quantities import is_canonical
 from solubility_stats.sheets.fills import NO_FILL
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_text import ORDINALS, RATIO, normal
 from solubility_stats.sheets.layouts.form_lines import POINT, lines_at
 from solubility_stats.sheets.layouts.side_by_side import (

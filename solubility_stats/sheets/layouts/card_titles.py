@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import groups_in
 

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from solubility_stats.quantities import fill_columns, is_canonical, quantity
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.header_lines import is_unit_line
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_text import counted, plain_ordinals

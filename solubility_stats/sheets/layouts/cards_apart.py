@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.layouts.side_by_side import Card, group_in, with_fills_asked
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import TABLE_NUMBERED, groups_in, section_named

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.table import Column, Table
 from solubility_stats.sheets.words import says_missing

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from solubility_stats.quantities import is_canonical, quantity
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.layouts.answers import answers_listed
 from solubility_stats.sheets.layouts.asked_in_cells import with_questions_above
 from solubility_stats.sheets.layouts.blanks import blanks_filled

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.choices import choice
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.layouts.cards import beside
 from solubility_stats.sheets.layouts.side_by_side import Line
 from solubility_stats.sheets.layouts.ticks import TICKS

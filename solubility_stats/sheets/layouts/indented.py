@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 from operator import attrgetter, itemgetter
 
 from solubility_stats.quantities import fill_column, fill_columns
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_text import lone_number, normal, plain_ordinals
 from solubility_stats.sheets.layouts.indented_fills import Fill, Poured, in_order
 from solubility_stats.sheets.layouts.pours import TOTAL

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from solubility_stats.quantities import fill_column, quantity
 from solubility_stats.sheets import concepts
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import normal
 from solubility_stats.sheets.layouts.long_lines import KEYS, POUR, Layout, Said, is_note, lines_said

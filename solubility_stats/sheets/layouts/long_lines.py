@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import fill_column, quantity
 from solubility_stats.sheets.choices import choice
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import lone_number, normal, plain_ordinals
 from solubility_stats.sheets.layouts.said_to_all import holds_for_all, meant_for_all

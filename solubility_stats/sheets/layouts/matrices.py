@@ -15,7 +15,7 @@ from statistics import mean
 
 from solubility_stats.quantities import fill_columns, is_canonical
 from solubility_stats.sheets.codes import are_codes
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.keywords import DERIVED
 from solubility_stats.sheets.layouts.group_row import run_named

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from solubility_stats.quantities import is_canonical
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_forms import ONLY_RATIO
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.layouts.side_by_side import with_unit

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from copy import copy
 from dataclasses import replace
 
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.phrases import concepts_in
 from solubility_stats.sheets.table import Column, Table

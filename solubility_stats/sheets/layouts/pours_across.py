@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import fill_column, fill_columns, is_canonical, quantity
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.heading_text import counted, plain_ordinals
 from solubility_stats.sheets.layouts.group_row import number_of_run, run_named

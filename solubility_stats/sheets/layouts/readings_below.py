@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from solubility_stats.quantities import fill_columns
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.layouts.indented import without_rows
 from solubility_stats.sheets.ledger import Book, Entry
 from solubility_stats.sheets.model import RawCell, Sheet

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from solubility_stats.sheets import keywords, strange_words
-from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
+from solubility_stats.sheets.head import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.model import RawCell
 

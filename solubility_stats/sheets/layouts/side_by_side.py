@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from solubility_stats.quantities import fill_columns
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import (
     BEFORE_CODE,

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from solubility_stats.quantities import quantity
 from solubility_stats.sheets.choices import choice
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.heading_line import Reading
 from solubility_stats.sheets.layouts.pairs import copied
 from solubility_stats.sheets.ledger import Book, Entry

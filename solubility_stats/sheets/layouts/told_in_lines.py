@@ -14,7 +14,7 @@ from dataclasses import replace
 from solubility_stats.quantities import is_canonical, quantity
 from solubility_stats.sheets.beam import beam_said
 from solubility_stats.sheets.choices import choice
-from solubility_stats.sheets.header import Know
+from solubility_stats.sheets.head import Know
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import GROUP_WORDS, section_named
 from solubility_stats.sheets.units import dimension_of, known_unit

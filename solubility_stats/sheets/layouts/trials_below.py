@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from solubility_stats.sheets.header import ONCE_PER_TABLE, Know
+from solubility_stats.sheets.head import ONCE_PER_TABLE, Know
 from solubility_stats.sheets.model import RawCell, Sheet
 from solubility_stats.sheets.places import RUN_WORDS, groups_in
 from solubility_stats.sheets.view import looks_like_number
