@@ -52,8 +52,7 @@ def leave_titles_out(view: View, head: Head, know: Know) -> None:
                 and not _says_all_itself(view, head.line, place, apart=apart)
             ):
                 break
-            head.places.pop(end)
-            head.hits.pop(place, None)
+            head.leave_out([place])
 
 
 def _leave_above_trials_out(view: View, head: Head, beside: Callable[[int], int]) -> None:
@@ -68,9 +67,7 @@ def _leave_above_trials_out(view: View, head: Head, beside: Callable[[int], int]
     ]
     above = [p for p in head.places if named and p < named[0]]
     if above and all(beside(p) <= 1 for p in above) and len(above) < len(head.places):
-        head.places[:] = [p for p in head.places if p not in above]
-        for place in above:
-            head.hits.pop(place, None)
+        head.leave_out(above)
 
 
 def _leave_above_card_out(view: View, head: Head, beside: Callable[[int], int]) -> None:
@@ -83,9 +80,7 @@ def _leave_above_card_out(view: View, head: Head, beside: Callable[[int], int]) 
     ]
     above = head.places[: titles[0]] if titles else []
     if above and all(beside(p) <= 1 for p in above) and len(head.places) - len(above) > _FEW_ABOVE:
-        head.places[:] = head.places[len(above) :]
-        for place in above:
-            head.hits.pop(place, None)
+        head.leave_out(above)
 
 
 _FEW_ABOVE = 3
@@ -113,9 +108,7 @@ def _leave_stated_out(view: View, head: Head, beside: Callable[[int], int]) -> N
     first = next(named, 0)
     above = head.places[:first]
     if above and all(_is_stated(view, head, p) for p in above):
-        head.places[:] = head.places[first:]
-        for place in above:
-            head.hits.pop(place, None)
+        head.leave_out(above)
 
 
 def _is_stated(view: View, head: Head, place: int) -> bool:
@@ -193,9 +186,7 @@ def _leave_labels_above_out(view: View, head: Head, beside: Callable[[int], int]
     if near and not double:
         return
     if all(_may_be_label(head, p) for p in above if beside(p)):
-        head.places[:] = head.places[first:]
-        for place in above:
-            head.hits.pop(place, None)
+        head.leave_out(above)
 
 
 _VALUE_AND_UNIT = 2

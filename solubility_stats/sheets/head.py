@@ -38,6 +38,12 @@ class Head:
         """The columns that headings found so far name without doubt."""
         return {r.column for r in self.hits.values() if r.column}
 
+    def leave_out(self, places: Sequence[int]) -> None:
+        """Take places out that hold no heading of the table; the others keep their order."""
+        self.places[:] = [p for p in self.places if p not in places]
+        for place in places:
+            self.hits.pop(place, None)
+
 
 def width(head: Head) -> tuple[int, int]:
     """Return the first and last place of a heading line."""
